@@ -1,0 +1,1 @@
+"""Unit names, the only rounding, citations, working steps and findings. Imports nothing of ours."""
