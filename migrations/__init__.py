@@ -1,0 +1,1 @@
+"""Database migrations, run by `service.store.migrate` or by Alembic's own command."""

@@ -1,0 +1,1 @@
+"""Every finding in a fixed order, with its citation and working, and the verdict that follows."""

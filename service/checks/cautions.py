@@ -1,0 +1,48 @@
+"""Cautions every answer carries, and those that follow from what the frame is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from service.checks.judged import caution
+from service.contract.report import Caution
+from service.contract.report_frame import Level
+
+ALWAYS = (
+    caution(
+        "call_before_you_dig",
+        "Gas, power, water and data lines may lie where the footings go; private lines are not marked by anyone.",
+        "Call the one-call service days before digging or driving piles, and wait for the marks.",
+    ),
+    caution(
+        "local_codes_decide",
+        "Cities and counties amend the model code; what they adopted decides, not this answer.",
+        "Check edition, amendments, frost depth, snow load and permit rules with the building department.",
+    ),
+    caution(
+        "licensed_practice_decides",
+        "This is arithmetic on published tables; it has not seen the site.",
+        "Where an engineer is asked for, or anything looks different from what was assumed, get one.",
+    ),
+    caution(
+        "not_an_approval",
+        "Within the tables does not mean approved: only the building department approves.",
+        "Submit drawings, wait for the permit, and have every inspection.",
+    ),
+)
+
+
+def frame_cautions(levels: Iterable[Level]) -> Iterator[Caution]:
+    """Yield what the members themselves call for."""
+    for level in levels:
+        if level.ledgers:
+            yield caution(
+                "ledger_flashing",
+                "Water behind a ledger rots the band: it is the commonest way a deck comes down.",
+                "Take the cladding off, flash behind and over the ledger, and have it inspected before it is covered.",
+            )
+
+
+def unique(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+    """Return the cautions once each, in order."""
+    return tuple(dict.fromkeys(cautions))

@@ -1,0 +1,219 @@
+"""Checks of joists, beams and posts, in the order they carry load."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from service.checks import would_pass
+from service.checks.judged import Judged, caution, reason
+from service.contract.report import Caution, Reason
+from service.contract.report_frame import Beam
+from service.contract.spec import DeckingSpec
+from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
+from service.framing.layout import Layout
+from service.framing.members import Members, Stand
+from service.sizing.allowed import Allowed, allowed_cantilever, allowed_joist_span, allowed_post_height
+from service.sizing.beams import overhang_limit_in
+from service.sizing.criteria import Criteria
+from service.sizing.decking import decking_spacing_limit
+from service.sizing.lumber import depth_in
+from service.units.citation import own_convention
+from service.units.finding import Finding, at_least, at_most, yes_no
+from service.units.working import step
+
+
+def _advised(finding: Finding, advice: str | None) -> Finding:
+    return (
+        finding if finding.passes or advice is None else msgspec.structs.replace(finding, would_pass=advice)
+    )
+
+
+def _length(member: str, check: str, demand_in: float, allowed: Allowed) -> Finding:
+    return at_most(
+        member, check, allowed.basis, demand_in, allowed.value_in, "in", allowed.citation, allowed.working
+    )
+
+
+def _off_table(allowed: Allowed, member: str, what: str) -> list[Reason]:
+    if allowed.basis == "table":
+        return []
+    why = allowed.limit.readings[0].why if allowed.limit else "no table"
+    return [reason("size_or_spacing_off_tables", f"{what} is not covered by the tables ({why}).", member)]
+
+
+def _memory(allowed: Allowed, member: str) -> list[Caution]:
+    if not allowed.remembered:
+        return []
+    return [
+        caution(
+            "value_from_memory",
+            f"The calculation for {member} rests on a design value that was remembered, not read.",
+            "Have the value checked against the NDS Supplement.",
+        )
+    ]
+
+
+def _suspect(allowed: Allowed, member: str) -> list[Caution]:
+    if not allowed.suspect or allowed.limit is None:
+        return []
+    cell = allowed.citation
+    return [
+        caution(
+            "table_row_suspect",
+            f"A row of {cell.table or cell.section} read for {member} is printed out of family; the safer of the "
+            "printed and the likely value was used.",
+            "Ask the building department which value it enforces.",
+        )
+    ]
+
+
+def _of_allowed(finding: Finding, allowed: Allowed, what: str) -> Judged:
+    return Judged(
+        (finding,),
+        tuple(_off_table(allowed, finding.member, what)),
+        (*_suspect(allowed, finding.member), *_memory(allowed, finding.member)),
+    )
+
+
+def judge_boards(layout: Layout, member: str, criteria: Criteria, decking: DeckingSpec) -> Judged:
+    """Judge the joist spacing under the boards."""
+    limit = decking_spacing_limit(criteria, decking)
+    if limit.spacing_in is None:
+        text = "Boards this thin or at this angle have no row: their maker or an engineer sets the joist spacing."
+        return Judged(reasons=(reason("size_or_spacing_off_tables", text, member),))
+    check = at_most(
+        member, "joist_spacing_for_decking", "rule" if limit.by_label else "table",
+        layout.spacing_in, limit.spacing_in, "in", limit.citation, limit.steps,
+    )  # fmt: skip
+    advice = _advised(check, f"{limit.spacing_in:g} in spacing")
+    if not limit.by_label:
+        return Judged((advice,))
+    note = caution(
+        "maker_listing_governs",
+        f"The label of {decking.material} boards sets the joist spacing, not the code table.",
+        "Read the label before ordering; stairs often need closer stringers.",
+    )
+    return Judged((advice,), (), (note,))
+
+
+def _joist_spans(layout: Layout, member: str, criteria: Criteria) -> Iterator[Judged]:
+    over = max(layout.yard_cantilever_in, layout.house_cantilever_in)
+    allowed = allowed_joist_span(criteria, layout.joist_size, layout.spacing_in, over)
+    for span in layout.joist_spans_in:
+        check = _length(member, "joist_span", span, allowed)
+        advice = None if check.passes else would_pass.joists(criteria, layout, span, over)
+        yield _of_allowed(
+            _advised(check, advice), allowed, f"{layout.joist_size} at {layout.spacing_in:g} in"
+        )
+
+
+def _cantilevers(layout: Layout, member: str, criteria: Criteria) -> Iterator[Judged]:
+    ends = [
+        (layout.house_cantilever_in, layout.joist_spans_in[0]),
+        (layout.yard_cantilever_in, layout.joist_spans_in[-1]),
+    ]
+    for reach, back in ends:
+        if reach > 0:
+            allowed = allowed_cantilever(criteria, layout.joist_size, layout.spacing_in, back)
+            check = _length(member, "joist_cantilever", reach, allowed)
+            longest = None if allowed.value_in is None else f"a cantilever up to {allowed.value_in:.6g} in"
+            advice = longest or "no cantilever beside this back span"
+            yield _of_allowed(_advised(check, advice), allowed, f"the cantilever of {layout.joist_size}")
+
+
+def judge_joists(layout: Layout, member: str, criteria: Criteria) -> Judged:
+    """Judge joist spans and cantilevers."""
+    total = Judged()
+    for part in (*_joist_spans(layout, member, criteria), *_cantilevers(layout, member, criteria)):
+        total = total + part
+    return total
+
+
+def _overhang(beam: Beam, criteria: Criteria) -> Finding:
+    cited = criteria.rulebook.limit("beam_overhang_limit").citation
+    ends = [
+        (beam.overhang_start_in, beam.spans_in[0]),
+        (beam.overhang_end_in, beam.spans_in[-1]),
+    ]
+    reach, adjacent = max(ends, key=lambda end: end[0] / end[1])
+    limit = overhang_limit_in(criteria, adjacent)
+    working = (step("L", adjacent, "in", "actual adjacent span"),)
+    return at_most(beam.id, "beam_overhang", "rule", reach, limit, "in", cited, working)
+
+
+def _splices(beam: Beam, criteria: Criteria) -> list[Finding]:
+    if not beam.splices:
+        return []
+    cited = criteria.rulebook.limit("beam_ply_bearing")
+    citation = cited.citation if cited.found or cited.text else own_convention("splices over posts")
+    return [yes_no(beam.id, "beam_splice_over_post", "rule", True, citation)]
+
+
+def _clear(beam: Beam, stands: Sequence[Stand]) -> Finding:
+    lowest = min(beam.bottom_height_in - stand.grade_in for stand in stands)
+    cited = own_convention("pier tops stand 3 in above grade")
+    return at_least(beam.id, "beam_clear_of_grade", "rule", lowest, PIER_TOP_ABOVE_GRADE_IN, "in", cited)
+
+
+def _both_sides(beam: Beam, criteria: Criteria) -> list[Reason]:
+    if criteria.rulebook.in_force_settings.accept_tributary_interior_beams:
+        return []
+    text = (
+        f"{beam.id} carries joists on both sides; the beam tables are for one side. It is sized by its true "
+        "reaction and by the table at the sum of both spans, whichever is less."
+    )
+    return [reason("joists_on_both_sides", text, beam.id)]
+
+
+def _flush(beam: Beam, layout: Layout, criteria: Criteria) -> list[Finding]:
+    if beam.placement != "flush":
+        return []
+    cited = criteria.rulebook.limit("flush_beam_depth").citation
+    deep, needed = depth_in(beam.size), depth_in(layout.joist_size)
+    return [at_least(beam.id, "flush_beam_depth", "rule", deep, needed, "in", cited)]
+
+
+def judge_beam(
+    beam: Beam, index: int, layout: Layout, allowed: Allowed, stands: Sequence[Stand], criteria: Criteria
+) -> Judged:
+    """Judge one beam: span, overhang, splices, clearance and what a flush one needs."""
+    span = max(beam.spans_in)
+    check = _length(beam.id, "beam_span", span, allowed)
+    interior = index in layout.interior_beams
+    if not check.passes and not interior:
+        last = index == len(layout.beam_ys_in) - 1
+        joist, over = (
+            (layout.joist_spans_in[-1], layout.yard_cantilever_in)
+            if last
+            else (layout.joist_spans_in[0], layout.house_cantilever_in)
+        )
+        check = _advised(check, would_pass.beam(criteria, span, joist, over))
+    what = f"{beam.plies}-ply {beam.size}"
+    reasons = _both_sides(beam, criteria) if interior else _off_table(allowed, beam.id, what)
+    findings = (
+        check,
+        _overhang(beam, criteria),
+        *_splices(beam, criteria),
+        _clear(beam, stands),
+        *_flush(beam, layout, criteria),
+    )
+    return Judged(findings, tuple(reasons), (*_suspect(allowed, beam.id), *_memory(allowed, beam.id)))
+
+
+def judge_posts(members: Members, layout: Layout, criteria: Criteria) -> Judged:
+    """Judge every post's height against its load."""
+    load = {(s.beam_number, s.number): s for s in members.stands}
+    total = Judged()
+    for post in members.posts:
+        stand = next(s for s in load.values() if post.id.endswith(f".post-{s.beam_number}-{s.number}"))
+        area = stand.sizing_load_lb / criteria.design_psf
+        allowed = allowed_post_height(criteria, post.size, layout.beam_plies, area, post.height_in)
+        check = _length(post.id, "post_height", post.height_in, allowed)
+        if not check.passes:
+            check = _advised(check, would_pass.post(criteria, post.height_in, layout.beam_plies, area))
+        part = _of_allowed(check, allowed, f"{post.size} carrying {area:.4g} sq ft")
+        above = tuple(msgspec.structs.replace(r, code="post_above_table") for r in part.reasons)
+        total = total + Judged(part.findings, above, part.cautions)
+    return total

@@ -1,0 +1,173 @@
+"""What the place, the loads and the spec rule out or leave to an engineer, whatever the frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.checks.judged import Judged, caution, reason
+from service.contract.report import Caution, Loads, Reason
+from service.contract.spec import DeckSpec
+from service.rules.rulebook import Rulebook
+from service.sizing.criteria import Criteria
+from service.sizing.resolve import presumptive_psf
+
+SALT_CAUTION_FT = 3000.0
+FAST_WIND_MPH = 115.0  # from memory: the upper wind speed the prescriptive deck guidance was drawn up for
+TABLES_DEAD_PSF = 10.0
+
+
+def loads_of(criteria: Criteria) -> Loads:
+    """Return the design loads; live and snow are never added."""
+    return Loads(
+        live_psf=criteria.live_psf,
+        dead_psf=criteria.dead_psf,
+        snow_psf=criteria.snow_psf,
+        governing="snow" if criteria.snow_psf > criteria.live_psf else "live",
+        design_psf=criteria.design_psf,
+    )
+
+
+def _load_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
+    columns = criteria.rulebook.tables["joist_spans"].printed_values("load_psf")
+    if criteria.live_psf > columns[0]:
+        yield reason(
+            "live_load_above_tables",
+            f"Live load {criteria.live_psf:g} psf: the deck tables stop at {columns[0]:g}.",
+        )
+    if criteria.snow_psf > columns[-1]:
+        yield reason(
+            "snow_above_tables",
+            f"Ground snow {criteria.snow_psf:g} psf: the deck tables of {criteria.rulebook.id} "
+            f"stop at {columns[-1]:g}.",
+        )
+    if criteria.dead_psf > TABLES_DEAD_PSF:
+        yield reason("dead_load_above_tables", f"Dead load {criteria.dead_psf:g} psf: the tables assume 10.")
+    if spec.site.roof_above_eave:
+        yield reason(
+            "roof_or_drift_load", "A roof above can drop or drift snow on the deck: no table covers it."
+        )
+
+
+def _material_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
+    if spec.framing.material != "sawn_lumber":
+        yield reason(
+            "material_not_in_rulebook", f"No table of {criteria.rulebook.id} covers {spec.framing.material}."
+        )
+    if not criteria.species_group:
+        yield reason(
+            "material_not_in_rulebook", f"No deck table of {criteria.rulebook.id} covers {criteria.species}."
+        )
+
+
+def _wind_and_seismic(spec: DeckSpec) -> Iterator[Reason]:
+    wind = spec.site.wind_speed_mph
+    if wind is not None and wind > FAST_WIND_MPH:
+        yield reason(
+            "wind_or_seismic_beyond_range",
+            f"Wind {wind:g} mph is over {FAST_WIND_MPH:g} mph (a remembered limit): uplift is not checked here.",
+        )
+    if spec.site.seismic_design_category == "E":
+        yield reason(
+            "wind_or_seismic_beyond_range", "Seismic design category E: outside prescriptive design."
+        )
+
+
+def _soil_reasons(spec: DeckSpec) -> Iterator[Reason]:
+    if spec.site.soil_class == "organic_or_fill":
+        yield reason("soil_needs_engineer", "Fill, mud and peat have no bearing value until they are tested.")
+    elif (spec.site.soil_bearing_psf or 0) < 1500:
+        yield reason("soil_needs_engineer", "Soil under 1500 psf: a soil investigation decides.")
+
+
+def _heavy(spec: DeckSpec) -> Iterator[Reason]:
+    for number, thing in enumerate(spec.heavy_objects, start=1):
+        yield reason(
+            "heavy_object",
+            f"{thing.kind.replace('_', ' ')} of {thing.filled_weight_lb:g} lb needs its own beams, posts and "
+            "footings; the frame here is for the deck without it.",
+            f"deck.heavy-{number}",
+        )
+
+
+def _below_jurisdiction(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
+    place = criteria.jurisdiction
+    if place is None:
+        return
+    site, local = spec.site, place.site
+    pairs = [
+        ("frost depth", site.frost_depth_in, local.frost_depth_in, "in"),
+        ("ground snow load", site.ground_snow_load_psf, local.ground_snow_load_psf, "psf"),
+        ("wind speed", site.wind_speed_mph, local.wind_speed_mph, "mph"),
+    ]
+    for name, given, required, unit in pairs:
+        if given is not None and given < required:
+            yield reason(
+                "site_value_below_jurisdiction",
+                f"{name} {given:g} {unit} is under {place.name}'s {required:g} {unit}.",
+            )
+    if site.soil_bearing_psf is not None and site.soil_bearing_psf > local.soil_bearing_psf:
+        yield reason(
+            "site_value_below_jurisdiction",
+            f"soil bearing {site.soil_bearing_psf:g} psf is over {place.name}'s {local.soil_bearing_psf:g} psf.",
+        )
+    if (site.salt_water_distance_ft or 0) > local.salt_water_distance_ft:
+        yield reason(
+            "site_value_below_jurisdiction",
+            f"salt water at {site.salt_water_distance_ft:g} ft: {place.name} has it at "
+            f"{local.salt_water_distance_ft:g} ft.",
+        )
+
+
+def _rules_reasons(rulebook: Rulebook, in_force: str | None) -> Iterator[Reason]:
+    if in_force is not None and in_force != rulebook.id:
+        yield reason(
+            "rulebook_not_in_force", f"{rulebook.id} is not in force there on that day; {in_force} is."
+        )
+    for amendment in rulebook.unapplied:
+        yield reason("rulebook_not_in_force", f"The local amendment {amendment} does not fit {rulebook.id}.")
+
+
+def _site_cautions(spec: DeckSpec, criteria: Criteria) -> Iterator[Caution]:
+    presumptive = presumptive_psf(criteria.rulebook, spec.site.soil_class)
+    bearing = spec.site.soil_bearing_psf
+    if criteria.jurisdiction is None and bearing and presumptive and bearing > presumptive:
+        yield caution(
+            "soil_value_from_caller",
+            f"Soil bearing {bearing:g} psf is over the presumptive {presumptive:g} psf of its class.",
+            "Have the building department accept the soil value before digging.",
+        )
+    if (spec.site.salt_water_distance_ft or 1e9) <= SALT_CAUTION_FT:
+        yield caution(
+            "corrosion_near_salt",
+            "Salt water is near: zinc does not last there.",
+            "Use stainless fasteners and connectors within 300 ft of salt water, and ask about more.",
+        )
+    if any(thing.kind == "hot_tub" for thing in spec.heavy_objects):
+        yield caution(
+            "hot_tub_electrical",
+            "A tub needs its own circuit, a disconnect in sight and clearances to receptacles.",
+            "Get an electrical permit and a licensed electrician.",
+        )
+    if criteria.jurisdiction is None:
+        yield caution(
+            "no_jurisdiction",
+            "No jurisdiction was named: local amendments, frost and snow were not looked up.",
+            "Ask the building department for its edition, frost depth, snow load and amendments.",
+        )
+
+
+def judge_site(spec: DeckSpec, criteria: Criteria, in_force: str | None) -> Judged:
+    """Return what place, loads, soil, material and heavy things mean for the verdict.
+
+    ``in_force`` is the rulebook in force in the jurisdiction on the day asked for, or None.
+    """
+    reasons = (
+        *_rules_reasons(criteria.rulebook, in_force),
+        *_load_reasons(spec, criteria),
+        *_material_reasons(spec, criteria),
+        *_wind_and_seismic(spec),
+        *_soil_reasons(spec),
+        *_heavy(spec),
+        *_below_jurisdiction(spec, criteria),
+    )
+    return Judged((), reasons, tuple(_site_cautions(spec, criteria)))

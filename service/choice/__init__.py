@@ -1,0 +1,1 @@
+"""Candidate frames, the objective, alternatives and what preferences cost."""

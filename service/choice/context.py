@@ -1,0 +1,30 @@
+"""Everything besides the spec that a design depends on: rules, place, prices and facts, all versioned."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from service.foundations.facts import FoundationFacts
+from service.rules.jurisdiction import Jurisdiction
+from service.rules.price_book import PriceBook
+from service.rules.rulebook import Rulebook
+from service.timber.values import TimberData
+
+
+@dataclass(frozen=True)
+class Context:
+    """What a spec is designed against. ``rulebook`` is already amended for the jurisdiction.
+
+    ``in_force`` is the rulebook in force in the jurisdiction on ``as_of`` (None without a jurisdiction).
+    """
+
+    rulebook: Rulebook
+    guide: Rulebook
+    jurisdiction: Jurisdiction | None
+    prices: PriceBook | None
+    facts: FoundationFacts
+    timber: TimberData
+    as_of: dt.date
+    in_force: str | None
+    engine_version: str

@@ -1,0 +1,145 @@
+"""The decision in words: attachment, its options, and other frames."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from service.choice.decide import Decision, Option
+from service.choice.worked import Case, Worked
+from service.contract.money import Money, money
+from service.contract.report import Alternative, Attachment, AttachmentOption, CodedText, Status
+from service.units.text import feet_inches
+
+WORST: Status = "not_permitted"
+
+
+def _cost(case: Case | None, worked: Worked) -> Money | None:
+    subtotal = worked.takeoff.subtotal
+    return None if subtotal is None or worked.cost is None else money(subtotal.currency, Decimal(worked.cost))
+
+
+def _bracing(worked: Worked) -> str | None:
+    ways = {brace.direction for level in worked.frame.levels for brace in level.braces}
+    if not ways:
+        return None
+    return "along and across the beams" if len(ways) > 1 else "along the beams"
+
+
+def _ledger_words(worked: Worked) -> Iterator[CodedText]:
+    if worked.ledger is None:
+        return
+    for found in worked.ledger.reasons:
+        yield CodedText(found.code, found.text)
+    if worked.ledger.possible == "prescriptive":
+        yield CodedText("wall_allows_ledger", f"A ledger lands on the {_plain(worked.ledger.lands_on)}.")
+
+
+def _plain(word: str | None) -> str:
+    return (word or "house").replace("_", " ")
+
+
+def _option(case: Case, option: Option) -> AttachmentOption:
+    worked = option.worked
+    if worked is None:
+        text = "No frame of this kind was found for these heights and sizes."
+        return AttachmentOption(
+            kind=option.kind, verdict=WORST, footings=None, cost=None, days=None, bracing=None,
+            because=(CodedText("no_frame_found", text),),
+        )  # fmt: skip
+    words = list(_ledger_words(worked)) or [CodedText(r.code, r.text) for r in worked.verdict.reasons[:3]]
+    return AttachmentOption(
+        kind=option.kind,
+        verdict=worked.verdict.status,
+        footings=worked.footings,
+        cost=_cost(case, worked),
+        days=worked.days,
+        bracing=_bracing(worked),
+        because=tuple(words),
+    )
+
+
+def _why(case: Case, decision: Decision, chosen: Worked) -> Iterator[CodedText]:
+    kind = chosen.layout.attachment
+    if case.spec.framing.attachment == kind:
+        yield CodedText("asked_for", f"The spec asks for a {kind} deck.")
+    other = next((o.worked for o in decision.options if o.worked is not None and o.kind != kind), None)
+    ledger = next((o.worked for o in decision.options if o.kind == "ledger" and o.worked), None)
+    if ledger is not None:
+        yield from _ledger_words(ledger)
+    if other is None:
+        return
+    if other.verdict.status != chosen.verdict.status:
+        yield CodedText(
+            "better_verdict",
+            f"{_plain(chosen.verdict.status)} against {_plain(other.verdict.status)} the other way.",
+        )
+    elif kind == "ledger" and other.footings > chosen.footings:
+        yield CodedText("footing_row_saved", f"It saves {other.footings - chosen.footings} footings.")
+    elif kind == "freestanding" and _cheaper(chosen, other):
+        yield CodedText("freestanding_costs_less", "Standing free costs less here.")
+
+
+def _cheaper(one: Worked, other: Worked) -> bool:
+    return one.cost is not None and other.cost is not None and one.cost < other.cost
+
+
+def attachment_of(case: Case, decision: Decision, chosen: Worked) -> Attachment:
+    """Return how the house side is supported, why, and both options worked out."""
+    ledger = next((o.worked for o in decision.options if o.kind == "ledger" and o.worked), None)
+    return Attachment(
+        kind=chosen.layout.attachment,
+        ledger_lands_on=ledger.ledger.lands_on if ledger and ledger.ledger else None,
+        because=tuple(dict.fromkeys(_why(case, decision, chosen))),
+        options=tuple(_option(case, option) for option in decision.options),
+    )
+
+
+def no_attachment(why: tuple[str, ...]) -> Attachment:
+    """Return the attachment of a deck no frame was found for."""
+    words = tuple(CodedText("no_frame_found", text) for text in why)
+    return Attachment(kind="freestanding", ledger_lands_on=None, because=words, options=())
+
+
+def summary(worked: Worked) -> str:
+    """Return a frame in one line."""
+    layout = worked.layout
+    kind = "ledger" if layout.attached else "free-standing"
+    beams = f"{len(layout.beam_ys_in)} x {layout.beam_plies}-ply {layout.beam_size} {layout.placement}"
+    return (
+        f"{kind}, {layout.joist_size} at {layout.spacing_in:g} in, {beams}, {worked.footings} footings, "
+        f"beam spans to {feet_inches(max(layout.beam_spans_in))}"
+    )
+
+
+def _differences(chosen: Worked, other: Worked) -> Iterator[str]:
+    a, b = chosen.layout, other.layout
+    pairs = [
+        ("attachment", a.attachment, b.attachment),
+        ("joists", f"{a.joist_size} at {a.spacing_in:g} in", f"{b.joist_size} at {b.spacing_in:g} in"),
+        ("beams", f"{a.beam_plies}-ply {a.beam_size}", f"{b.beam_plies}-ply {b.beam_size}"),
+        ("placement", a.placement, b.placement),
+        ("posts", a.post_size, b.post_size),
+        ("footings", str(chosen.footings), str(other.footings)),
+    ]
+    for name, ours, theirs in pairs:
+        if ours != theirs:
+            yield f"{name}: {theirs} instead of {ours}"
+
+
+def _alternative(chosen: Worked, other: Worked) -> Alternative:
+    return Alternative(
+        summary=summary(other),
+        differences=tuple(_differences(chosen, other)),
+        verdict=other.verdict.status,
+        footing_count=other.footings,
+        cost=_cost(None, other),
+        days=other.days,
+        deflection_in=None,
+    )
+
+
+def alternatives(decision: Decision, chosen: Worked) -> tuple[Alternative, ...]:
+    """Return the nearest frame that stands where the chosen one does not, and the other way of support."""
+    others = [decision.nearest, *(o.worked for o in decision.options if o.worked is not chosen)]
+    return tuple(_alternative(chosen, other) for other in others if other is not None)

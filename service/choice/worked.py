@@ -1,0 +1,305 @@
+"""One layout worked out to the end: members, connections, footings, order, checks and verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from service.checks.frame import judge_beam, judge_boards, judge_joists, judge_posts
+from service.checks.joints import judge_joints, seated_posts
+from service.checks.judged import Judged, reason, together
+from service.checks.verdict import verdict
+from service.choice.ask import Ask
+from service.choice.context import Context
+from service.choice.house_side import ledger_of
+from service.choice.limits import Limits
+from service.choice.score import beam_limits
+from service.comparison.compare import compare
+from service.comparison.recommend import choose_method
+from service.comparison.result import Comparison, MethodResult
+from service.connections.bracing import Bracing, BracingAsk, brace_level
+from service.connections.guard_anchorage import Carriers
+from service.connections.guards import GuardResult, lay_out_guards
+from service.connections.ledger import LedgerResult
+from service.connections.stairs import cantilever_reason
+from service.contract.report import Reason, Verdict
+from service.contract.report_frame import Blocking, Clearance, Footing, Level, Post
+from service.contract.report_order import Takeoff
+from service.contract.spec import DeckSpec, LevelSpec
+from service.foundations.demand import Demand
+from service.framing.blocking import blocking
+from service.framing.frame import Frame
+from service.framing.guards import GuardedLevel
+from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN, stack
+from service.framing.layout import Layout
+from service.framing.members import Members, Setting, Stand, build
+from service.framing.stairs import StairLoad, StairResult
+from service.takeoff.order import take_off
+
+
+@dataclass(frozen=True)
+class Case:
+    """What stays the same while layouts are tried: spec, context, level, stairs, and what the site means."""
+
+    spec: DeckSpec
+    context: Context
+    level: LevelSpec
+    ask: Ask
+    stairs: tuple[StairResult, ...]
+    site: Judged
+
+
+@dataclass(frozen=True)
+class Worked:
+    """A layout worked out. ``method`` is null where no footing method could be sized."""
+
+    layout: Layout
+    frame: Frame
+    judged: Judged
+    verdict: Verdict
+    ledger: LedgerResult | None
+    comparison: Comparison
+    method: MethodResult | None
+    takeoff: Takeoff
+
+    @property
+    def footings(self) -> int:
+        """How many footings carry the frame."""
+        return sum(1 for f in self.frame.footings if f.serves.split(".")[0] != "deck")
+
+    @property
+    def cost(self) -> Decimal | None:
+        """What the frame costs: the order, and what its footings cost beyond their materials."""
+        if self.takeoff.subtotal is None:
+            return None
+        order = Decimal(self.takeoff.subtotal.amount)
+        if self.method is None or self.method.compared.cost is None:
+            return order
+        materials = sum(
+            (Decimal(q.extended.amount) for q in self.method.compared.quantities if q.extended), Decimal(0)
+        )
+        return order + Decimal(self.method.compared.cost.likely) - materials
+
+    @property
+    def days(self) -> float | None:
+        """Likely working days until framing starts."""
+        schedule = self.method.compared.schedule if self.method else None
+        return schedule.first_framing_working_day.likely if schedule else None
+
+
+def _setting(case: Case, layout: Layout) -> Setting:
+    ask = case.ask
+    return Setting(
+        level=ask.level,
+        rectangle=ask.rectangle,
+        species=ask.criteria.species,
+        grade=ask.criteria.grade,
+        stack=stack(ask.surface_in, ask.decking_in, layout.joist_size, layout.beam_size, layout.placement),
+        ground=ask.ground,
+        design_psf=ask.criteria.design_psf,
+        stock_in=ask.stock_in,
+        stair_load_lb=ask.stair_load_lb,
+    )
+
+
+def _demand(stand: Stand, layout: Layout, level: str, beam: str) -> Demand:
+    place = f"{stand.beam_number}-{stand.number}"
+    post = f"{level}.post-{place}" if stand.foot.standing == "post" else None
+    return Demand(
+        footing_id=f"{level}.footing-{place}",
+        mark=f"F{place}",
+        post=post,
+        serves=post or beam,
+        x_ft=stand.x_ft,
+        y_ft=stand.y_ft,
+        load_lb=stand.load_lb,
+        sizing_load_lb=stand.sizing_load_lb,
+        post_size=layout.post_size,
+        grade_height_in=stand.grade_in,
+        attached=layout.attached,
+        top_above_grade_in=(PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in),
+    )
+
+
+def _bracing(case: Case, layout: Layout, members: Members) -> Bracing:
+    ask = BracingAsk(
+        level=case.ask.level,
+        freestanding=not layout.attached,
+        decking_angle_deg=case.level.decking.angle_deg,
+        seismic_design_category=case.spec.site.seismic_design_category,
+        posts=members.posts,
+        beams=members.beams,
+    )
+    return brace_level(ask, case.ask.criteria)
+
+
+def _guards(case: Case, layout: Layout, members: Members, first_blocking: int) -> GuardResult:
+    rect, prices = case.ask.rectangle, case.context.prices
+    outer = {rim.edge: rim.id for rim in members.rims}
+    if layout.placement == "flush":
+        outer[rect.yard_edge] = members.beams[-1].id
+    carriers = Carriers(
+        joists=members.joists.id,
+        direction=members.joists.direction,
+        joist_lines_ft=tuple(line.x_ft or 0.0 for line in members.joists.lines),
+        size=layout.joist_size,
+        rims=outer,
+        first_blocking=first_blocking,
+    )
+    level = GuardedLevel(
+        id=case.ask.level,
+        outline_ft=rect.corners_ft,
+        house_edges=(rect.house_edge,) if case.spec.house.wall != "none" else (),
+        surface_height_in=case.ask.surface_in,
+        decking_thickness_in=case.ask.decking_in,
+        grade=case.ask.ground,
+    )
+    stairs = [one.stair for one in case.stairs if one.stair is not None]
+    offered = None if prices is None else {line.item for line in prices.lines}
+    return lay_out_guards(level, stairs, case.level.guard, carriers, case.ask.criteria, offered)
+
+
+def _judge_frame(case: Case, layout: Layout, members: Members) -> Judged:
+    criteria = case.ask.criteria
+    allowed = beam_limits(layout, case.ask, Limits(criteria))
+    beams = [
+        judge_beam(
+            beam, i, layout, allowed[i], [s for s in members.stands if s.beam_number == i + 1], criteria
+        )
+        for i, beam in enumerate(members.beams)
+    ]
+    return together(
+        [
+            judge_boards(layout, members.joists.id, criteria, case.level.decking),
+            judge_joists(layout, members.joists.id, criteria),
+            *beams,
+            judge_posts(members, layout, criteria),
+            judge_joints(layout, members, criteria),
+            _judge_stairs(case, layout),
+        ]
+    )
+
+
+def _stair_reason(load: StairLoad, case: Case, layout: Layout) -> Reason | None:
+    """The yard-side beam takes a stair; on a side edge its load goes to an end joist, and that is nobody's rule."""
+    if load.edge == case.ask.rectangle.yard_edge:
+        return cantilever_reason(load, layout.yard_cantilever_in, beam_under_edge=False)
+    text = (
+        f"The stair's {load.reaction_lb:.0f} lb goes to an end joist and through it to the house side: an engineer "
+        "must show what takes it, or the stair moves to the yard edge."
+    )
+    return reason("stair_on_end_joist", text, load.stair)
+
+
+def _judge_stairs(case: Case, layout: Layout) -> Judged:
+    loads = [one.load for one in case.stairs if one.load is not None]
+    found = [_stair_reason(load, case, layout) for load in loads]
+    return Judged((), tuple(r for r in found if r is not None))
+
+
+def _of_method(method: MethodResult | None) -> Judged:
+    if method is None:
+        return Judged(
+            reasons=(reason("method_not_allowed_here", "No footing method could be worked out here."),)
+        )
+    findings = tuple(f for sized in method.sized for f in sized.findings)
+    return Judged(findings, method.reasons, method.cautions)
+
+
+def _clearance(case: Case, layout: Layout, members: Members) -> Clearance:
+    heights = _setting(case, layout).stack
+    above = [heights.beam_bottom_in - stand.grade_in for stand in members.stands]
+    return Clearance(
+        surface_height_in=case.ask.surface_in,
+        joist_bottom_height_in=heights.joist_bottom_in,
+        lowest_beam_bottom_height_in=heights.beam_bottom_in,
+        lowest_beam_above_grade_in=min(above),
+        missing_in=None,
+    )
+
+
+def _level(
+    case: Case,
+    layout: Layout,
+    members: Members,
+    ledger: LedgerResult | None,
+    braces: Bracing,
+    guards: GuardResult,
+    rows: tuple[Blocking, ...],
+) -> Level:
+    rect = case.ask.rectangle
+    return Level(
+        id=case.ask.level,
+        area_sqft=rect.width_ft * rect.projection_ft,
+        clearance=_clearance(case, layout, members),
+        joists=(members.joists,),
+        ledgers=(ledger.ledger,) if ledger and ledger.ledger else (),
+        rims=members.rims,
+        beams=members.beams,
+        blocking=(*rows, *guards.blocking),
+        braces=braces.braces,
+        guards=guards.guards,
+    )
+
+
+def _frame(level: Level, posts: tuple[Post, ...], footings: tuple[Footing, ...], case: Case) -> Frame:
+    stairs = tuple(one.stair for one in case.stairs if one.stair is not None)
+    return Frame((level,), posts, footings, stairs)
+
+
+def work_out(case: Case, layout: Layout) -> Worked:
+    """Return a layout worked out: the same rules for a candidate as for the frame that is answered."""
+    criteria, spec = case.ask.criteria, case.spec
+    members = build(_setting(case, layout), layout)
+    members = replace(members, posts=seated_posts(layout, members, criteria))
+    ledger = ledger_of(case.ask, spec, layout) if layout.attached else None
+    braces = _bracing(case, layout, members)
+    rows = blocking(case.ask.level, layout, members.joists)
+    guards = _guards(case, layout, members, len(rows) + 1)
+    demands = [_demand(s, layout, case.ask.level, s.beam) for s in members.stands]
+    comparison = compare(demands, criteria, spec, case.context.prices, case.context.facts)
+    method = choose_method(comparison, spec.foundation.method)
+    footings = tuple(sized.footing for sized in method.sized) if method else ()
+    level = _level(case, layout, members, ledger, braces, guards, rows)
+    frame = _frame(level, members.posts, footings, case)
+    judged = together(
+        [
+            case.site,
+            Judged(ledger.findings, ledger.reasons, ledger.cautions) if ledger else Judged(),
+            _judge_frame(case, layout, members),
+            Judged(braces.findings, braces.reasons, braces.cautions),
+            Judged(guards.findings, guards.reasons, guards.cautions),
+            *(Judged(s.findings, s.reasons, s.cautions) for s in case.stairs),
+            _of_method(method),
+        ]
+    )
+    limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    return Worked(
+        layout=layout,
+        frame=frame,
+        judged=judged,
+        verdict=verdict(judged, limit),
+        ledger=ledger,
+        comparison=comparison,
+        method=method,
+        takeoff=take_off(frame, spec, criteria, case.context.prices),
+    )
+
+
+def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
+    """Return the frame with the best verdict, then the best by the objective, ties by order given."""
+    rank = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
+
+    def key(one: Worked) -> tuple[object, ...]:
+        failing = len(one.verdict.reasons) if one.verdict.status == "not_permitted" else 0
+        complete = one.takeoff.total is None or one.takeoff.total.complete
+        money = one.cost if one.cost is not None else Decimal(0)
+        by = (
+            (one.footings, money)
+            if objective == "fewest_footings" or one.cost is None
+            else (money, one.footings)
+        )
+        return (rank[one.verdict.status], failing, not complete, *by)
+
+    return min(worked, key=key, default=None)

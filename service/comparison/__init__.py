@@ -1,0 +1,1 @@
+"""Footing methods side by side: schedule, cost, break-even, risks, recommendation."""

@@ -1,0 +1,1 @@
+"""How members hold on to each other and to the house: ledger, hangers, caps, ties, braces, guard posts."""

@@ -1,0 +1,151 @@
+"""The takeoff: pieces, boards, cutting plan, hardware, concrete, decking and money."""
+
+from __future__ import annotations
+
+import msgspec
+
+from service.contract.money import Money
+
+
+class EndCut(msgspec.Struct, frozen=True, kw_only=True):
+    """How one end of a piece is cut; 0 deg is square."""
+
+    end: str
+    kind: str
+    angle_deg: float
+
+
+class Piece(msgspec.Struct, frozen=True, kw_only=True):
+    """Like pieces cut to one length, and the members each serves."""
+
+    id: str
+    item: str
+    length_in: float
+    quantity: int
+    end_cuts: tuple[EndCut, ...]
+    members: tuple[str, ...]
+
+
+class StockLine(msgspec.Struct, frozen=True, kw_only=True):
+    """Boards of one stock length to buy."""
+
+    item: str
+    length_ft: float
+    quantity: int
+    sku: str | None
+    unit_price: str | None
+    extended: Money | None
+
+
+class Cut(msgspec.Struct, frozen=True, kw_only=True):
+    """One piece cut from a board."""
+
+    piece: str
+    length_in: float
+
+
+class CuttingLine(msgspec.Struct, frozen=True, kw_only=True):
+    """How ``count`` boards of one length are cut, and what is left of each."""
+
+    item: str
+    length_ft: float
+    count: int
+    cuts: tuple[Cut, ...]
+    offcut_in: float
+
+
+class CuttingBound(msgspec.Struct, frozen=True, kw_only=True):
+    """Cost of the boards against a bound no plan can beat."""
+
+    cost: Money
+    bound: Money
+    gap_percent: float
+
+
+class StockOffered(msgspec.Struct, frozen=True, kw_only=True):
+    """A stock length the price book offers for an item in this order."""
+
+    item: str
+    length_ft: float
+    unit_price: str
+
+
+class OrderLine(msgspec.Struct, frozen=True, kw_only=True):
+    """Hardware and fasteners by item."""
+
+    item: str
+    quantity: float
+    unit: str
+    sku: str | None
+    unit_price: str | None
+    extended: Money | None
+    members: tuple[str, ...]
+
+
+class ConcreteLine(msgspec.Struct, frozen=True, kw_only=True):
+    """Concrete by bag or by the yard."""
+
+    item: str
+    quantity: float
+    unit: str
+    volume_cuft: float
+    waste_percent: float
+    sku: str | None
+    unit_price: str | None
+    extended: Money | None
+
+
+class DeckingLine(msgspec.Struct, frozen=True, kw_only=True):
+    """Deck boards of one stock length."""
+
+    item: str
+    length_ft: float | None
+    quantity: int
+    sku: str | None
+    unit_price: str | None
+    extended: Money | None
+
+
+class Substitution(msgspec.Struct, frozen=True, kw_only=True):
+    """An item that was replaced, and why."""
+
+    item: str
+    instead: str
+    because: str
+
+
+class Unpriced(msgspec.Struct, frozen=True, kw_only=True):
+    """A line the price book has no price for; never guessed."""
+
+    item: str
+    quantity: float
+    unit: str
+    because: str
+
+
+class OrderTotal(msgspec.Struct, frozen=True, kw_only=True):
+    """The sum of the priced lines; ``complete`` is false when a line has no price."""
+
+    currency: str
+    amount: str
+    complete: bool
+    tax_included: bool
+
+
+class Takeoff(msgspec.Struct, frozen=True, kw_only=True):
+    """Everything to order for one design."""
+
+    kerf_in: float
+    pieces: tuple[Piece, ...]
+    stock: tuple[StockLine, ...]
+    cutting_plan: tuple[CuttingLine, ...]
+    cutting_bound: CuttingBound | None
+    stock_offered: tuple[StockOffered, ...]
+    hardware: tuple[OrderLine, ...]
+    concrete: tuple[ConcreteLine, ...]
+    decking: tuple[DeckingLine, ...]
+    substitutions: tuple[Substitution, ...]
+    unpriced: tuple[Unpriced, ...]
+    lumber_waste_percent: float
+    subtotal: Money | None
+    total: OrderTotal | None

@@ -1,0 +1,122 @@
+"""Levels of a deck, their boards and guards, stairs and heavy objects."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta, field
+
+from service.contract.choices import DeckingMaterial, GuardExtent, HeavyKind, PostMount, Stringer
+from service.contract.spec_site import Coordinate, EdgeNumber, LevelId
+
+PlanFeet = Annotated[float, Meta(ge=2, le=100)]
+PlanPoint = tuple[Coordinate, Coordinate]
+Outline = Annotated[tuple[PlanPoint, ...], Meta(min_length=3, max_length=60)]
+Edges = Annotated[tuple[EdgeNumber, ...], Meta(max_length=60)]
+
+
+class DeckingSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The boards walked on."""
+
+    material: Annotated[DeckingMaterial, Meta(description="What boards are made of", examples=["wood"])] = (
+        "wood"
+    )
+    thickness_in: Annotated[
+        float, Meta(ge=0.5, le=3, description="Actual thickness, inches", examples=[1.0])
+    ] = 1.0
+    board_width_in: Annotated[
+        float, Meta(ge=2, le=12, description="Actual board width, inches", examples=[5.5])
+    ] = 5.5
+    angle_deg: Annotated[
+        float, Meta(ge=0, le=90, description="Degrees from square to the joists", examples=[0.0])
+    ] = 0.0
+    border_boards: Annotated[
+        int, Meta(ge=0, le=6, description="Border boards around the edge", examples=[1])
+    ] = 0
+    max_span_in: Annotated[
+        Annotated[float, Meta(ge=6, le=48)] | None,
+        Meta(description="Joist spacing on the board's label, inches; null: the rule's", examples=[16.0]),
+    ] = None
+
+
+class GuardSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Where guards go and how their posts are fixed."""
+
+    extent: Annotated[GuardExtent, Meta(description="Which edges have a guard", examples=["as_required"])] = (
+        "as_required"
+    )
+    post_mount: Annotated[PostMount, Meta(description="How posts are fixed", examples=["side"])] = "side"
+    post_spacing_ft: Annotated[
+        float, Meta(ge=2, le=8, description="Feet between guard posts at most", examples=[6.0])
+    ] = 6.0
+
+
+class LevelSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One flat area: a width and a projection, or an outline."""
+
+    id: Annotated[LevelId, Meta(description="Name of the level", examples=["main"])] = "main"
+    origin_ft: Annotated[
+        PlanPoint, Meta(description="Feet from the frame's origin to the level's", examples=[[0, 0]])
+    ] = (0.0, 0.0)
+    width_ft: Annotated[PlanFeet | None, Meta(description="Feet along the house wall", examples=[16.0])] = (
+        None
+    )
+    projection_ft: Annotated[
+        PlanFeet | None, Meta(description="Feet out from the house wall line", examples=[12.0])
+    ] = None
+    outline_ft: Annotated[
+        Outline | None,
+        Meta(
+            description="Corners in feet in the level's own axes, either sense",
+            examples=[[[0, 0], [16, 0], [16, 12], [0, 12]]],
+        ),
+    ] = None
+    house_edges: Annotated[
+        Edges | None,
+        Meta(description="Edges on the house; null: every edge on the wall line y = 0", examples=[[0]]),
+    ] = None
+    surface_height_in: Annotated[
+        float, Meta(ge=1, le=240, description="Top of the boards above the datum, inches", examples=[36.0])
+    ]
+    decking: Annotated[DeckingSpec, Meta(description="The boards")] = field(default_factory=DeckingSpec)
+    guard: Annotated[GuardSpec, Meta(description="The guards")] = field(default_factory=GuardSpec)
+
+
+class StairSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A stair off one edge of a level."""
+
+    level: Annotated[LevelId, Meta(description="Level it starts from", examples=["main"])] = "main"
+    edge: Annotated[EdgeNumber, Meta(description="Edge of that level, from 0", examples=[2])]
+    offset_ft: Annotated[
+        float,
+        Meta(ge=0, le=300, description="Feet from the edge's first corner to its near side", examples=[6.0]),
+    ] = 0.0
+    width_in: Annotated[float, Meta(ge=24, le=240, description="Clear width, inches", examples=[48.0])] = 36.0
+    down_to: Annotated[
+        LevelId, Meta(description="grade, pad, or the id of a lower level", examples=["grade"])
+    ] = "grade"
+    tread_in: Annotated[float, Meta(ge=8, le=24, description="Tread depth, inches", examples=[10.5])] = 10.5
+    tread_thickness_in: Annotated[
+        float, Meta(ge=0.5, le=3, description="Tread thickness, inches", examples=[1.0])
+    ] = 1.0
+    stringer: Annotated[Stringer, Meta(description="Kind of stringer", examples=["auto"])] = "auto"
+
+
+class HeavyObjectSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Something heavy that will stand on the deck."""
+
+    kind: Annotated[HeavyKind, Meta(description="What it is", examples=["hot_tub"])]
+    level: Annotated[LevelId, Meta(description="Level it stands on", examples=["main"])] = "main"
+    x_ft: Annotated[
+        Coordinate, Meta(description="Feet along x to its corner nearest the level's origin", examples=[8.0])
+    ]
+    y_ft: Annotated[
+        Coordinate, Meta(description="Feet along y to its corner nearest the level's origin", examples=[2.0])
+    ]
+    width_ft: Annotated[float, Meta(ge=0.5, le=100, description="Feet along x", examples=[7.0])]
+    length_ft: Annotated[float, Meta(ge=0.5, le=100, description="Feet along y", examples=[7.0])]
+    filled_weight_lb: Annotated[
+        float, Meta(ge=1, le=30000, description="Weight filled, pounds", examples=[4600.0])
+    ]
+    people: Annotated[int, Meta(ge=0, le=30, description="People in or around it", examples=[6])] = 0

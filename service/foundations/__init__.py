@@ -1,0 +1,1 @@
+"""Footings: what they carry, the ground beside a house, and one file a method."""

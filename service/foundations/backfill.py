@@ -1,0 +1,155 @@
+"""The ground beside a house that was dug out and put back, and the load line of the house footing."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from service.foundations.facts import FoundationFacts
+from service.sizing.criteria import Criteria
+from service.units.citation import Citation
+from service.units.finding import Finding, at_least
+from service.units.working import Step, step
+
+
+@dataclass(frozen=True)
+class Excavation:
+    """The hole the house was built in. Distances are from the house wall line, depths below the datum, in."""
+
+    depth_in: float
+    slope: float
+    working_room_in: float
+    projection_in: float
+    load_line_deg: float
+    slope_word: str
+    slope_citation: Citation
+    load_line_citation: Citation
+
+    def width_in(self, depth_in: float) -> float:
+        """Return how far from the house the ground was disturbed at a depth, in.
+
+        Source: w(d) = e + w0 + S (H - d), working room by the OSHA memorandum of 30 June 1995, slopes by
+        29 CFR 1926 Subpart P Appendix B. Nothing was dug below H.
+
+        Args:
+            depth_in: depth below the datum, in.
+        """
+        if depth_in >= self.depth_in:
+            return 0.0
+        return self.projection_in + self.working_room_in + self.slope * (self.depth_in - depth_in)
+
+    def load_line_in(self, bottom_depth_in: float) -> float:
+        """Return how far from the house a footing bottom must stay, in.
+
+        Source: common practice, 45 degrees from the edge of the house footing: above it the deck must not
+        press on the wall, below it the hole must not undermine the house (29 CFR 1926.651(i)).
+
+        Args:
+            bottom_depth_in: depth of the deck footing's bottom below the datum, in.
+        """
+        return abs(self.depth_in - bottom_depth_in) / math.tan(math.radians(self.load_line_deg))
+
+    def steps(self, depth_in: float) -> tuple[Step, ...]:
+        """Return the working of the disturbed width at a depth."""
+        return (
+            step("H", self.depth_in, "in", "bottom of the house footing below grade"),
+            step("d", depth_in, "in", "depth considered"),
+            step("S", self.slope, "ratio", f"side slope, {self.slope_word}"),
+            step("w0", self.working_room_in, "in", "working room at the bottom"),
+            step("e", self.projection_in, "in", "projection of the house footing"),
+            step("w", self.width_in(depth_in), "in", "e + w0 + S (H - d)"),
+        )
+
+
+def excavation(criteria: Criteria, facts: FoundationFacts) -> Excavation | None:
+    """Return the hole the house was built in, or None where there is no house or its depth is not known.
+
+    Source: see ``Excavation.width_in``.
+
+    Args:
+        criteria: the ground of the site.
+        facts: slopes and working room.
+    """
+    ground = criteria.ground
+    if not ground.house_present or ground.foundation_depth_in is None:
+        return None
+    slope = facts.figures[f"slope_{ground.excavation_slope}"]
+    line = facts.figures["load_line"]
+    return Excavation(
+        depth_in=ground.foundation_depth_in,
+        slope=slope.value,
+        working_room_in=facts.value("working_room"),
+        projection_in=facts.value("house_footing_projection"),
+        load_line_deg=line.value,
+        slope_word=ground.excavation_slope,
+        slope_citation=slope.citation,
+        load_line_citation=line.citation,
+    )
+
+
+@dataclass(frozen=True)
+class BesideHouse:
+    """Where one footing stands relative to the house: ``edge_in`` is from the wall line to its near edge."""
+
+    edge_in: float
+    in_zone: bool | None
+    near: bool
+
+
+def beside_house(
+    criteria: Criteria, facts: FoundationFacts, y_ft: float, half_width_in: float, grade_height_in: float
+) -> BesideHouse:
+    """Return how a footing stands to the house.
+
+    Source: the zone is judged at the frost line (convention of this service); nearness by DCA 6, 5 ft.
+
+    Args:
+        criteria: the ground of the site.
+        facts: the figures of the zone.
+        y_ft: distance of the footing's centre from the house wall line, ft.
+        half_width_in: half the bearing width, in.
+        grade_height_in: ground at the footing above the datum, in.
+
+    Returns:
+        ``in_zone`` null where the house's foundation depth is not known, false where there is no house.
+    """
+    edge_in = y_ft * 12.0 - half_width_in
+    near = criteria.ground.house_present and edge_in < facts.value("near_house")
+    dug = excavation(criteria, facts)
+    if dug is None:
+        return BesideHouse(edge_in, None if criteria.ground.house_present else False, near)
+    frost_in = criteria.ground.frost_depth_in - grade_height_in
+    return BesideHouse(edge_in, edge_in < dug.width_in(frost_in), near)
+
+
+def ground_findings(
+    member: str, dug: Excavation | None, edge_in: float, bottom_height_in: float
+) -> tuple[Finding, ...]:
+    """Return the checks of a footing bottom against the fill and the load line of the house.
+
+    Source: footings on undisturbed ground, IRC R403.1; zone and load line as in ``Excavation``.
+
+    Args:
+        member: id of the footing.
+        dug: the excavation, None where not known: then nothing can be checked.
+        edge_in: near edge of the footing from the house wall line, in.
+        bottom_height_in: its bottom above the datum, in.
+    """
+    if dug is None:
+        return ()
+    depth_in = -bottom_height_in
+    line_in = dug.load_line_in(depth_in)
+    return (
+        at_least(
+            member, "footing_in_undisturbed_ground", "rule", edge_in, dug.width_in(depth_in), "in",
+            dug.slope_citation, dug.steps(depth_in),
+        ),
+        at_least(
+            member, "footing_house_load_line", "rule", edge_in, line_in, "in", dug.load_line_citation,
+            (
+                step("H", dug.depth_in, "in", "bottom of the house footing below grade"),
+                step("d", depth_in, "in", "bottom of the deck footing below grade"),
+                step("x", line_in, "in", "|H - d| / tan(45 deg)"),
+            ),
+        ),
+    )  # fmt: skip

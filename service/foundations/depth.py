@@ -1,0 +1,110 @@
+"""How deep a footing has to go, and what a shallow or frozen one risks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.contract.report import Caution
+from service.foundations.demand import Demand
+from service.rules.rulebook import Rulebook
+from service.sizing.criteria import Criteria
+from service.units.citation import Citation
+from service.units.finding import Finding, at_least
+from service.units.working import step
+
+FROST_ROWS = ("frost_protection", "deck_footing_frost", "frost_exception")
+COVER_ROWS = ("deck_footing_depth", "footing_depth")
+LEAST_COVER_IN = 12.0  # R403.1.4 of every edition; the rulebook's own row is read first
+
+
+@dataclass(frozen=True)
+class Depth:
+    """Depths below the ground at the footing, in; ``frost_in`` is null where frost need not be reached."""
+
+    frost_in: float | None
+    cover_in: float
+    frost_citation: Citation
+    cover_citation: Citation
+
+    @property
+    def bottom_in(self) -> float:
+        """Depth of the footing's bottom, in."""
+        return max(self.frost_in or 0.0, self.cover_in)
+
+
+def _citation(rulebook: Rulebook, keys: tuple[str, ...]) -> Citation:
+    readings = (rulebook.limit(key) for key in keys)
+    return next((reading.citation for reading in readings if reading.found), Citation(rulebook.document))
+
+
+def _cover_in(rulebook: Rulebook) -> float:
+    values = (rulebook.limit(key).value for key in COVER_ROWS)
+    return next((value for value in values if value is not None), LEAST_COVER_IN)
+
+
+def required_depth(demand: Demand, criteria: Criteria) -> Depth:
+    """Return how deep a footing must go.
+
+    Source: 12 in into undisturbed ground, IRC R403.1.4 (2021 on R507.3.2); below frost where the deck hangs
+    on the house, R403.1.4.1 and R507.3; free-standing decks too unless the rulebook's setting
+    ``freestanding_footings_to_frost`` says no.
+
+    Args:
+        demand: whether the deck is attached.
+        criteria: frost depth and rules.
+
+    Returns:
+        Depths in inches below the ground at the footing.
+    """
+    book = criteria.rulebook
+    by_code = demand.attached
+    to_frost = by_code or book.in_force_settings.freestanding_footings_to_frost
+    setting = book.setting("freestanding_footings_to_frost").citation
+    return Depth(
+        frost_in=criteria.ground.frost_depth_in if to_frost else None,
+        cover_in=_cover_in(book),
+        frost_citation=_citation(book, FROST_ROWS) if by_code else setting,
+        cover_citation=_citation(book, COVER_ROWS),
+    )
+
+
+def depth_findings(member: str, depth: Depth, provided_in: float) -> tuple[Finding, ...]:
+    """Return the checks of a footing's depth against frost and against the least cover.
+
+    Source: as ``required_depth``.
+
+    Args:
+        member: id of the footing.
+        depth: what is required.
+        provided_in: depth of its bottom below the ground, in.
+    """
+    cover = at_least(
+        member, "footing_in_undisturbed_ground", "rule", provided_in, depth.cover_in, "in",
+        depth.cover_citation, (step("d", provided_in, "in", "bottom below the ground"),),
+    )  # fmt: skip
+    if depth.frost_in is None:
+        return (cover,)
+    frost = at_least(
+        member, "footing_below_frost", "rule", provided_in, depth.frost_in, "in", depth.frost_citation,
+        (step("frost", depth.frost_in, "in", "frost depth of the site"),),
+    )  # fmt: skip
+    return (frost, cover)
+
+
+def heave_caution(depth: Depth, criteria: Criteria) -> tuple[Caution, ...]:
+    """Return the caution of a footing that stops short of frost; empty where it does not.
+
+    Source: R403.1.4.1 lets free-standing decks stop short; heave is the price.
+
+    Args:
+        depth: what is required.
+        criteria: frost depth of the site, in.
+    """
+    if depth.frost_in is not None or depth.bottom_in >= criteria.ground.frost_depth_in:
+        return ()
+    text = (
+        f"the footings of this free-standing deck stop at {depth.bottom_in:g} in, "
+        f"frost goes to {criteria.ground.frost_depth_in:g} in: they may heave"
+    )
+    action = "take them below frost, or keep the deck clear of the house so that it can move"
+    return (Caution(code="frost_heave_grip", text=text, action=action),)

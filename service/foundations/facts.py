@@ -1,0 +1,276 @@
+"""Figures, sizes and durations of the footing methods, parsed strictly from the text of their tables."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, TypeVar
+
+import msgspec
+
+from service.rules.faults import TableFault, TableRefused
+from service.units.citation import Citation
+from service.units.working import Step
+
+Status = Literal["two_sources", "one_source", "second_hand", "memory", "common_practice", "own_convention"]
+Unit = Literal["in", "ft", "psf", "lb", "deg", "ratio", "percent", "cuyd", "hours", "each"]
+Source = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
+Word = Annotated[str, msgspec.Meta(pattern=r"^[a-z][a-z0-9_-]*$")]
+Positive = Annotated[float, msgspec.Meta(gt=0, le=1_000_000)]
+NotNegative = Annotated[float, msgspec.Meta(ge=0, le=1_000_000)]
+Steps = Annotated[str, msgspec.Meta(pattern=r"^([A-Z][0-9]+(;[A-Z][0-9]+)*)?$")]
+NumberList = Annotated[str, msgspec.Meta(pattern=r"^[0-9.]+(;[0-9.]+)*$")]
+
+
+class Figure(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """One named number with its unit and where it came from."""
+
+    key: Word
+    value: NotNegative
+    unit: Unit
+    status: Status
+    source: Source
+
+    @property
+    def citation(self) -> Citation:
+        """The citation of the figure."""
+        return Citation(document=self.source, section=self.key.replace("_", " "), status=self.status)
+
+    def step(self, symbol: str) -> Step:
+        """Return the figure as a step of a working."""
+        return Step(symbol, self.value, None, self.unit, self.source)
+
+
+class Tube(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A tube form that is sold."""
+
+    diameter_in: Positive
+    status: Status
+    source: Source
+
+
+class Shaft(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A pile shaft with its torque factor and its ratings."""
+
+    shaft: Word
+    outside_in: Positive
+    kt_per_ft: Positive
+    kt_status: Status
+    kt_source: Source
+    torque_rating_ft_lb: Positive
+    allowable_lb: Positive
+    status: Status
+    source: Source
+
+
+class HelixArea(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """The area a helix bears on, its shaft taken off."""
+
+    shaft: Word
+    helix_in: Positive
+    net_sqft: Positive
+    status: Status
+    source: Source
+
+
+class Layout(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A choice of helices on one shaft, smallest first."""
+
+    layout: Word
+    helices_in: NumberList
+    status: Status
+    source: Source
+
+    @property
+    def helices(self) -> tuple[float, ...]:
+        """Helix diameters from the toe up, in."""
+        return tuple(float(text) for text in self.helices_in.split(";"))
+
+
+class TaskRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A task of a method: days for the whole job, hours for one footing, each low, likely and high."""
+
+    method: Word
+    step: Steps
+    task: Word
+    after: Steps
+    who: Literal["crew", "installer", "wait"]
+    before_framing: Literal["yes", "no"]
+    only_with: Annotated[str, msgspec.Meta(pattern=r"^[a-z_]*$")]
+    days_low: NotNegative
+    days_likely: NotNegative
+    days_high: NotNegative
+    hours_low: NotNegative
+    hours_likely: NotNegative
+    hours_high: NotNegative
+    status: Status
+    source: Source
+
+    @property
+    def days(self) -> tuple[float, float, float]:
+        """Low, likely and high working days at the reference count and crew."""
+        return (self.days_low, self.days_likely, self.days_high)
+
+    @property
+    def hours(self) -> tuple[float, float, float]:
+        """Low, likely and high labour hours for one footing."""
+        return (self.hours_low, self.hours_likely, self.hours_high)
+
+    @property
+    def predecessors(self) -> tuple[str, ...]:
+        """The steps this one comes after."""
+        return tuple(self.after.split(";")) if self.after else ()
+
+
+@dataclass(frozen=True)
+class FoundationFacts:
+    """Everything the footing methods know that is not in a rulebook."""
+
+    figures: Mapping[str, Figure]
+    tubes: tuple[Tube, ...]
+    shafts: tuple[Shaft, ...]
+    helix_areas: Mapping[tuple[str, float], float]
+    layouts: tuple[Layout, ...]
+    tasks: tuple[TaskRow, ...]
+
+    def value(self, key: str) -> float:
+        """Return a figure's number by its key; the tables are checked for every key when parsed."""
+        return self.figures[key].value
+
+
+FIGURES = frozenset(
+    {
+        "tube_largest_shaft", "base_largest", "anchor_edge",
+        "pedestal_height_ratio", "house_footing_projection", "working_room", "slope_stable_rock",
+        "slope_type_a", "slope_type_b", "slope_type_c", "near_house", "load_line", "frost_grip",
+        "pile_safety", "pile_embedment", "helix_spacing", "pile_toe", "helix_bearing_factor",
+        "cohesion_of_bearing", "rig_width", "obstruction_margin", "working_day", "schedule_footings",
+        "schedule_crew", "installer_crew", "cold_frost_depth",
+    }
+)  # fmt: skip
+T = TypeVar("T", bound=msgspec.Struct)
+KEYS: Mapping[str, tuple[type[msgspec.Struct], tuple[str, ...]]] = {
+    "figures": (Figure, ("key",)),
+    "tube_sizes": (Tube, ("diameter_in",)),
+    "pile_shafts": (Shaft, ("shaft",)),
+    "helix_areas": (HelixArea, ("shaft", "helix_in")),
+    "pile_layouts": (Layout, ("layout",)),
+    "schedule": (TaskRow, ("method", "step", "only_with")),
+}
+
+
+def parse_facts(texts: Mapping[str, str]) -> FoundationFacts:
+    """Return the facts of the footing methods from the texts of their tables by name.
+
+    Every fault of every table is gathered before the set is refused.
+
+    Args:
+        texts: text of each table of ``KEYS``: ``{"figures": ..., "schedule": ...}``, CSV with a header line.
+
+    Raises:
+        TableRefused: a table is missing or unknown, a column is unknown or missing, a cell is not of its
+            type, a key is given twice, a figure is missing, or a task follows one that does not exist.
+
+    >>> try:
+    ...     parse_facts({"figures": "key,value"})
+    ... except TableRefused as refused:
+    ...     print(refused.faults[0])
+    figures.csv:1: the columns are key,value; they must be key,value,unit,status,source
+    """
+    faults: list[TableFault] = []
+    for name in sorted(set(texts) ^ set(KEYS)):
+        faults.append(TableFault(f"{name}.csv", 1, None, "unknown table" if name in texts else "missing"))
+    rows = {name: _rows(name, texts[name], faults) for name in KEYS if name in texts}
+    if not faults:
+        _check_set(rows, faults)
+    if faults:
+        raise TableRefused(sorted(faults, key=lambda fault: (fault.file != "figures.csv", fault.file)))
+    return _facts(rows)
+
+
+def _facts(rows: Mapping[str, Sequence[Any]]) -> FoundationFacts:
+    return FoundationFacts(
+        figures={row.key: row for row in rows["figures"]},
+        tubes=tuple(sorted(rows["tube_sizes"], key=lambda tube: tube.diameter_in)),
+        shafts=tuple(rows["pile_shafts"]),
+        helix_areas={(row.shaft, row.helix_in): row.net_sqft for row in rows["helix_areas"]},
+        layouts=tuple(rows["pile_layouts"]),
+        tasks=tuple(rows["schedule"]),
+    )
+
+
+def _rows(name: str, text: str, faults: list[TableFault]) -> list[Any]:
+    kind, key = KEYS[name]
+    wanted = kind.__struct_fields__
+    try:
+        lines = list(csv.reader(text.splitlines(), strict=True))
+    except csv.Error as error:
+        faults.append(TableFault(f"{name}.csv", 1, None, f"cannot be read as CSV: {error}"))
+        return []
+    if not lines or tuple(lines[0]) != wanted:
+        given = ",".join(lines[0]) if lines else "none"
+        columns = f"the columns are {given}; they must be {','.join(wanted)}"
+        faults.append(TableFault(f"{name}.csv", 1, None, columns))
+        return []
+    found: list[Any] = []
+    first: dict[tuple[object, ...], int] = {}
+    for number, cells in enumerate(lines[1:], start=2):
+        row = _row(f"{name}.csv", number, kind, cells, faults)
+        if row is None:
+            continue
+        place = first.setdefault(tuple(getattr(row, part) for part in key), number)
+        if place != number:
+            faults.append(TableFault(f"{name}.csv", number, key[0], f"same key as line {place}"))
+        found.append(row)
+    return found
+
+
+def _row(file: str, line: int, kind: type[T], cells: list[str], faults: list[TableFault]) -> T | None:
+    names = kind.__struct_fields__
+    if len(cells) != len(names):
+        faults.append(TableFault(file, line, None, f"{len(cells)} cells where {len(names)} are needed"))
+        return None
+    try:
+        row = msgspec.convert(dict(zip(names, cells, strict=True)), kind, strict=False)
+    except msgspec.ValidationError as error:
+        what, _, path = str(error).partition(" - at `$.")
+        faults.append(TableFault(file, line, path.strip("`") or None, what))
+        return None
+    return row
+
+
+def _check_set(rows: Mapping[str, Sequence[Any]], faults: list[TableFault]) -> None:
+    """Faults between rows; rows stand from line 2 on, without blank lines."""
+    faults += _figure_faults(rows["figures"])
+    faults += _schedule_faults(rows["schedule"])
+    areas = {(row.shaft, row.helix_in) for row in rows["helix_areas"]}
+    for line, layout in enumerate(rows["pile_layouts"], start=2):
+        for shaft in rows["pile_shafts"]:
+            for helix in layout.helices:
+                if (shaft.shaft, helix) not in areas:
+                    what = f"no area of a {helix:g} in helix on {shaft.shaft}"
+                    faults.append(TableFault("pile_layouts.csv", line, "helices_in", what))
+
+
+def _figure_faults(figures: Sequence[Figure]) -> list[TableFault]:
+    given = {row.key for row in figures}
+    faults = [TableFault("figures.csv", 1, "key", f"{key} is missing") for key in sorted(FIGURES - given)]
+    for line, row in enumerate(figures, start=2):
+        if row.key not in FIGURES:
+            faults.append(TableFault("figures.csv", line, "key", f"unknown figure {row.key}"))
+    return faults
+
+
+def _schedule_faults(tasks: Sequence[TaskRow]) -> list[TableFault]:
+    faults: list[TableFault] = []
+    steps = {(row.method, row.step) for row in tasks}
+    for line, row in enumerate(tasks, start=2):
+        for name, three in (("days_low", row.days), ("hours_low", row.hours)):
+            if list(three) != sorted(three):
+                faults.append(TableFault("schedule.csv", line, name, f"{row.task} does not rise"))
+        for before in row.predecessors:
+            if (row.method, before) not in steps:
+                what = f"{row.task} comes after {before}, which is no step of {row.method}"
+                faults.append(TableFault("schedule.csv", line, "after", what))
+    return faults

@@ -1,0 +1,129 @@
+"""What is said about the ground: reasons, cautions and risks every method shares."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+from service.contract.report import Caution, Reason, Risk
+from service.foundations.backfill import BesideHouse
+from service.foundations.method import ENGINEER_CHECKS, Sized
+from service.sizing.criteria import Criteria
+from service.units.finding import Finding
+
+ACTIONS: Mapping[str, str] = {
+    "utilities": "call before digging, wait for the marks, dig by hand beside them",
+    "backfill_zone": "dig on to original ground, use piles, move the beam out, or hang the deck on a ledger",
+    "house_load_line": "move the footing out, or take it to the level of the house footing with an engineer",
+    "hole_floods": "pump the hole and pour at once, or place the concrete by tremie, or use piles",
+    "hole_caves": "keep the tube at the bottom while digging, or use a larger hole with a form",
+    "buried_obstruction": "probe with a bar before the day; ask what the department accepts on rock",
+    "inspection_delay": "book the inspection when the digging starts",
+    "cold_weather": "plan the pour for a mild spell, cover it with blankets",
+    "short_load": "pour with other work, or use bags",
+    "price_missing": "ask for these prices; the method has no cost until then",
+    "refusal_on_rock": "probe before the machine comes; keep concrete as the other way",
+    "rig_too_wide": "measure the narrowest gate or passage, or ask for a smaller machine",
+}
+GROUND_TEXTS: Mapping[str, str] = {
+    "footing_in_undisturbed_ground": (
+        "the footing would stand on ground that was dug up when the house was built"
+    ),
+    "footing_house_load_line": (
+        "the footing lies within the load line of the house footing: it presses on the house wall, "
+        "or its hole undermines the house"
+    ),
+}
+
+
+def risk(code: str, severity: Literal["low", "moderate", "high"], text: str) -> Risk:
+    """Return a risk with what to do about it.
+
+    >>> risk("hole_caves", "moderate", "sand runs in").action[:8]
+    'keep the'
+    """
+    return Risk(code=code, severity=severity, text=text, action=ACTIONS[code])
+
+
+def ground_reasons(member: str, findings: Sequence[Finding], criteria: Criteria) -> tuple[Reason, ...]:
+    """Return the engineer reasons of a footing's ground.
+
+    Source: R403.1 asks for undisturbed ground; organic soil and fill have no presumptive value, Table R401.4.1.
+
+    Args:
+        member: id of the footing.
+        findings: its checks.
+        criteria: the soil class.
+    """
+    found = [
+        Reason(code=ENGINEER_CHECKS[f.check], text=GROUND_TEXTS[f.check], member=member, citation=f.citation)
+        for f in findings
+        if f.check in ENGINEER_CHECKS and not f.passes
+    ]
+    if criteria.ground.soil_class == "organic_or_fill":
+        text = "organic soil or fill has no presumptive bearing"
+        found.append(Reason(code="soil_needs_engineer", text=text, member=member))
+    return tuple(found)
+
+
+def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -> tuple[Caution, ...]:
+    """Return what has to be known about the ground under one concrete footing.
+
+    Source: DCA 6 for footings near the house; ground water is common practice.
+
+    Args:
+        criteria: the ground.
+        beside: how the footing stands to the house.
+        bottom_in: its bottom below the ground, in.
+    """
+    found = []
+    if beside.in_zone is None:
+        found.append(
+            Caution(
+                code="backfill_settles",
+                text="how deep the house's foundation goes is not known, nor how far out its hole was refilled",
+                action="give house.foundation_depth_in, or look for original ground in the holes",
+            )
+        )
+    elif not beside.in_zone and beside.near:
+        found.append(
+            Caution(
+                code="near_house_footing",
+                text="a footing stands within 5 ft of the house",
+                action="take it down to the level of the house footing, as DCA 6 asks, or show original ground",
+            )
+        )
+    water = criteria.ground.water_table_depth_in
+    if water is not None and water < bottom_in:
+        found.append(
+            Caution(
+                code="groundwater_over_base",
+                text="ground water stands above the footing's bottom; wet sand bears about half as much",
+                action="have the soil looked at before the pour",
+            )
+        )
+    return tuple(found)
+
+
+def ground_risks(sized: Sequence[Sized]) -> list[Risk]:
+    """Return the risks of the place the footings stand in, whatever the method.
+
+    Source: rules of this service on the checks already made.
+
+    Args:
+        sized: the footings.
+    """
+    found = [risk("utilities", "low", "lines may be buried where the ground is opened")]
+    failing = [f.check for one in sized for f in one.findings if not f.passes]
+    inside = sum(one.footing.in_backfill_zone is True for one in sized)
+    if "footing_in_undisturbed_ground" in failing:
+        found.append(
+            risk("backfill_zone", "high", f"{inside} of {len(sized)} footings would stand on backfill")
+        )
+    elif inside:
+        found.append(risk("backfill_zone", "low", f"{inside} of {len(sized)} footings go through backfill"))
+    if any(one.footing.in_backfill_zone is None for one in sized):
+        found.append(risk("backfill_zone", "moderate", "how far the house's backfill reaches is not known"))
+    if "footing_house_load_line" in failing:
+        found.append(risk("house_load_line", "high", "footings within the load line of the house footing"))
+    return found

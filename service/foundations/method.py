@@ -1,0 +1,94 @@
+"""What every footing method answers to, and what it gives back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from service.contract.report import Caution, CodedText, Reason, Risk
+from service.contract.report_frame import Footing
+from service.foundations.demand import Demand
+from service.foundations.facts import FoundationFacts
+from service.sizing.criteria import Criteria
+from service.units.finding import Finding
+
+PILE_POLICIES = ("none", "torque_log", "engineer_letter", "special_inspector")
+
+
+@dataclass(frozen=True)
+class Need:
+    """An amount of one item. ``cut_length_ft`` asks for any stock that gives that length.
+
+    Something rented is needed ``during`` a task of the schedule, maybe only with one supply of concrete.
+    """
+
+    item: str
+    quantity: float
+    unit: str
+    per_footing: bool
+    cut_length_ft: float | None = None
+    during: str = ""
+    only_with: str = ""
+
+
+@dataclass(frozen=True)
+class Sized:
+    """A footing worked out for one demand.
+
+    ``engineer`` are reasons the verdict is engineer_required; ``blocked`` say why the method cannot be used
+    here although a size exists; the verdict of failing ``findings`` is in ``unsafe``.
+    """
+
+    demand: Demand
+    footing: Footing
+    findings: tuple[Finding, ...]
+    engineer: tuple[Reason, ...] = ()
+    blocked: tuple[CodedText, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def unsafe(self) -> tuple[Finding, ...]:
+        """Failing checks that no engineer reason stands for already: a table or rule says no."""
+        return tuple(f for f in self.findings if not f.passes and f.check not in ENGINEER_CHECKS)
+
+
+# Failing these says that the ground has to be looked at, not that the footing is forbidden.
+ENGINEER_CHECKS: Mapping[str, str] = {
+    "footing_in_undisturbed_ground": "ground_not_undisturbed",
+    "footing_house_load_line": "house_load_line",
+}
+
+
+@dataclass(frozen=True)
+class CannotServe:
+    """No footing of this kind can be worked out, and the number that rules it out."""
+
+    code: str
+    text: str
+
+
+class FootingMethod(Protocol):
+    """A way to make footings."""
+
+    @property
+    def name(self) -> str:
+        """The word of the method on the wire."""
+        ...
+
+    @property
+    def passes_through_fill(self) -> bool:
+        """Whether the footing bears below ground that was dug up."""
+        ...
+
+    def size(self, demand: Demand, criteria: Criteria, facts: FoundationFacts) -> Sized | CannotServe:
+        """Return the footing for one demand."""
+        ...
+
+    def needs(self, sized: Sequence[Sized], criteria: Criteria) -> tuple[Need, ...]:
+        """Return what has to be bought for all footings of the job, the concrete left out."""
+        ...
+
+    def risks(self, sized: Sequence[Sized], criteria: Criteria, facts: FoundationFacts) -> tuple[Risk, ...]:
+        """Return what can go wrong with this method on this ground."""
+        ...

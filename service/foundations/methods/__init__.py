@@ -1,0 +1,1 @@
+"""Footing methods, one file each; none knows another."""

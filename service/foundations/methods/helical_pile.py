@@ -1,0 +1,352 @@
+"""A helical pile: a steel shaft with helices, screwed in until depth and torque are both reached."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from service.contract.ids import item
+from service.contract.report import Caution, CodedText, Reason, Risk
+from service.contract.report_frame import Footing, Pile
+from service.foundations.backfill import beside_house, excavation, ground_findings
+from service.foundations.demand import Demand, tributary_sqft
+from service.foundations.depth import required_depth
+from service.foundations.facts import FoundationFacts, Layout
+from service.foundations.ground_words import ground_reasons, ground_risks, risk
+from service.foundations.method import PILE_POLICIES, CannotServe, Need, Sized
+from service.foundations.pile_capacity import (
+    Choice,
+    choices,
+    required_torque_ft_lb,
+    torque_factor_limit_per_ft,
+)
+from service.sizing.criteria import Criteria
+from service.units.citation import Citation
+from service.units.finding import Finding, at_least, at_most
+from service.units.working import step
+
+ROCK = ("crystalline_bedrock", "sedimentary_rock")
+# Policies whose approval is an engineer's, not the installer's.
+ENGINEER_POLICIES = ("engineer_letter", "special_inspector")
+DEFAULT_POLICY = "engineer_letter"
+LEAD_FT, EXTENSION_FT = 7.0, 5.0  # convention of this service
+
+
+def strictest_policy(criteria: Criteria) -> str:
+    """Return the strictest of a place's ways to approve piles; without a place, an engineer's letter.
+
+    Source: policies of the jurisdiction; the default is a convention of this service.
+    """
+    if criteria.jurisdiction is None:
+        return DEFAULT_POLICY
+    return max(criteria.jurisdiction.pile_inspection, key=PILE_POLICIES.index)
+
+
+@dataclass(frozen=True)
+class HelicalPile:
+    """Helical piles under the inspection ``policy`` of the place."""
+
+    policy: str = DEFAULT_POLICY
+
+    @property
+    def name(self) -> str:
+        """The word of the method on the wire."""
+        return "helical_pile"
+
+    @property
+    def passes_through_fill(self) -> bool:
+        """A pile bears at its helices, below the fill."""
+        return True
+
+    def size(self, demand: Demand, criteria: Criteria, facts: FoundationFacts) -> Sized | CannotServe:
+        """Return the pile for one demand.
+
+        Source: torque by Q = Kt T, helices by 9 c A with the clay's strength taken as half the presumptive
+        bearing (from memory, an estimate to choose helices by: the torque on the day decides); top helix
+        below frost and below the house's fill by five diameters (from memory).
+
+        Args:
+            demand: load and place.
+            criteria: rules and ground.
+            facts: shafts, helices and figures.
+
+        Returns:
+            The smallest pile that carries the load; ``CannotServe`` where none offered does. A machine that
+            cannot get in, and rock within the length, are in ``blocked``.
+        """
+        offered = choices(demand.sizing_load_lb, criteria.ground.soil_bearing_psf, facts)
+        chosen = next((one for one in offered if one.capacity_lb >= demand.sizing_load_lb), None)
+        if chosen is None:
+            return _too_much(demand, criteria, facts)
+        top_helix_in = _top_helix_in(demand, criteria, facts, chosen.layout)
+        length_ft = _length_ft(demand, facts, chosen.layout, top_helix_in)
+        return _sized(self.policy, demand, criteria, facts, chosen, top_helix_in, length_ft)
+
+    def needs(self, sized: Sequence[Sized], criteria: Criteria) -> tuple[Need, ...]:
+        """Return piles, extensions, caps and services for all piles.
+
+        Source: lead and extension lengths are conventions of this service.
+
+        Args:
+            sized: the piles.
+            criteria: the fastener coating of the place.
+        """
+        piles = [(one.footing.pile, one.demand) for one in sized if one.footing.pile]
+        leads = Counter(item("helical_pile", pile.shaft, _layout_word(pile)) for pile, _ in piles)
+        more: Counter[str] = Counter()
+        for pile, _ in piles:
+            count = math.ceil(max(0.0, pile.length_ft - LEAD_FT) / EXTENSION_FT)
+            more[item("pile_extension", pile.shaft, f"{EXTENSION_FT:g}ft")] += count
+        caps = Counter(
+            item("pile_cap", pile.shaft, demand.seat_word, criteria.coating) for pile, demand in piles
+        )
+        goods = [*sorted(leads.items()), *sorted(more.items()), *sorted(caps.items())]
+        return (
+            *(Need(code, float(count), "each", True) for code, count in goods if count),
+            Need("service.helical_pile.install", float(len(piles)), "each", True),
+            Need("service.helical_pile.mobilise", 1.0, "lot", False),
+            *_approval(self.policy),
+        )
+
+    def risks(self, sized: Sequence[Sized], criteria: Criteria, facts: FoundationFacts) -> tuple[Risk, ...]:
+        """Return what can go wrong with piles on this ground.
+
+        Source: rules of this service on the site values; texts are common practice.
+
+        Args:
+            sized: the piles.
+            criteria: the ground.
+            facts: thresholds.
+        """
+        ground = criteria.ground
+        longest_in = max(
+            (one.footing.grade_height_in - one.footing.bottom_height_in for one in sized), default=0.0
+        )
+        found = ground_risks(sized)
+        if ground.rig_access_width_in is None:
+            found.append(
+                risk("rig_too_wide", "low", "whether a machine can get to the back yard is not known")
+            )
+        if ground.rock_depth_in is None:
+            found.append(risk("refusal_on_rock", "low", "how deep the rock lies is not known"))
+        elif ground.rock_depth_in < longest_in + facts.value("obstruction_margin"):
+            found.append(risk("refusal_on_rock", "high", "rock lies close to the pile toes"))
+        stopped = "a root or a boulder can stop a pile: it is moved or pre-drilled"
+        found.append(risk("buried_obstruction", "low", stopped))
+        if self.policy == "special_inspector":
+            found.append(
+                risk("inspection_delay", "moderate", "an inspector has to be there while piles go in")
+            )
+        return tuple(found)
+
+
+def _layout_word(pile: Pile) -> str:
+    return "helix_" + "_".join(f"{helix:g}in" for helix in pile.helices)
+
+
+# What each policy has to be paid for, the strictest last.
+APPROVALS = {
+    "none": (),
+    "torque_log": ("service.torque_log.report",),
+    "engineer_letter": ("service.torque_log.report", "service.engineer.letter"),
+    "special_inspector": ("service.torque_log.report", "service.special_inspector.visit"),
+}
+
+
+def _approval(policy: str) -> Iterator[Need]:
+    for code in APPROVALS[policy]:
+        yield Need(code, 1.0, "lot", False)
+
+
+def _too_much(demand: Demand, criteria: Criteria, facts: FoundationFacts) -> CannotServe:
+    """Why no pile offered carries the load."""
+    offered = tuple(choices(demand.sizing_load_lb, criteria.ground.soil_bearing_psf, facts))
+    torque_lb = max(choice.by_torque_lb for choice in offered)
+    bearing_lb = max(choice.by_bearing_lb for choice in offered)
+    if torque_lb < demand.sizing_load_lb:
+        text = (
+            f"{demand.sizing_load_lb:,.0f} lb is more than the {torque_lb:,.0f} lb the torque ratings allow"
+        )
+        return CannotServe("torque_above_rating", text)
+    need = f"{demand.sizing_load_lb:,.0f} lb is needed"
+    return CannotServe("bearing_too_low", f"the largest helices bear about {bearing_lb:,.0f} lb here, {need}")
+
+
+def _top_helix_in(demand: Demand, criteria: Criteria, facts: FoundationFacts, layout: Layout) -> float:
+    """Least depth of the upper helix below the ground."""
+    depth = required_depth(demand, criteria)
+    beside = beside_house(criteria, facts, demand.y_ft, max(layout.helices) / 2.0, demand.grade_height_in)
+    dug = excavation(criteria, facts)
+    fill_in = dug.depth_in + demand.grade_height_in if dug and beside.in_zone else 0.0
+    embedment_in = facts.value("pile_embedment") * max(layout.helices)
+    return max(depth.bottom_in, criteria.ground.frost_depth_in, fill_in) + embedment_in
+
+
+def _length_ft(demand: Demand, facts: FoundationFacts, layout: Layout, top_helix_in: float) -> float:
+    """Length of shaft from the cap to the toe, up to the whole foot."""
+    below = sum(layout.helices[:-1]) * facts.value("helix_spacing")
+    whole_in = demand.top_above_grade_in + top_helix_in + below + facts.value("pile_toe")
+    return float(math.ceil(whole_in / 12.0))
+
+
+def _sized(
+    policy: str,
+    demand: Demand,
+    criteria: Criteria,
+    facts: FoundationFacts,
+    chosen: Choice,
+    top_helix_in: float,
+    length_ft: float,
+) -> Sized:
+    half_in = max(chosen.layout.helices) / 2.0
+    beside = beside_house(criteria, facts, demand.y_ft, half_in, demand.grade_height_in)
+    findings = (
+        *_strength(demand, criteria, facts, chosen),
+        *_depth(demand, criteria, facts, top_helix_in, chosen),
+        *_beside_house(demand, criteria, facts, beside.edge_in, top_helix_in),
+    )
+    return Sized(
+        demand=demand,
+        footing=_footing(demand, criteria, chosen, length_ft, beside.in_zone),
+        findings=findings,
+        engineer=(
+            *_engineer(policy, demand, facts, chosen),
+            *ground_reasons(demand.footing_id, findings, criteria),
+        ),
+        blocked=tuple(_blocked(criteria, facts, length_ft)),
+        cautions=_cautions(beside.in_zone),
+    )
+
+
+def _beside_house(
+    demand: Demand, criteria: Criteria, facts: FoundationFacts, edge_in: float, top_helix_in: float
+) -> tuple[Finding, ...]:
+    """A screwed pile opens no hole, so below the house's level it cannot undermine it."""
+    dug = excavation(criteria, facts)
+    helix_height_in = demand.grade_height_in - top_helix_in
+    found = ground_findings(demand.footing_id, dug, edge_in, helix_height_in)
+    if dug is None or -helix_height_in < dug.depth_in:
+        return found
+    return tuple(finding for finding in found if finding.check != "footing_house_load_line")
+
+
+def _footing(
+    demand: Demand,
+    criteria: Criteria,
+    chosen: Choice,
+    length_ft: float,
+    in_zone: bool | None,
+) -> Footing:
+    top_in = demand.grade_height_in + demand.top_above_grade_in
+    return Footing(
+        id=demand.footing_id,
+        mark=demand.mark,
+        post=demand.post,
+        serves=demand.serves,
+        method="helical_pile",
+        x_ft=demand.x_ft,
+        y_ft=demand.y_ft,
+        load_lb=demand.load_lb,
+        tributary_sqft=tributary_sqft(demand.load_lb, criteria.design_psf),
+        grade_height_in=demand.grade_height_in,
+        top_height_in=top_in,
+        bottom_height_in=top_in - length_ft * 12.0,
+        in_backfill_zone=in_zone,
+        concrete=None,
+        pile=Pile(
+            shaft=chosen.shaft.shaft,
+            helices=chosen.layout.helices,
+            length_ft=length_ft,
+            kt_per_ft=chosen.shaft.kt_per_ft,
+            torque_ft_lb=chosen.torque_ft_lb,
+        ),
+    )
+
+
+def _strength(
+    demand: Demand, criteria: Criteria, facts: FoundationFacts, chosen: Choice
+) -> tuple[Finding, ...]:
+    member, shaft, load = demand.footing_id, chosen.shaft, demand.sizing_load_lb
+    safety = facts.figures["pile_safety"]
+    kt = step("Kt", shaft.kt_per_ft, "per_ft", f"{shaft.kt_source} ({shaft.kt_status})")
+    c_psf = criteria.ground.soil_bearing_psf * facts.value("cohesion_of_bearing")
+    capacity = (
+        step("c", c_psf, "psf", facts.figures["cohesion_of_bearing"].source),
+        step("Q_bearing", chosen.by_bearing_lb, "lb", "9 c A over the helices, over the safety factor"),
+        step("Q_torque", chosen.by_torque_lb, "lb", "Kt times the torque rating, over the safety factor"),
+        step("Q_shaft", shaft.allowable_lb, "lb", shaft.source),
+        safety.step("FS"),
+    )
+    rating = Citation(document=shaft.source, section=shaft.shaft, status=shaft.status)
+    torque = (step("P", load, "lb", "load on the pile"), safety.step("FS"), kt,
+              step("T", chosen.torque_ft_lb, "ft_lb", "FS P / Kt"))  # fmt: skip
+    return (
+        at_most(member, "pile_capacity", "calculated", load, chosen.capacity_lb, "lb", safety.citation, capacity),
+        at_most(
+            member, "pile_torque", "calculated", chosen.torque_ft_lb, shaft.torque_rating_ft_lb, "ft_lb",
+            rating, torque,
+        ),
+    )  # fmt: skip
+
+
+def _depth(
+    demand: Demand, criteria: Criteria, facts: FoundationFacts, top_helix_in: float, chosen: Choice
+) -> tuple[Finding, ...]:
+    depth = required_depth(demand, criteria)
+    embedment = facts.figures["pile_embedment"]
+    needed = _top_helix_in(demand, criteria, facts, chosen.layout)
+    steps = (
+        step("frost", criteria.ground.frost_depth_in, "in", "frost depth of the site"),
+        step("D", max(chosen.layout.helices), "in", "largest helix"),
+        embedment.step("n"),
+        step("d", needed, "in", "below frost and fill by n helix diameters"),
+    )
+    frost_in = depth.frost_in if depth.frost_in is not None else depth.cover_in
+    member = demand.footing_id
+    return (
+        at_least(member, "pile_depth", "calculated", top_helix_in, needed, "in", embedment.citation, steps),
+        at_least(member, "footing_below_frost", "rule", top_helix_in, frost_in, "in", depth.frost_citation),
+    )
+
+
+def _engineer(policy: str, demand: Demand, facts: FoundationFacts, chosen: Choice) -> tuple[Reason, ...]:
+    found = []
+    if policy in ENGINEER_POLICIES:
+        text = f"piles are approved here by {policy.replace('_', ' ')}"
+        found.append(Reason(code="pile_policy_needs_engineer", text=text, member=demand.footing_id))
+    least_kt = min(chosen.shaft.kt_per_ft, torque_factor_limit_per_ft(chosen.shaft.outside_in))
+    torque = required_torque_ft_lb(demand.sizing_load_lb, facts.value("pile_safety"), least_kt)
+    if torque > chosen.shaft.torque_rating_ft_lb:
+        text = "whether the torque rating suffices hangs on a torque factor that was remembered, not read"
+        found.append(Reason(code="memory_value_decides", text=text, member=demand.footing_id))
+    return tuple(found)
+
+
+def _blocked(criteria: Criteria, facts: FoundationFacts, length_ft: float) -> Iterator[CodedText]:
+    ground, rig_in = criteria.ground, facts.value("rig_width")
+    access = ground.rig_access_width_in
+    if access is not None and access < rig_in:
+        yield CodedText("rig_too_wide", f"the way in is {access:g} in wide, the machine needs {rig_in:g} in")
+    if ground.soil_class in ROCK:
+        yield CodedText("refusal_on_rock", "a pile cannot be screwed into rock")
+    elif ground.rock_depth_in is not None and ground.rock_depth_in < length_ft * 12.0:
+        text = f"rock at {ground.rock_depth_in:g} in stops a pile of {length_ft:g} ft"
+        yield CodedText("refusal_on_rock", text)
+
+
+def _cautions(in_zone: bool | None) -> tuple[Caution, ...]:
+    listing = Caution(
+        code="maker_listing_governs",
+        text="torque factor and ratings of a pile are its maker's; those used here are invented",
+        action="put in the listed values of the pile to be installed",
+    )
+    if in_zone is not None:
+        return (listing,)
+    unknown = Caution(
+        code="backfill_settles",
+        text="how deep the house's foundation goes is not known: a helix could end in its backfill",
+        action="give house.foundation_depth_in; drive piles near the house until torque holds in original ground",
+    )
+    return (listing, unknown)

@@ -1,0 +1,1 @@
+"""Geometry only: outline, joist lines, beam lines, posts, stairs, guards, heights."""

@@ -1,0 +1,1 @@
+"""Continuous beams in closed form. Lengths in ft, loads in plf and lb; nothing here knows a deck."""

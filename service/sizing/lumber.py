@@ -1,0 +1,48 @@
+"""Dressed sizes of lumber and posts, in inches."""
+
+from __future__ import annotations
+
+from typing import Final
+
+# Dressed dry sizes, American Softwood Lumber Standard PS 20 (from memory; the deck tables assume them).
+DRESSED_IN: Final[dict[int, float]] = {1: 0.75, 2: 1.5, 3: 2.5, 4: 3.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
+BY_DEPTH: Final = ("2x6", "2x8", "2x10", "2x12")
+PLY_IN: Final = 1.5
+
+
+def nominal(size: str) -> tuple[int, int]:
+    """Return nominal thickness and depth, in.
+
+    >>> nominal("2x10")
+    (2, 10)
+    """
+    thickness, depth = size.split("x")
+    return int(thickness), int(depth)
+
+
+def width_in(size: str) -> float:
+    """Return the dressed thickness of one piece, in.
+
+    >>> width_in("2x10"), width_in("4x6"), width_in("6x6")
+    (1.5, 3.5, 5.5)
+    """
+    return DRESSED_IN[nominal(size)[0]]
+
+
+def depth_in(size: str) -> float:
+    """Return the dressed depth of one piece, in.
+
+    >>> depth_in("2x10"), depth_in("8x8")
+    (9.25, 7.25)
+    """
+    return DRESSED_IN[nominal(size)[1]]
+
+
+def post_side_in(size: str) -> float:
+    """Return the narrow dressed side of a post, in; timbers of 5 in and up are dressed 1/2 in off.
+
+    >>> post_side_in("4x4"), post_side_in("6x6"), post_side_in("8x8")
+    (3.5, 5.5, 7.5)
+    """
+    thickness = nominal(size)[0]
+    return thickness - 0.5

@@ -1,0 +1,125 @@
+"""Runs PostgreSQL as a child of this process, out of the programs in a Python package or a system folder.
+
+Decisions, and what each prevents:
+
+- Connections come through a Unix socket in a folder of mode 0700, and never over TCP.
+- Every role proves itself by a password (SCRAM) made for this data folder and kept in a 0600 file. The
+  socket's folder already keeps other users out; the passwords keep a request-serving process, which is
+  given only the service role's, from becoming the owner of the tables. Matching operating-system users
+  to roles could not tell the two apart.
+- Three roles: the superuser, used here to make the other two and the database and then no more; the
+  owner, for migrations and loading; the service role, which owns nothing.
+- Started as root, the server runs as `nobody`: no user is made, no mode of a folder above ours is changed.
+- A lock on the data folder admits one process, so a start never stops another's live server.
+- On Linux the server is told to stop when the thread that started it ends, however it ends; the start is
+  therefore refused outside the main thread.
+
+Linux and macOS; measured on Linux only. One process owns the server: workers are given its URL.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from service.store.binaries import find_programs, reachable_programs
+from service.store.cluster import DATABASE, OWNER, SERVICE, ready_cluster, ready_database
+from service.store.data_folder import prepared_folder, socket_folder_of
+from service.store.errors import EmbeddedServerError
+from service.store.folder_lock import held_folder
+from service.store.left_over import clear_left_over
+from service.store.server_process import running_server
+
+FAST: Mapping[str, str] = {
+    "fsync": "off",
+    "synchronous_commit": "off",
+    "full_page_writes": "off",
+    "autovacuum": "off",
+}
+"""Settings for tests: quick, and not safe against a crash of the machine."""
+
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class EmbeddedServer:
+    """A running server.
+
+    Attributes:
+        owner_url: libpq URI of the role that owns the tables; for migrations and loading
+        service_url: libpq URI of the role that serves; owns nothing
+        data_dir: folder everything lies in
+        log_file: the server's own log
+        process_id: process number of the server
+    """
+
+    owner_url: str
+    service_url: str
+    data_dir: Path
+    log_file: Path
+    process_id: int
+
+
+@contextmanager
+def embedded_postgres(
+    data_dir: Path | None = None,
+    *,
+    programs: Path | None = None,
+    settings: Mapping[str, str] | None = None,
+    progress: Progress | None = None,
+) -> Iterator[EmbeddedServer]:
+    """Run a server for as long as the block runs, and stop it after.
+
+    Args:
+        data_dir: folder for the data, made if absent; None for a temporary one, removed at the end
+        programs: folder of PostgreSQL programs; None for those of the package embedded-postgres
+        settings: PostgreSQL settings beyond the defaults here
+        progress: told in a few words what is being done
+
+    Yields:
+        The server, ready for connections.
+
+    Raises:
+        FolderInUse: another process runs a server in the folder; the message names it
+        EmbeddedServerError: anything else that keeps it from starting, with the remedy
+    """
+    _refuse_other_threads()
+    tell = progress or _silent
+    with ExitStack() as stack:
+        folder = prepared_folder(data_dir, stack)
+        stack.enter_context(held_folder(folder.path))
+        found = reachable_programs(find_programs(programs), folder.user, folder.path)
+        tell(f"preparing the database in {folder.path}")
+        passwords = ready_cluster(folder, found)
+        clear_left_over(folder.cluster)
+        socket_folder = stack.enter_context(socket_folder_of(folder))
+        tell("starting PostgreSQL")
+        process = stack.enter_context(running_server(folder, found, socket_folder, settings or {}))
+        ready_database(socket_folder, passwords)
+        tell("PostgreSQL is ready")
+        yield EmbeddedServer(
+            owner_url=_url(OWNER, passwords.owner, socket_folder),
+            service_url=_url(SERVICE, passwords.service, socket_folder),
+            data_dir=folder.path,
+            log_file=folder.log_file,
+            process_id=process.pid,
+        )
+
+
+def _silent(_: str) -> None:
+    return
+
+
+def _url(role: str, password: str, socket_folder: Path) -> str:
+    return f"postgresql://{role}:{password}@/{DATABASE}?host={socket_folder}"
+
+
+def _refuse_other_threads() -> None:
+    if threading.current_thread() is not threading.main_thread():
+        raise EmbeddedServerError(
+            "the embedded server stops with the thread that starts it: use the main thread"
+        )

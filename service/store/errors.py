@@ -1,0 +1,27 @@
+"""What can go wrong in the store, each with a message a person can act on."""
+
+from __future__ import annotations
+
+
+class StoreError(RuntimeError):
+    """The store cannot do what was asked; the message says why and what to do."""
+
+
+class EmbeddedServerError(StoreError):
+    """The embedded PostgreSQL server cannot be started or stopped."""
+
+
+class FolderInUse(EmbeddedServerError):
+    """Another process runs a server in the same data folder."""
+
+
+class LoadRefused(StoreError):
+    """A bundled file contradicts what is already published under the same version number."""
+
+
+class DamagedVersion(StoreError):
+    """A stored version no longer has the text its digest was taken from, or cannot be parsed."""
+
+
+class NotServed(LookupError):
+    """No version answers to a reference: unknown, not in force on that day, or damaged in the store."""

@@ -1,0 +1,111 @@
+"""The server's process: how it is started, when it is ready, how it is stopped."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+
+from service.store.cluster import ENVIRONMENT
+from service.store.data_folder import DataFolder
+from service.store.errors import EmbeddedServerError
+
+DEFAULTS: Mapping[str, str] = {"timezone": "UTC", "log_timezone": "UTC", "max_connections": "50"}
+START_PATIENCE_S = 30.0
+STOP_PATIENCE_S = 20.0
+SET_PARENT_DEATH_SIGNAL = 1
+
+
+@contextmanager
+def running_server(
+    folder: DataFolder, programs: Path, socket_folder: Path, settings: Mapping[str, str]
+) -> Iterator[subprocess.Popen[bytes]]:
+    """A server that is ready for connections, stopped when the block is left."""
+    process = _launched(folder, programs, socket_folder, settings)
+    try:
+        _await_ready(process, folder)
+        yield process
+    finally:
+        _stop(process)
+
+
+def _launched(
+    folder: DataFolder, programs: Path, socket_folder: Path, settings: Mapping[str, str]
+) -> subprocess.Popen[bytes]:
+    fixed = {**DEFAULTS, **settings, "listen_addresses": "", "unix_socket_directories": str(socket_folder)}
+    options = [part for name, value in fixed.items() for part in ("-c", f"{name}={value}")]
+    descriptor = os.open(folder.log_file, os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_NOFOLLOW, 0o600)
+    try:
+        return subprocess.Popen(  # noqa: S603 - fixed program, no shell
+            [programs / "postgres", "-D", folder.cluster, *options],
+            env=ENVIRONMENT,
+            cwd=folder.cluster,
+            stdin=subprocess.DEVNULL,
+            stdout=descriptor,
+            stderr=descriptor,
+            start_new_session=True,
+            preexec_fn=_stop_with_parent(),
+            **folder.user.process_arguments(),
+        )
+    except OSError as fault:
+        raise EmbeddedServerError(
+            f"cannot run {programs / 'postgres'} as {folder.user.name!r}: {fault}"
+        ) from fault
+    finally:
+        os.close(descriptor)
+
+
+def _stop_with_parent() -> Callable[[], None] | None:
+    if sys.platform != "linux":
+        return None
+    library, parent = ctypes.CDLL(None), os.getpid()
+
+    def ask_kernel() -> None:
+        library.prctl(SET_PARENT_DEATH_SIGNAL, signal.SIGINT)
+        if os.getppid() != parent:
+            os._exit(1)
+
+    return ask_kernel
+
+
+def _await_ready(process: subprocess.Popen[bytes], folder: DataFolder) -> None:
+    deadline = time.monotonic() + START_PATIENCE_S
+    while not _is_ready(process.pid, folder.cluster):
+        if process.poll() is not None:
+            made_by = (folder.cluster / "PG_VERSION").read_text().strip()
+            raise EmbeddedServerError(
+                f"PostgreSQL did not start on data made by version {made_by}; "
+                f"the end of {folder.log_file}:\n{_tail(folder)}"
+            )
+        if time.monotonic() > deadline:
+            raise EmbeddedServerError(
+                f"PostgreSQL was not ready in {START_PATIENCE_S:.0f} s; see {folder.log_file}"
+            )
+        time.sleep(0.005)
+
+
+def _is_ready(process_id: int, cluster: Path) -> bool:
+    try:
+        lines = (cluster / "postmaster.pid").read_text().splitlines()
+    except FileNotFoundError:
+        return False
+    return len(lines) >= 8 and lines[0] == str(process_id) and lines[7].strip() == "ready"
+
+
+def _tail(folder: DataFolder) -> str:
+    return "\n".join(folder.log_file.read_text(errors="replace").splitlines()[-5:])
+
+
+def _stop(process: subprocess.Popen[bytes]) -> None:
+    process.send_signal(signal.SIGINT)
+    try:
+        process.wait(STOP_PATIENCE_S)
+    except subprocess.TimeoutExpired:
+        process.send_signal(signal.SIGQUIT)
+        process.wait(STOP_PATIENCE_S)

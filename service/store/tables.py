@@ -1,0 +1,164 @@
+"""The tables, as SQLAlchemy Core; the migrations make them, and a test holds the two alike.
+
+A version is a draft until `published_at` is set; from then on triggers (see the migrations) refuse any change
+of it and of its parts, except its state moving forward. Texts are kept line by line, and put together again
+byte for byte.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    Boolean,
+    CheckConstraint,
+    Column,
+    DateTime,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+    text,
+)
+from sqlalchemy.dialects.postgresql import ARRAY, DATERANGE, ExcludeConstraint
+from sqlalchemy.schema import SchemaItem
+
+ID_PATTERN = "^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+STATES = ("draft", "announced", "in_force", "superseded", "withdrawn")
+
+metadata = MetaData(
+    naming_convention={
+        "pk": "%(table_name)s_pk",
+        "fk": "%(table_name)s_%(referred_table_name)s_fk",
+        "ck": "%(table_name)s_%(constraint_name)s_ck",
+    }
+)
+
+
+def _id_column() -> Column[str]:
+    return Column("id", Text, primary_key=True)
+
+
+def _id_form() -> CheckConstraint:
+    return CheckConstraint(f"id ~ '{ID_PATTERN}' and length(id) between 3 and 40", name="id_form")
+
+
+def _version_number() -> Column[int]:
+    return Column("version", Integer, primary_key=True, autoincrement=False)
+
+
+def _publication() -> tuple[SchemaItem, ...]:
+    states = ", ".join(f"'{state}'" for state in STATES)
+    return (
+        Column("state", Text, nullable=False),
+        Column("published_at", DateTime(timezone=True)),
+        Column("digest", Text, nullable=False),
+        CheckConstraint("version >= 1", name="version_counts"),
+        CheckConstraint(f"state in ({states})", name="state_known"),
+        CheckConstraint("(state = 'draft') = (published_at is null)", name="draft_until_published"),
+        CheckConstraint("digest ~ '^[0-9a-f]{64}$'", name="digest_form"),
+    )
+
+
+rulebook = Table(
+    "rulebook",
+    metadata,
+    _id_column(),
+    Column("kind", Text, nullable=False),
+    Column("title", Text, nullable=False),
+    _id_form(),
+    CheckConstraint("kind in ('code', 'guide')", name="kind_known"),
+)
+
+rulebook_version = Table(
+    "rulebook_version",
+    metadata,
+    Column("rulebook_id", Text, ForeignKey("rulebook.id"), primary_key=True),
+    _version_number(),
+    Column("edition", Text, nullable=False),
+    Column("meta", Text, nullable=False),
+    Column("meta_digest", Text, nullable=False),
+    *_publication(),
+)
+
+rule_table = Table(
+    "rule_table",
+    metadata,
+    Column("rulebook_id", Text, primary_key=True),
+    _version_number(),
+    Column("name", Text, primary_key=True),
+    Column("digest", Text, nullable=False),
+    Column("header", ARRAY(Text), nullable=False),
+    ForeignKeyConstraint(
+        ["rulebook_id", "version"], ["rulebook_version.rulebook_id", "rulebook_version.version"]
+    ),
+    CheckConstraint("digest ~ '^[0-9a-f]{64}$'", name="digest_form"),
+)
+
+rule_row = Table(
+    "rule_row",
+    metadata,
+    Column("rulebook_id", Text, primary_key=True),
+    _version_number(),
+    Column("table_name", Text, primary_key=True),
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("line", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["rulebook_id", "version", "table_name"],
+        ["rule_table.rulebook_id", "rule_table.version", "rule_table.name"],
+    ),
+)
+
+jurisdiction = Table("jurisdiction", metadata, _id_column(), _id_form())
+
+jurisdiction_version = Table(
+    "jurisdiction_version",
+    metadata,
+    Column("jurisdiction_id", Text, ForeignKey("jurisdiction.id"), primary_key=True),
+    _version_number(),
+    Column("document", Text, nullable=False),
+    *_publication(),
+)
+
+organisation = Table("organisation", metadata, _id_column(), Column("name", Text, nullable=False), _id_form())
+
+price_book = Table(
+    "price_book",
+    metadata,
+    _id_column(),
+    Column("organisation_id", Text, ForeignKey("organisation.id"), nullable=False),
+    Column("public", Boolean, nullable=False),
+    _id_form(),
+)
+
+price_book_version = Table(
+    "price_book_version",
+    metadata,
+    Column("price_book_id", Text, ForeignKey("price_book.id"), primary_key=True),
+    _version_number(),
+    Column("currency", Text, nullable=False),
+    Column("effective", DATERANGE, nullable=False),
+    Column("tax_included", Boolean, nullable=False),
+    Column("header", ARRAY(Text), nullable=False),
+    *_publication(),
+    CheckConstraint("currency ~ '^[A-Z]{3}$'", name="currency_form"),
+    CheckConstraint("not isempty(effective) and not lower_inf(effective)", name="effective_from_a_day"),
+    ExcludeConstraint(
+        ("price_book_id", "="),
+        ("effective", "&&"),
+        name="price_book_version_no_overlap",
+        where=text("state in ('announced', 'in_force', 'superseded')"),
+    ),
+)
+
+price_book_line = Table(
+    "price_book_line",
+    metadata,
+    Column("price_book_id", Text, primary_key=True),
+    _version_number(),
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("line", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["price_book_id", "version"], ["price_book_version.price_book_id", "price_book_version.version"]
+    ),
+)

@@ -1,0 +1,161 @@
+"""Concrete by volume, in bags or by the truck, with the forms it is poured in; and piles instead of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from service.contract.ids import item
+from service.contract.report_frame import Footing, Pile
+from service.contract.report_order import ConcreteLine, Unpriced
+from service.rules.price_book import PriceBook
+from service.takeoff.items import inches
+from service.takeoff.needs import Need
+from service.takeoff.parts import Part
+from service.takeoff.pricing import extended, for_sale, priced, unpriced
+
+WASTE_PERCENT = 10.0  # common practice
+# 0.15 cu ft for 20 lb of dry mix: two how-to pages agree; the yield clause of ASTM C387 was not seen.
+YIELD_CUFT_PER_LB = 0.0075
+CUFT_PER_CUYD = 27.0
+BAG_SIZES_LB = (80, 60, 50)
+USUAL_BAG_LB = 60  # common practice
+LOAD_STEP_CUYD = 0.25  # common practice
+TRUCK_FROM_CUYD = 1.0  # common practice: what is mixed by hand, where no price decides
+READY_MIX = item("concrete", "ready_mix", "3000psi")
+SHORT_LOAD = item("fee", "ready_mix", "short_load")
+LEAD_FT, EXTENSION_FT = 7.0, 5.0  # convention of this service
+TUBE_METHODS = ("tube_form_pier", "pad_and_pier")
+
+
+@dataclass(frozen=True)
+class Supply:
+    """One way to have the concrete: its lines, its cost where all of it is priced, what has no price."""
+
+    lines: tuple[ConcreteLine, ...]
+    cost: Decimal | None
+    unpriced: tuple[Unpriced, ...] = ()
+
+
+def bags(volume_cuft: float, bag_lb: float, waste_percent: float = WASTE_PERCENT) -> int:
+    """Return the whole bags for a volume in place.
+
+    A 12 in tube, 32 in deep, takes six 60 lb bags with 10 % waste (common practice, no source).
+
+    >>> bags(math.pi * 0.5**2 * 32 / 12, 60)
+    6
+    """
+    needed = volume_cuft * (1 + waste_percent / 100) / (YIELD_CUFT_PER_LB * bag_lb)
+    return math.ceil(round(needed, 6))
+
+
+def concrete(
+    footings: Sequence[Footing], prices: PriceBook | None, supply: str
+) -> tuple[tuple[ConcreteLine, ...], tuple[Unpriced, ...]]:
+    """Return the concrete of a job: the cheaper supply, or the one asked for.
+
+    Without prices, bags for less than a cubic yard and a truck from there on (common practice).
+    """
+    volume = sum(footing.concrete.volume_cuft for footing in footings if footing.concrete)
+    if not volume:
+        return (), ()
+    ways = {"bagged": _bagged(volume, prices), "ready_mix": _ready_mix(volume, prices)}
+    chosen = ways[supply] if supply in ways else _cheaper(ways["bagged"], ways["ready_mix"], volume)
+    return chosen.lines, chosen.unpriced
+
+
+def _cheaper(bagged: Supply, ready_mix: Supply, volume_cuft: float) -> Supply:
+    if bagged.cost is not None and ready_mix.cost is not None:
+        return min(bagged, ready_mix, key=lambda way: way.cost or Decimal(0))
+    if bagged.cost is None and ready_mix.cost is None:
+        return ready_mix if _with_waste(volume_cuft) / CUFT_PER_CUYD >= TRUCK_FROM_CUYD else bagged
+    return bagged if ready_mix.cost is None else ready_mix
+
+
+def _with_waste(volume_cuft: float) -> float:
+    return volume_cuft * (1 + WASTE_PERCENT / 100)
+
+
+def _bagged(volume_cuft: float, prices: PriceBook | None) -> Supply:
+    sizes = [size for size in BAG_SIZES_LB if for_sale(prices, _bag(size))]
+    offers = [_supply(_bag(size), bags(volume_cuft, size), "bag", volume_cuft, prices) for size in sizes]
+    if offers:
+        return min(offers, key=lambda way: way.cost or Decimal(0))
+    count = bags(volume_cuft, USUAL_BAG_LB)
+    return _supply(_bag(USUAL_BAG_LB), count, "bag", volume_cuft, prices)
+
+
+def _bag(bag_lb: int) -> str:
+    return item("concrete", "bag", f"{bag_lb}lb")
+
+
+def loads_cuyd(volume_cuft: float, least_cuyd: float = 0.0) -> float:
+    """Return what to order by the truck: with waste, up to the next quarter yard, at least the minimum.
+
+    >>> loads_cuyd(21.6), loads_cuyd(5.0, least_cuyd=1.0)
+    (1.0, 1.0)
+    """
+    wanted = round(_with_waste(volume_cuft) / CUFT_PER_CUYD / LOAD_STEP_CUYD, 6)
+    return max(math.ceil(wanted) * LOAD_STEP_CUYD, least_cuyd)
+
+
+def _ready_mix(volume_cuft: float, prices: PriceBook | None) -> Supply:
+    """By the truck. The pack quantity of ready-mix is the least a supplier brings; that of the short-load fee
+    is the load from which there is no fee.
+    """
+    lines = for_sale(prices, READY_MIX)
+    load = loads_cuyd(volume_cuft, (lines[0].pack_quantity or 0) if lines else 0)
+    mix = _supply(READY_MIX, load, "cuyd", volume_cuft, prices)
+    fees = for_sale(prices, SHORT_LOAD)
+    if mix.cost is None or not fees or load >= (fees[0].pack_quantity or 0):
+        return mix
+    fee = _supply(SHORT_LOAD, 1, "lot", 0.0, prices)
+    return Supply((*mix.lines, *fee.lines), mix.cost + (fee.cost or 0), mix.unpriced)
+
+
+def _supply(code: str, quantity: float, unit: str, volume_cuft: float, prices: PriceBook | None) -> Supply:
+    lines = for_sale(prices, code)
+    cost = extended(prices, lines[0], quantity) if prices and lines else priced(None, code, quantity, unit)
+    line = ConcreteLine(
+        item=code,
+        quantity=quantity,
+        unit=cost.unit,
+        volume_cuft=volume_cuft,
+        waste_percent=WASTE_PERCENT if volume_cuft else 0.0,
+        sku=cost.sku,
+        unit_price=cost.unit_price,
+        extended=cost.extended,
+    )
+    missing = unpriced(prices, code, quantity, unit) if cost.extended is None else None
+    known = Decimal(cost.extended.amount) if cost.extended else None
+    return Supply((line,), known, (missing,) if missing else ())
+
+
+def form_parts(footings: Sequence[Footing]) -> Iterator[Part]:
+    """Yield the tubes round concrete is poured in, from its base to its top."""
+    for footing in footings:
+        shaft = footing.concrete.shaft_diameter_in if footing.concrete else None
+        if footing.concrete and shaft and footing.method in TUBE_METHODS:
+            length = footing.top_height_in - footing.bottom_height_in - (footing.concrete.thickness_in or 0.0)
+            yield Part(item("form", inches(shaft), "tube"), length, footing.id)
+
+
+def piles(footings: Sequence[Footing]) -> Iterator[Need]:
+    """Yield a pile and its extensions for every footing that is one; caps come with the connectors."""
+    for footing in footings:
+        if footing.pile:
+            helices = "helix_" + "_".join(inches(size) for size in footing.pile.helices)
+            yield Need(item("helical_pile", footing.pile.shaft, helices), 1, footing.id)
+            code = item("pile_extension", footing.pile.shaft, f"{EXTENSION_FT:g}ft")
+            yield Need(code, extensions(footing.pile), footing.id)
+
+
+def extensions(pile: Pile) -> int:
+    """Return how many extensions follow the lead of a pile.
+
+    >>> extensions(Pile(shaft="round_2-7-8in", helices=(10.0,), length_ft=9, kt_per_ft=9, torque_ft_lb=1))
+    1
+    """
+    return max(0, math.ceil((pile.length_ft - LEAD_FT) / EXTENSION_FT))

@@ -1,0 +1,112 @@
+"""Metal connectors and their bolts, by rule from the members."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.connections.guard_anchorage import post_hardware
+from service.connections.hangers import hanger_item
+from service.connections.posts import base_item, cap_item, saddle_item
+from service.contract.ids import item
+from service.contract.report_frame import Footing, GuardPost, Joists, Ledger, Level, Stair
+from service.framing.frame import Frame
+from service.takeoff.framing_parts import BURIED_METHODS
+from service.takeoff.items import inches, is_item, plies
+from service.takeoff.nailing import seats
+from service.takeoff.needs import Need
+
+BRACE_SCREWS = 4  # two an end, common practice
+HALF_INCH = inches(0.5)
+
+
+def connectors(frame: Frame, coating: str) -> Iterator[Need]:
+    """Yield every connector of a frame with its bolts, screws and washers."""
+    for level in frame.levels:
+        yield from _joist_connectors(level, coating)
+        for ledger in level.ledgers:
+            yield from ledger_fixings(ledger, coating)
+        for brace in level.braces:
+            yield Need(item("structural_screw", "1-4in", "4in", coating), BRACE_SCREWS, brace.id)
+        for guard in level.guards:
+            for post in guard.posts:
+                yield from guard_post_fixings(post, coating)
+    yield from _post_connectors(frame, coating)
+    for stair in frame.stairs:
+        yield from _stair_connectors(stair, coating)
+
+
+def _joist_connectors(level: Level, coating: str) -> Iterator[Need]:
+    beams = {beam.id: beam for beam in level.beams}
+    for joists in level.joists:
+        yield from _hangers(joists, level, coating)
+        tie = item("uplift_tie", plies(joists.plies), coating)
+        yield Need(tie, seats(joists, beams, "dropped") / joists.plies, joists.id)
+
+
+def _hangers(joists: Joists, level: Level, coating: str) -> Iterator[Need]:
+    """A hanger at each ledger and flush beam; the two end joists hang in ones with a concealed flange."""
+    hung = {ledger.id for ledger in level.ledgers} | {b.id for b in level.beams if b.placement == "flush"}
+    counts = [sum(support.member in hung for support in line.supports) for line in joists.lines]
+    at_ends = sum(counts[:1]) + sum(counts[1:][-1:])
+    usual = hanger_item(joists.size, joists.plies, coating)
+    yield Need(usual, sum(counts) - at_ends, joists.id)
+    yield Need(hanger_item(joists.size, joists.plies, coating, concealed=True), at_ends, joists.id)
+
+
+def ledger_fixings(ledger: Ledger, coating: str) -> Iterator[Need]:
+    """Yield a ledger's fasteners with washers, and its lateral devices.
+
+    A lag screw takes a washer under its head, a bolt one at each end.
+    """
+    if ledger.fastener_count and is_item(ledger.fastener):
+        yield Need(ledger.fastener, ledger.fastener_count, ledger.id)
+        washers = 1 if ledger.fastener.startswith("lag_screw") else 2
+        yield Need(item("washer", HALF_INCH, coating), washers * ledger.fastener_count, ledger.id)
+    else:
+        because = "no table gives the fasteners of this ledger; an engineer designs them"
+        yield Need("service.engineer.ledger_anchors", 1, ledger.id, "lot", because)
+    for device in ledger.lateral_devices:
+        yield Need(item("lateral_device", f"{device.capacity_lb:.0f}lb", coating), 1, ledger.id)
+
+
+def guard_post_fixings(post: GuardPost, coating: str) -> Iterator[Need]:
+    """Yield what fixes a guard post: what the frame names, else the usual set of its mount."""
+    for name in post.hardware or post_hardware(post.mount, coating):
+        yield Need(name, 1, post.id)
+
+
+def _post_connectors(frame: Frame, coating: str) -> Iterator[Need]:
+    beams = {beam.id: beam for level in frame.levels for beam in level.beams}
+    posts = {post.id: post for post in frame.posts}
+    for post in frame.posts:
+        beam = beams.get(post.beam)
+        if post.cap:
+            yield Need(post.cap, 1, post.id)
+        elif beam:
+            yield Need(cap_item(post.size, beam.size, beam.plies, coating), 1, post.id)
+        else:
+            because = "what this post carries is not known, so its cap is not chosen"
+            yield Need(f"post_cap.{post.size}", 1, post.id, because=because)
+    for footing in frame.footings:
+        post_on_it = posts.get(footing.post or "")
+        carried = beams.get(footing.serves)
+        if post_on_it:
+            base = post_on_it.base or base_item(post_on_it.size, coating)
+            yield from _foot(footing, post_on_it.size, base, coating)
+        elif carried:
+            saddle = saddle_item(carried.size, carried.plies, coating)
+            yield from _foot(footing, saddle.split(".")[1], saddle, coating)
+
+
+def _foot(footing: Footing, seat: str, holder: str, coating: str) -> Iterator[Need]:
+    """What holds a post, or a beam where there is no post, on its footing."""
+    if footing.pile:
+        yield Need(item("pile_cap", footing.pile.shaft, seat, coating), 1, footing.id)
+    elif footing.method not in BURIED_METHODS:
+        yield Need(holder, 1, footing.id)
+        yield Need(item("anchor", HALF_INCH, inches(10), coating), 1, footing.id)
+
+
+def _stair_connectors(stair: Stair, coating: str) -> Iterator[Need]:
+    stringers = sum(flight.stringers for flight in stair.flights)
+    yield Need(item("stringer_connector", "sloped", coating), stringers, stair.id)

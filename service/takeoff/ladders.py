@@ -1,0 +1,101 @@
+"""The stock lengths of every item, from the price book or from common practice, and the price of one piece."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from service.rules.price_book import PriceBook
+from service.takeoff.cutting import Stock
+from service.takeoff.pricing import for_sale
+from service.units.rounding import CUT_FRACTION_IN
+from service.units.rounding import money as half_up
+
+KERF_IN = 0.125  # common practice
+USUAL_LENGTHS_FT = (8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0)  # common practice
+USUAL_BY_KIND_FT: Mapping[str, tuple[float, ...]] = {
+    "post": (8.0, 10.0, 12.0, 16.0),
+    "decking": (8.0, 10.0, 12.0, 16.0, 20.0),
+    "fascia": (8.0, 12.0),
+    "guard": (3.0, 3.5, 8.0, 12.0, 16.0),
+    "form": (4.0, 8.0, 10.0, 12.0),
+    "ledger_flashing": (10.0,),
+}  # common practice
+
+
+@dataclass(frozen=True, eq=False)
+class Ladder:
+    """The stock lengths of one item; ``priced`` is false where they are only the usual ones."""
+
+    stock: tuple[Stock, ...]
+    priced: bool
+
+    @property
+    def longest_in(self) -> float:
+        """The longest length, in."""
+        return 12 * max(offer.length_ft for offer in self.stock)
+
+
+@dataclass(frozen=True, eq=False)
+class Ladders:
+    """Stock lengths by item, looked up once an item."""
+
+    prices: PriceBook | None
+    _found: dict[str, Ladder] = field(default_factory=dict)
+
+    def of(self, item: str) -> Ladder:
+        """Return the lengths of an item.
+
+        >>> [offer.length_ft for offer in Ladders(None).of("form.12in.tube").stock]
+        [4.0, 8.0, 10.0, 12.0]
+        """
+        found = self._found.get(item)
+        if found is None:
+            found = self._found[item] = _ladder(self.prices, item)
+        return found
+
+    def longest_in(self, item: str) -> float:
+        """Return the longest stock length of an item, in."""
+        return self.of(item).longest_in
+
+
+def _ladder(prices: PriceBook | None, item: str) -> Ladder:
+    offered = tuple(
+        Stock(line.length_ft, line.unit_price)
+        for line in for_sale(prices, item)
+        if line.length_ft is not None
+    )
+    if offered:
+        return Ladder(offered, priced=True)
+    usual = USUAL_BY_KIND_FT.get(item.partition(".")[0], USUAL_LENGTHS_FT)
+    # Without prices a board counts by its length, so that the plan wastes least.
+    return Ladder(tuple(Stock(length, Decimal(str(length))) for length in usual), priced=False)
+
+
+class PriceLadder:
+    """What one piece costs when it is cut from the stock length that makes it cheapest."""
+
+    def __init__(self, prices: PriceBook) -> None:
+        """Read the price book's stock lengths once."""
+        self._offers: dict[str, tuple[tuple[int, Decimal], ...]] = {}
+        for item in dict.fromkeys(line.item for line in prices.lines if line.length_ft is not None):
+            offers = ((line.length_ft, line.unit_price) for line in for_sale(prices, item))
+            self._offers[item] = tuple((_sixteenths(ft * 12), price) for ft, price in offers if ft)
+
+    def price_per_piece(self, item: str, length_in: float) -> Decimal | None:
+        """Return the price of one piece, or None where no priced length holds it.
+
+        A length that yields several pieces is shared among them, kerfs counted; left over is wasted.
+        """
+        need = _sixteenths(length_in) + _sixteenths(KERF_IN)
+        shares = [
+            price / ((length + _sixteenths(KERF_IN)) // need)
+            for length, price in self._offers.get(item, ())
+            if length + _sixteenths(KERF_IN) >= need
+        ]
+        return half_up(min(shares), 4) if shares else None
+
+
+def _sixteenths(length_in: float) -> int:
+    return round(length_in * CUT_FRACTION_IN)

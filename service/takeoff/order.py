@@ -1,0 +1,118 @@
+"""The order for a frame: everything to buy, how to cut it, and what it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from itertools import chain
+
+from service.contract.money import money
+from service.contract.report_order import DeckingLine, StockLine, Takeoff
+from service.contract.spec import DeckSpec
+from service.framing.frame import Frame
+from service.rules.price_book import PriceBook
+from service.sizing.criteria import Criteria
+from service.takeoff.boards import boards_for, cutting_bound, cutting_lines, offered, waste_percent
+from service.takeoff.concrete import concrete, form_parts, piles
+from service.takeoff.connectors import connectors
+from service.takeoff.decking import decking_parts, screws, surfaces
+from service.takeoff.flashing import flashing_parts, tape
+from service.takeoff.framing_parts import framing_parts, site_of
+from service.takeoff.ladders import KERF_IN, Ladders
+from service.takeoff.nailing import connector_nails, nails
+from service.takeoff.needs import Need, order_lines
+from service.takeoff.outside_parts import outside_parts, tread_and_rail_screws
+from service.takeoff.parts import Part, grouped
+from service.takeoff.pricing import order_total, total_of
+
+BOARD_KINDS = ("decking", "fascia")
+
+
+def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook | None) -> Takeoff:
+    """Return the order for a frame.
+
+    Every piece comes from a member, every board from a piece. Without a price book all money is null and
+    boards come in the usual lengths; an item the book does not price is named, never guessed.
+    """
+    ladders = Ladders(prices)
+    pieces = grouped(_parts(frame, spec, criteria, ladders))
+    boards = boards_for(pieces, ladders)
+    hardware, without = order_lines(_needs(frame, spec, criteria, ladders), prices)
+    mixes, unmixed = concrete(frame.footings, prices, spec.foundation.concrete_supply)
+    stock = [line for one in boards for line in one.stock]
+    unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed)
+    amounts = chain((x.extended for x in stock), (x.extended for x in hardware), (x.extended for x in mixes))
+    total = total_of(amounts)
+    return Takeoff(
+        kerf_in=KERF_IN,
+        pieces=pieces,
+        stock=tuple(line for line in stock if not _is_board(line)),
+        cutting_plan=cutting_lines(boards),
+        cutting_bound=cutting_bound(prices, boards),
+        stock_offered=offered(boards),
+        hardware=hardware,
+        concrete=mixes,
+        decking=tuple(_decking_line(line) for line in stock if _is_board(line)),
+        substitutions=(),
+        unpriced=unpriced,
+        lumber_waste_percent=waste_percent(boards),
+        subtotal=money(prices.currency, total) if prices else None,
+        total=order_total(prices, total, complete=not unpriced) if prices else None,
+    )
+
+
+def _parts(frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders) -> Iterator[Part]:
+    yield from framing_parts(frame, site_of(frame, criteria, ladders.longest_in))
+    yield from outside_parts(frame, spec, criteria)
+    for surface in surfaces(frame, spec):
+        yield from decking_parts(surface, ladders)
+    yield from form_parts(frame.footings)
+    yield from flashing_parts(frame, ladders, criteria.coating)
+
+
+def _needs(frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders) -> Iterator[Need]:
+    metal = list(connectors(frame, criteria.coating))
+    yield from metal
+    yield from connector_nails(metal, criteria.coating)
+    yield from nails(frame, criteria.coating)
+    for surface in surfaces(frame, spec):
+        yield screws(surface, ladders, criteria.coating)
+    yield from tread_and_rail_screws(frame, spec, criteria.coating)
+    yield from tape(frame, ladders)
+    yield from piles(frame.footings)
+
+
+def _is_board(line: StockLine) -> bool:
+    return line.item.partition(".")[0] in BOARD_KINDS
+
+
+def _decking_line(line: StockLine) -> DeckingLine:
+    return DeckingLine(
+        item=line.item,
+        length_ft=line.length_ft,
+        quantity=line.quantity,
+        sku=line.sku,
+        unit_price=line.unit_price,
+        extended=line.extended,
+    )
+
+
+def nothing_to_order(prices: PriceBook | None) -> Takeoff:
+    """Return the order of a deck no frame was found for: empty, and not complete."""
+    nothing = Decimal(0)
+    return Takeoff(
+        kerf_in=KERF_IN,
+        pieces=(),
+        stock=(),
+        cutting_plan=(),
+        cutting_bound=None,
+        stock_offered=(),
+        hardware=(),
+        concrete=(),
+        decking=(),
+        substitutions=(),
+        unpriced=(),
+        lumber_waste_percent=0.0,
+        subtotal=money(prices.currency, nothing) if prices else None,
+        total=order_total(prices, nothing, complete=False) if prices else None,
+    )

@@ -1,0 +1,188 @@
+"""Stairs off a level: geometry, loads, sloping ground, and laws that hold for any rise."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.connections.stairs import cantilever_reason, hang_stair
+from service.contract.spec import StairSpec
+from service.framing.stairs import StairPlace, StairResult, lay_out_stair
+from service.rules.rulebook import build_rulebook
+from service.sizing.criteria import Criteria, Ground
+from service.store.bundled import bundled
+
+OUTLINE = ((0.0, 0.0), (16.0, 0.0), (16.0, 12.0), (0.0, 12.0))
+
+
+@cache
+def criteria(edition: str = "2021", snow_psf: float = 0.0) -> Criteria:
+    books = {book.id: book for book in (build_rulebook(one.meta, one.tables) for one in bundled().rulebooks)}
+    ground = Ground(32, "clay", 1500, None, None, None, None, "type_c", True)
+    group = "southern_pine"
+    return Criteria(
+        books[f"irc-{edition}"], books["dca-6"], None, 40, 10, snow_psf, 40, group, group, "no_2",
+        "hot_dip_galvanized", ground,
+    )  # fmt: skip
+
+
+def place(surface_in: float, fall_y: float = 0.0, **more: Any) -> StairPlace:
+    more = {"outline_ft": OUTLINE, **more}
+    return StairPlace(surface_height_in=surface_in, grade=lambda x, y: -fall_y * y, **more)
+
+
+def stair(surface_in: float = 36, fall_y: float = 0.0, snow: float = 0.0, **spec: Any) -> StairResult:
+    asked = StairSpec(**{"edge": 2, "offset_ft": 6, "width_in": 48, **spec})
+    return lay_out_stair(asked, 1, place(surface_in, fall_y), criteria(snow_psf=snow))
+
+
+def test_a_stair_off_the_yard_edge() -> None:
+    found = stair()
+    assert found.stair is not None
+    flight = found.stair.flights[0]
+    assert (found.stair.id, found.stair.mark, found.stair.rise_in) == ("deck.stair-1", "S1", 36)
+    assert (flight.risers, flight.treads, flight.run_in) == (5, 4, 42)
+    # edge 2 runs from (16, 12) to (0, 12): 6 ft along is x = 10, four wide ends at x = 6
+    assert found.stair.foot_ft == pytest.approx((8.0, 12 + 3.5))
+    landing = found.stair.landings[0]
+    assert (landing.x_ft, landing.y_ft) == pytest.approx((6.0, 15.5))
+    assert (landing.width_in, landing.depth_in, landing.height_in) == pytest.approx((48, 36, 0))
+    assert found.reasons == ()
+    assert all(finding.passes for finding in found.findings)
+
+
+def test_header_carries_half_the_run_at_40_and_10() -> None:
+    found = stair()
+    assert found.load is not None
+    assert found.load.reaction_lb == pytest.approx(42 / 12 / 2 * 4 * 50)
+    assert (found.load.start_ft, found.load.end_ft) == ((10.0, 12.0), (6.0, 12.0))
+    total = found.load.reaction_lb + sum(support.load_lb for support in found.supports)
+    assert total == pytest.approx(3.5 * 4 * 50)
+
+
+def test_snow_over_40_governs_the_stair_too() -> None:
+    found = stair(snow=60)
+    assert found.load is not None
+    assert found.load.reaction_lb == pytest.approx(42 / 12 / 2 * 4 * 70)
+
+
+def test_handrail_and_guard_of_a_high_stair() -> None:
+    low, high = stair(36).stair, stair(48).stair
+    assert low is not None
+    assert high is not None
+    assert low.handrail is not None
+    assert (low.handrail.required, low.handrail.height_in, low.handrail.sides) == (True, 36, 1)
+    assert low.guard is None  # the top tread lies 28.8 in up
+    assert high.guard is not None
+    assert (high.guard.sides, high.handrail is not None and high.handrail.sides) == (2, 2)
+
+
+def test_falling_ground_makes_the_rise_that_of_the_foot() -> None:
+    found = stair(30, fall_y=1.0)
+    assert found.stair is not None
+    foot_y = found.stair.foot_ft[1]
+    assert found.stair.rise_in == pytest.approx(30 + foot_y)
+    assert found.stair.foot_height_in == pytest.approx(-foot_y)
+    assert found.stair.flights[0].risers == 6
+
+
+def test_ground_falling_faster_than_a_stair_is_refused_not_looped() -> None:
+    found = stair(120, fall_y=6, tread_in=24)
+    assert found.stair is None
+    assert [reason.code for reason in found.reasons] == ["check_failed"]
+
+
+def test_ground_above_the_deck_is_refused() -> None:
+    assert stair(10, fall_y=-2.0).stair is None
+
+
+def test_a_step_has_one_riser_and_no_stringers() -> None:
+    found = stair(7)
+    assert found.stair is not None
+    assert (found.stair.flights[0].treads, found.stair.flights[0].stringers) == (0, 0)
+    assert found.load is not None
+    assert found.load.reaction_lb == 0
+
+
+def test_two_flights_need_supports_somebody_designs() -> None:
+    tall = stair(200)
+    assert tall.stair is not None
+    assert len(tall.stair.flights) == 2
+    assert {support.kind for support in tall.supports} == {"landing", "foot"}
+    assert [reason.code for reason in tall.reasons] == ["size_or_spacing_off_tables"]
+    asked = StairSpec(edge=2, offset_ft=6, width_in=48)
+    assert lay_out_stair(asked, 1, place(200, supports_designed=True), criteria()).reasons == ()
+
+
+def test_loads_of_a_stair_with_a_landing_add_up() -> None:
+    tall = stair(200)
+    assert tall.stair is not None
+    assert tall.load is not None
+    total = tall.load.reaction_lb + sum(support.load_lb for support in tall.supports)
+    run_ft = tall.stair.foot_ft[1] - 12
+    assert total == pytest.approx(run_ft * 4 * 50)
+
+
+def test_composite_treads_bring_stringers_to_12_in_and_their_label() -> None:
+    asked = StairSpec(edge=2, offset_ft=6, width_in=48)
+    found = lay_out_stair(asked, 1, place(36, tread_material="composite"), criteria())
+    assert found.stair is not None
+    assert found.stair.flights[0].stringers == 5
+    assert found.stair.flights[0].stringer_spacing_in <= 12
+    assert [caution.code for caution in found.cautions] == ["maker_listing_governs"]
+
+
+def test_either_sense_of_the_outline_faces_the_yard() -> None:
+    turned = ((0.0, 12.0), (16.0, 12.0), (16.0, 0.0), (0.0, 0.0))
+    asked = StairSpec(edge=0, offset_ft=6, width_in=48)
+    found = lay_out_stair(asked, 1, place(36, outline_ft=turned), criteria())
+    assert found.stair is not None
+    assert found.stair.foot_ft == pytest.approx((8.0, 15.5))
+
+
+def test_stair_on_a_cantilever() -> None:
+    load = stair().load
+    assert load is not None
+    reason = cantilever_reason(load, 24, beam_under_edge=False)
+    assert reason is not None
+    assert reason.code == "stair_on_cantilever"
+    assert cantilever_reason(load, 24, beam_under_edge=True) is None
+    assert cantilever_reason(load, 0, beam_under_edge=False) is None
+
+
+def test_stringers_hang_one_connector_each() -> None:
+    found = stair()
+    assert found.stair is not None
+    assert found.load is not None
+    header = hang_stair(found.stair, found.load, "main.rim-2", "stainless_steel")
+    assert len(header.hangers) == found.stair.flights[0].stringers == 4
+    assert header.each_lb * 4 == pytest.approx(found.load.reaction_lb)
+
+
+@given(
+    surface=st.floats(1, 240),
+    tread=st.floats(10, 16),
+    fall=st.floats(-1, 4),
+    edition=st.sampled_from(["2015", "2018", "2021", "2024"]),
+)
+def test_risers_are_equal_and_climb_the_whole_rise(
+    surface: float, tread: float, fall: float, edition: str
+) -> None:
+    asked = StairSpec(edge=2, offset_ft=6, width_in=48, tread_in=tread)
+    found = lay_out_stair(asked, 1, place(surface, fall), criteria(edition))
+    if found.stair is None:
+        return
+    flights = found.stair.flights
+    assert len({flight.riser_in for flight in flights}) == 1
+    assert flights[0].riser_in <= 7.75 + 1e-9
+    assert sum(f.risers * f.riser_in for f in flights) == pytest.approx(found.stair.rise_in)
+    assert all(flight.treads == flight.risers - 1 for flight in flights)
+    most = 147 if edition == "2015" else 151
+    assert all(flight.risers * flight.riser_in <= most + 1e-6 for flight in flights)
+    foot_y = found.stair.foot_ft[1]
+    assert surface + fall * foot_y == pytest.approx(found.stair.rise_in)
+    assert len({finding.id for finding in found.findings}) == len(found.findings)

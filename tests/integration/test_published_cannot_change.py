@@ -1,0 +1,177 @@
+"""A published version is attacked by each role; the service's own can do nothing, the owner's no change."""
+
+# ruff: noqa: S608 - the statements are put together here, from names here
+
+from __future__ import annotations
+
+import msgspec
+import psycopg
+import pytest
+from psycopg import errors
+
+from service.store.reader import load_snapshot
+from service.store.tables import metadata
+
+TABLES = sorted(metadata.tables)
+PUBLISHED = "rulebook_id = 'irc-2021' and version = 1"
+NEW_VERSION = f"'irc-2021', 9, '2021', '', '', 'draft', null, '{'0' * 64}'"
+
+SERVICE_ATTACKS = (
+    *(f"delete from {table}" for table in TABLES),
+    *(f"truncate {table} cascade" for table in TABLES),
+    "update rule_row set line = 'x'",
+    "update rule_table set digest = digest",
+    "update rulebook_version set state = 'withdrawn'",
+    "update price_book set public = false",
+    "update jurisdiction_version set document = 'x'",
+    f"insert into rulebook_version values ({NEW_VERSION})",
+    "insert into rule_row values ('irc-2021', 1, 'joist_spans', 9999, 'x')",
+    "insert into organisation values ('someone-else', 'x')",
+    "set session_replication_role = replica",
+    "alter table rule_row disable trigger all",
+    "alter table rule_row disable trigger keep_published",
+    "alter table rule_row owner to deck_service",
+    "drop trigger keep_published on rule_row",
+    "drop function freeze_published_rulebook_part() cascade",
+    "drop table rule_row cascade",
+    "create function public.freeze_published_version() returns trigger language plpgsql as 'begin end'",
+    "create or replace function public.refuse_truncation() returns trigger language plpgsql as 'begin end'",
+    "create function public.other() returns int language sql as 'select 1'",
+    "create table public.other (n int)",
+    "create temporary table rule_row (n int)",
+    "create schema other",
+    "create extension hstore",
+    "create role other",
+    "set role deck_owner",
+    "set role postgres",
+    "set session authorization deck_owner",
+    "grant deck_owner to deck_service",
+    "grant update on rule_row to deck_service; update rule_row set line = 'x'",
+    "alter role deck_service superuser",
+    "alter role deck_owner password 'x'",
+    "alter database deck_framing owner to deck_service",
+    "alter role deck_service set session_replication_role = replica",
+    "copy rule_row from program 'true'",
+    "select pg_read_file('pg_hba.conf')",
+    "lock table rule_row in access exclusive mode",
+)
+
+OWNER_ATTACKS = (
+    f"update rule_row set line = line || ' ' where {PUBLISHED} and position = 1",
+    f"update rule_row set version = 9 where {PUBLISHED}",
+    f"delete from rule_row where {PUBLISHED}",
+    "insert into rule_row values ('irc-2021', 1, 'joist_spans', 9999, 'x')",
+    f"update rule_table set header = '{{}}' where {PUBLISHED}",
+    f"delete from rule_table where {PUBLISHED}",
+    f"insert into rule_table values ('irc-2021', 1, 'more', '{'0' * 64}', '{{}}')",
+    f"update rulebook_version set meta = '' where {PUBLISHED}",
+    f"update rulebook_version set state = 'draft', published_at = null where {PUBLISHED}",
+    f"update rulebook_version set state = 'announced' where {PUBLISHED}",
+    f"update rulebook_version set state = 'superseded', meta = '' where {PUBLISHED}",
+    f"update rulebook_version set published_at = now() where {PUBLISHED}",
+    f"delete from rulebook_version where {PUBLISHED}",
+    "update jurisdiction_version set document = document || ' '",
+    "delete from jurisdiction_version",
+    *(f"truncate {table} cascade" for table in TABLES),
+)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def nothing_changed(database):
+    """After every attack of this file the whole is still as it was published."""
+    before = digests(database.service_url)
+    yield
+    assert digests(database.service_url) == before
+
+
+def digests(url: str) -> dict[tuple[str, int], str]:
+    snapshot = load_snapshot(url)
+    assert not snapshot.rulebooks.damaged
+    assert not snapshot.jurisdictions.damaged
+    shelves = (snapshot.rulebooks, snapshot.jurisdictions, snapshot.price_books)
+    return {key: one.digest for shelf in shelves for key, one in shelf.versions.items()}
+
+
+@pytest.mark.parametrize("attack", SERVICE_ATTACKS)
+def test_the_service_role_is_denied(service_url, run_sql, attack):
+    with pytest.raises(errors.InsufficientPrivilege):
+        run_sql(service_url, attack)
+
+
+def test_the_service_role_cannot_set_up_the_server(service_url):
+    with psycopg.connect(service_url, autocommit=True) as connection:
+        with pytest.raises(errors.InsufficientPrivilege):
+            connection.execute("alter system set session_replication_role = replica")
+        with pytest.raises(errors.InsufficientPrivilege):
+            connection.execute("create database other")
+
+
+@pytest.mark.parametrize("attack", OWNER_ATTACKS)
+def test_the_owner_role_is_stopped_by_the_triggers(owner_url, run_sql, attack):
+    with pytest.raises(errors.RestrictViolation, match="published version"):
+        run_sql(owner_url, attack)
+
+
+def test_the_owner_role_cannot_play_a_replica(owner_url, run_sql):
+    with pytest.raises(errors.InsufficientPrivilege):
+        run_sql(owner_url, "set session_replication_role = replica")
+
+
+def test_the_triggers_fire_even_for_a_superuser_who_plays_a_replica(database, run_sql):
+    passwords = msgspec.json.decode((database.data_dir / "passwords.json").read_bytes())
+    url = database.owner_url.replace("deck_owner:", "postgres:").replace(
+        database.owner_url.split(":")[2].split("@")[0], passwords["superuser"]
+    )
+    with pytest.raises(errors.RestrictViolation, match="published version"):
+        run_sql(url, "set session_replication_role = replica", f"delete from rule_row where {PUBLISHED}")
+
+
+def test_the_service_role_owns_nothing_and_may_only_read(service_url, run_sql):
+    owned = "select count(*) from pg_class where relowner = 'deck_service'::regrole"
+    assert run_sql(service_url, owned) == [(0,)]
+    granted = "select distinct privilege_type from information_schema.role_table_grants where grantee = 'deck_service'"
+    assert run_sql(service_url, granted) == [("SELECT",)]
+    powers = (
+        "select rolsuper, rolcreaterole, rolcreatedb, rolreplication, rolbypassrls from pg_roles "
+        "where rolname in ('deck_service', 'deck_owner')"
+    )
+    assert run_sql(service_url, powers) == [(False,) * 5] * 2
+
+
+@pytest.mark.parametrize("database_name", ["postgres", "template1"])
+def test_no_other_database_can_be_entered(service_url, database_name):
+    with pytest.raises(psycopg.OperationalError, match="permission denied"):
+        psycopg.connect(service_url, dbname=database_name)
+
+
+def test_a_draft_can_still_be_changed_and_removed(owner_url, run_sql):
+    with psycopg.connect(owner_url) as connection:
+        connection.execute(f"insert into rulebook_version values ({NEW_VERSION})")
+        connection.execute(f"insert into rule_table values ('irc-2021', 9, 'posts', '{'0' * 64}', '{{}}')")
+        connection.execute("insert into rule_row values ('irc-2021', 9, 'posts', 1, 'x')")
+        connection.execute("update rule_row set line = 'y' where version = 9")
+        with pytest.raises(errors.RestrictViolation), connection.transaction():
+            connection.execute(
+                "update rule_row set version = 1, table_name = 'joist_spans' where version = 9"
+            )
+        for table in ("rule_row", "rule_table", "rulebook_version"):
+            assert connection.execute(f"delete from {table} where version = 9").rowcount == 1
+        connection.rollback()
+
+
+def test_a_draft_whose_version_is_published_meanwhile_takes_no_more_rows(owner_url):
+    """The row waits for the publication, and is then refused."""
+    with psycopg.connect(owner_url) as publisher, psycopg.connect(owner_url) as editor:
+        publisher.execute("set local lock_timeout = '5s'")
+        editor.execute(f"insert into rulebook_version values ({NEW_VERSION})")
+        editor.execute(f"insert into rule_table values ('irc-2021', 9, 'posts', '{'0' * 64}', '{{}}')")
+        editor.commit()
+        publish = "update rulebook_version set state = 'in_force', published_at = now() where version = 9"
+        publisher.execute(publish)
+        editor.execute("set local lock_timeout = '100ms'")
+        with pytest.raises(errors.LockNotAvailable):
+            editor.execute("insert into rule_row values ('irc-2021', 9, 'posts', 1, 'x')")
+        editor.rollback()
+        publisher.rollback()
+        editor.execute("delete from rule_table where version = 9")
+        editor.execute("delete from rulebook_version where version = 9")
