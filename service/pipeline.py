@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from service.checks.cautions import ALWAYS, frame_cautions, unique
+from service.checks.cautions import ALWAYS, unique
 from service.checks.inputs import inputs_of
 from service.checks.judged import Judged, reason, together
 from service.checks.permits import permits_of
@@ -30,23 +30,25 @@ from service.contract.report import (
     RulebookRef,
 )
 from service.contract.report_frame import Clearance, Level
-from service.contract.spec import DeckSpec
+from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.ground import grade_of
+from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.layout import WALL_GAP_IN
 from service.framing.outline import Rectangle, corners, rectangle
 from service.framing.stairs import StairPlace, StairResult, lay_out_stair
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
+from service.sizing.allowed import without_rule
 from service.sizing.criteria import Criteria
+from service.sizing.lumber import BY_DEPTH, depth_in
 from service.sizing.resolve import criteria_of, resolve_spec
+from service.sizing.stair_limits import figure
 from service.takeoff.items import lumber, treatment
 from service.takeoff.ladders import Ladders
 from service.takeoff.order import nothing_to_order
 from service.units.citation import Citation
 from service.units.finding import numbered
 from service.units.rounding import rounded
-
-LIVE_GUARD_IN = 30.0
 
 
 def design(spec: DeckSpec, context: Context) -> DesignReport:
@@ -90,7 +92,8 @@ def _case(spec: DeckSpec, context: Context, criteria: Criteria, rect: Rectangle)
     level = spec.levels[0]
     stairs = _stairs(spec, rect, criteria)
     total_lb, edge_plf = _stair_on_yard(stairs, rect)
-    guarded = level.surface_height_in > LIVE_GUARD_IN or level.guard.extent == "all_edges"
+    above = figure(context.rulebook, "guard_required_above").value
+    guarded = level.guard.extent == "all_edges" or level.surface_height_in > above
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
     ask = Ask(
         level=level.id,
@@ -106,7 +109,7 @@ def _case(spec: DeckSpec, context: Context, criteria: Criteria, rect: Rectangle)
         stair_span_ft=2 * edge_plf / criteria.design_psf,
         stair_load_lb=total_lb,
     )
-    return Case(spec, context, level, ask, stairs, _site(spec, context, criteria, rect, stairs))
+    return Case(spec, context, level, ask, guarded, stairs, _site(spec, context, criteria, rect, stairs))
 
 
 def _site(
@@ -127,10 +130,26 @@ def _site(
     )
 
 
+def _missing_in(level: LevelSpec) -> float | None:
+    """How much higher the surface has to be for the shallowest frame, beams flush, to clear the ground."""
+    shallowest = level.surface_height_in - level.decking.thickness_in - depth_in(BY_DEPTH[0])
+    short = PIER_TOP_ABOVE_GRADE_IN - shallowest
+    return short if short > 0 else None
+
+
 def _no_room(case: Case) -> str:
+    missing = _missing_in(case.level)
+    if missing is not None:
+        return (
+            f"The frame does not fit under the boards: {missing:g} in are missing even with 2x6s and flush beams. "
+            "Raise the surface, or dig the ground away and drain it."
+        )
+    refusals = without_rule(case.ask.criteria)
+    if refusals:
+        return f"No rule sizes every member here: {'; '.join(refusals)}."
     return (
         f"No frame stands with the surface {case.ask.surface_in:g} in above the ground and the sizes asked for: "
-        "the joists, a beam and 3 in under it do not fit, or no size reaches. Raise the surface, or let sizes be chosen."
+        "joists, a beam and 3 in under it do not fit, or no size reaches. Raise the surface, or let sizes be chosen."
     )
 
 
@@ -172,7 +191,7 @@ def _empty_levels(spec: DeckSpec) -> tuple[Level, ...]:
                 joist_bottom_height_in=None,
                 lowest_beam_bottom_height_in=None,
                 lowest_beam_above_grade_in=None,
-                missing_in=None,
+                missing_in=_missing_in(level),
             ),
         )
         for level in spec.levels
@@ -250,5 +269,5 @@ def _report(case: Case, decision: Decision, chosen: Worked) -> DesignReport:
         footing_comparison=chosen.comparison.wire,
         alternatives=alternatives(decision, chosen),
         permits=_permits(case, chosen, chosen.layout.attached),
-        cautions=unique((*ALWAYS, *frame_cautions(frame.levels), *chosen.judged.cautions)),
+        cautions=unique((*ALWAYS, *chosen.judged.cautions)),
     )

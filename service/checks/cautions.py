@@ -1,12 +1,11 @@
-"""Cautions every answer carries, and those that follow from what the frame is."""
+"""Cautions every answer carries."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 from service.checks.judged import caution
 from service.contract.report import Caution
-from service.contract.report_frame import Level
 
 ALWAYS = (
     caution(
@@ -30,17 +29,6 @@ ALWAYS = (
         "Submit drawings, wait for the permit, and have every inspection.",
     ),
 )
-
-
-def frame_cautions(levels: Iterable[Level]) -> Iterator[Caution]:
-    """Yield what the members themselves call for."""
-    for level in levels:
-        if level.ledgers:
-            yield caution(
-                "ledger_flashing",
-                "Water behind a ledger rots the band: it is the commonest way a deck comes down.",
-                "Take the cladding off, flash behind and over the ledger, and have it inspected before it is covered.",
-            )
 
 
 def unique(cautions: Iterable[Caution]) -> tuple[Caution, ...]:

@@ -9,12 +9,18 @@ import msgspec
 from service.checks import would_pass
 from service.checks.judged import Judged, caution, reason
 from service.contract.report import Caution, Reason
-from service.contract.report_frame import Beam
+from service.contract.report_frame import Beam, Post
 from service.contract.spec import DeckingSpec
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.layout import Layout
 from service.framing.members import Members, Stand
-from service.sizing.allowed import Allowed, allowed_cantilever, allowed_joist_span, allowed_post_height
+from service.sizing.allowed import (
+    TALLEST_POST_IN,
+    Allowed,
+    allowed_cantilever,
+    allowed_joist_span,
+    allowed_post_height,
+)
 from service.sizing.beams import overhang_limit_in
 from service.sizing.criteria import Criteria
 from service.sizing.decking import decking_spacing_limit
@@ -36,11 +42,14 @@ def _length(member: str, check: str, demand_in: float, allowed: Allowed) -> Find
     )
 
 
-def _off_table(allowed: Allowed, member: str, what: str) -> list[Reason]:
-    if allowed.basis == "table":
+def _off_table(allowed: Allowed, member: str, what: str, criteria: Criteria) -> list[Reason]:
+    """Say once that a member is off the tables; where load or species put all of them there, the site says it."""
+    if allowed.basis == "table" or criteria.table_load_psf is None or not criteria.species_group:
         return []
-    why = allowed.limit.readings[0].why if allowed.limit else "no table"
-    return [reason("size_or_spacing_off_tables", f"{what} is not covered by the tables ({why}).", member)]
+    how = (
+        "it is sized by calculation" if allowed.value_in is not None else f"no rule sizes it ({allowed.why})"
+    )
+    return [reason("size_or_spacing_off_tables", f"No row of the deck tables covers {what}: {how}.", member)]
 
 
 def _memory(allowed: Allowed, member: str) -> list[Caution]:
@@ -69,10 +78,10 @@ def _suspect(allowed: Allowed, member: str) -> list[Caution]:
     ]
 
 
-def _of_allowed(finding: Finding, allowed: Allowed, what: str) -> Judged:
+def _of_allowed(finding: Finding, allowed: Allowed, what: str, criteria: Criteria) -> Judged:
     return Judged(
         (finding,),
-        tuple(_off_table(allowed, finding.member, what)),
+        tuple(_off_table(allowed, finding.member, what, criteria)),
         (*_suspect(allowed, finding.member), *_memory(allowed, finding.member)),
     )
 
@@ -105,7 +114,10 @@ def _joist_spans(layout: Layout, member: str, criteria: Criteria) -> Iterator[Ju
         check = _length(member, "joist_span", span, allowed)
         advice = None if check.passes else would_pass.joists(criteria, layout, span, over)
         yield _of_allowed(
-            _advised(check, advice), allowed, f"{layout.joist_size} at {layout.spacing_in:g} in"
+            _advised(check, advice),
+            allowed,
+            f"{layout.joist_size} joists at {layout.spacing_in:g} in",
+            criteria,
         )
 
 
@@ -120,7 +132,9 @@ def _cantilevers(layout: Layout, member: str, criteria: Criteria) -> Iterator[Ju
             check = _length(member, "joist_cantilever", reach, allowed)
             longest = None if allowed.value_in is None else f"a cantilever up to {allowed.value_in:.6g} in"
             advice = longest or "no cantilever beside this back span"
-            yield _of_allowed(_advised(check, advice), allowed, f"the cantilever of {layout.joist_size}")
+            yield _of_allowed(
+                _advised(check, advice), allowed, f"this cantilever of {layout.joist_size}", criteria
+            )
 
 
 def judge_joists(layout: Layout, member: str, criteria: Criteria) -> Judged:
@@ -190,8 +204,8 @@ def judge_beam(
             else (layout.joist_spans_in[0], layout.house_cantilever_in)
         )
         check = _advised(check, would_pass.beam(criteria, span, joist, over))
-    what = f"{beam.plies}-ply {beam.size}"
-    reasons = _both_sides(beam, criteria) if interior else _off_table(allowed, beam.id, what)
+    what = f"a {beam.plies}-ply {beam.size} beam under these joists"
+    reasons = _both_sides(beam, criteria) if interior else _off_table(allowed, beam.id, what, criteria)
     findings = (
         check,
         _overhang(beam, criteria),
@@ -202,18 +216,27 @@ def judge_beam(
     return Judged(findings, tuple(reasons), (*_suspect(allowed, beam.id), *_memory(allowed, beam.id)))
 
 
+def _post_reason(allowed: Allowed, post: Post, criteria: Criteria) -> list[Reason]:
+    if allowed.basis == "table":
+        return []
+    if post.height_in > TALLEST_POST_IN:
+        text = f"Posts of {post.height_in:.4g} in: no table has one over 14 ft."
+        return [reason("post_above_table", text)]
+    if criteria.table_load_psf is None or not criteria.species_group:
+        return []
+    return [reason("post_above_table", f"The post table has no row for {post.size} under this load.")]
+
+
 def judge_posts(members: Members, layout: Layout, criteria: Criteria) -> Judged:
     """Judge every post's height against its load."""
-    load = {(s.beam_number, s.number): s for s in members.stands}
+    stands = [stand for stand in members.stands if stand.foot.standing == "post"]
     total = Judged()
-    for post in members.posts:
-        stand = next(s for s in load.values() if post.id.endswith(f".post-{s.beam_number}-{s.number}"))
+    for post, stand in zip(members.posts, stands, strict=True):
         area = stand.sizing_load_lb / criteria.design_psf
         allowed = allowed_post_height(criteria, post.size, layout.beam_plies, area, post.height_in)
         check = _length(post.id, "post_height", post.height_in, allowed)
         if not check.passes:
             check = _advised(check, would_pass.post(criteria, post.height_in, layout.beam_plies, area))
-        part = _of_allowed(check, allowed, f"{post.size} carrying {area:.4g} sq ft")
-        above = tuple(msgspec.structs.replace(r, code="post_above_table") for r in part.reasons)
-        total = total + Judged(part.findings, above, part.cautions)
+        reasons = tuple(_post_reason(allowed, post, criteria))
+        total = total + Judged((check,), reasons, (*_suspect(allowed, post.id), *_memory(allowed, post.id)))
     return total

@@ -36,6 +36,7 @@ SPEAKS_FOR = {
     "guard_omitted": {"guard_required"},
     "footing_above_frost": {"footing_below_frost"},
     "ground_not_undisturbed": {"footing_in_undisturbed_ground"},
+    "house_load_line": {"footing_house_load_line"},
     "pile_policy_needs_engineer": {"pile_depth"},
     "guard_connector_unproven": {"guard_post_moment"},
     "tall_freestanding": {"sway", "brace_required"},
@@ -69,14 +70,10 @@ def _spoken_for(reasons: Sequence[Reason]) -> dict[str, set[str | None]]:
 
 
 def _of_finding(finding: Finding, spoken: dict[str, set[str | None]], limit: float) -> Reason | None:
-    if finding.passes:
-        return None
-    if finding.basis == "calculated":
-        return _calculated(finding, limit)
     members = spoken.get(finding.check, set())
-    if None in members or finding.member in members:
+    if finding.passes or None in members or finding.member in members:
         return None
-    return _failed(finding)
+    return _calculated(finding, limit) if finding.basis == "calculated" else _failed(finding)
 
 
 def _status(reasons: Sequence[Reason]) -> Status:
@@ -94,9 +91,10 @@ def verdict(judged: Judged, calculated_limit: float) -> Verdict:
     >>> verdict(Judged(), 1.15).status
     'prescriptive'
     """
-    spoken = _spoken_for(judged.reasons)
+    given = [r for r in judged.reasons if r.code != "check_failed"]  # said below, with what would pass
+    spoken = _spoken_for(given)
     found = (_of_finding(f, spoken, calculated_limit) for f in judged.findings)
-    reasons = [*judged.reasons, *(r for r in found if r is not None)]
+    reasons = [*given, *(r for r in found if r is not None)]
     unique = list({(r.code, r.member, r.text): r for r in reasons}.values())
     return Verdict(status=_status(unique), reasons=tuple(unique))
 

@@ -4,25 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
-
-import msgspec
 
 from service.choice.ask import Ask
 from service.choice.house_side import landing_sizes
 from service.choice.limits import Limits
-from service.choice.search import Scored, candidates, shortlist
+from service.choice.search import Scored, candidates, on_posts, shortlist
 from service.choice.space import space_of, without_pins
 from service.choice.worked import Case, Worked, best_of, work_out
 from service.contract.spec import DeckSpec
 from service.framing.layout import Layout
-from service.sizing.lumber import depth_in
+from service.sizing.allowed import without_rule
 from service.takeoff.items import lumber, treatment
 from service.takeoff.ladders import PriceLadder
 
 Attachment = Literal["ledger", "freestanding"]
 PER_FOOTING_COUNT = 1
-MOST_WORKED_OUT = 5
+MOST_WORKED_OUT = 3
 
 
 @dataclass(frozen=True)
@@ -57,6 +56,7 @@ def _lumber_price(case: Case) -> Callable[[Layout], float | None]:
     ladder = PriceLadder(prices)
     species, grade = case.ask.criteria.species, case.ask.criteria.grade
 
+    @cache
     def piece(size: str, length_in: float) -> float | None:
         longest = min(length_in, case.ask.stock_in)
         item = lumber(size, species, grade, treatment(species, ground_contact=False))
@@ -91,13 +91,36 @@ def _objective(case: Case) -> str:
 def _found(case: Case, kind: Attachment, keep_failing: bool) -> list[Scored]:
     ask, limits = _narrowed(case, kind), Limits(case.ask.criteria)
     found = candidates(ask, limits, kind, _lumber_price(case), keep_failing)
-    return shortlist(found, _objective(case), PER_FOOTING_COUNT)[:MOST_WORKED_OUT]
+    return shortlist(found, _objective(case), PER_FOOTING_COUNT, lambda one: on_posts(ask, limits, one))
+
+
+def _footing_cost(worked: Sequence[Worked]) -> float:
+    """What one more footing costs, by the frame worked out last; 0 before the first or without prices."""
+    if not worked or worked[-1].method is None or worked[-1].method.compared.cost is None:
+        return 0.0
+    return float(worked[-1].method.compared.cost.likely) / max(1, worked[-1].footings)
+
+
+def _worked_out(case: Case, short: list[Scored]) -> list[Worked]:
+    """Work out the most promising frames: lumber by its ladder, footings at what the last one showed."""
+    left, worked = list(short), list[Worked]()
+    while left and len(worked) < MOST_WORKED_OUT:
+        each = _footing_cost(worked)
+        promising = min(left, key=lambda one: (one.cost or 0.0) + each * one.footings)
+        left.remove(promising)
+        worked.append(work_out(case, promising.layout))
+    return worked
 
 
 def best_frame(case: Case, kind: Attachment) -> Worked | None:
     """Return the best frame of one kind; where nothing stands, the one that fails least."""
-    short = _found(case, kind, keep_failing=False) or _found(case, kind, keep_failing=True)[:1]
-    return best_of([work_out(case, one.layout) for one in short], _objective(case))
+    if without_rule(case.ask.criteria):
+        return None
+    short = _found(case, kind, keep_failing=False)
+    if not short:
+        least = _found(case, kind, keep_failing=True)[:1]
+        return best_of([work_out(case, one.layout) for one in least], _objective(case))
+    return best_of(_worked_out(case, short), _objective(case))
 
 
 def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked | None:
@@ -109,9 +132,7 @@ def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked
 def unpinned(case: Case) -> Case:
     """Return the case with no size pinned, either way of support open."""
     free = without_pins(case.spec)
-    free = msgspec.structs.replace(free, framing=msgspec.structs.replace(free.framing, attachment="auto"))
-    guarded = any(depth_in(s) < depth_in("2x8") for s in case.ask.space.joist_sizes)
-    space = space_of(free, case.level, case.ask.criteria, not guarded)
+    space = space_of(free, case.level, case.ask.criteria, case.guarded)
     return replace(case, spec=free, ask=replace(case.ask, space=space))
 
 
@@ -119,7 +140,7 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
     if chosen is not None and chosen.verdict.status == "prescriptive":
         return None
     free = unpinned(case)
-    if free.ask.space == case.ask.space and case.spec.framing.attachment == "auto":
+    if free.spec == case.spec:
         return None
     options = [best_frame(free, kind) for kind in kinds(free.spec)]
     best = best_of([one for one in options if one is not None], objective)

@@ -14,7 +14,7 @@ from service.units.text import feet_inches
 WORST: Status = "not_permitted"
 
 
-def _cost(case: Case | None, worked: Worked) -> Money | None:
+def _cost(worked: Worked) -> Money | None:
     subtotal = worked.takeoff.subtotal
     return None if subtotal is None or worked.cost is None else money(subtotal.currency, Decimal(worked.cost))
 
@@ -39,7 +39,7 @@ def _plain(word: str | None) -> str:
     return (word or "house").replace("_", " ")
 
 
-def _option(case: Case, option: Option) -> AttachmentOption:
+def _option(option: Option) -> AttachmentOption:
     worked = option.worked
     if worked is None:
         text = "No frame of this kind was found for these heights and sizes."
@@ -52,7 +52,7 @@ def _option(case: Case, option: Option) -> AttachmentOption:
         kind=option.kind,
         verdict=worked.verdict.status,
         footings=worked.footings,
-        cost=_cost(case, worked),
+        cost=_cost(worked),
         days=worked.days,
         bracing=_bracing(worked),
         because=tuple(words),
@@ -91,7 +91,7 @@ def attachment_of(case: Case, decision: Decision, chosen: Worked) -> Attachment:
         kind=chosen.layout.attachment,
         ledger_lands_on=ledger.ledger.lands_on if ledger and ledger.ledger else None,
         because=tuple(dict.fromkeys(_why(case, decision, chosen))),
-        options=tuple(_option(case, option) for option in decision.options),
+        options=tuple(_option(option) for option in decision.options),
     )
 
 
@@ -133,7 +133,7 @@ def _alternative(chosen: Worked, other: Worked) -> Alternative:
         differences=tuple(_differences(chosen, other)),
         verdict=other.verdict.status,
         footing_count=other.footings,
-        cost=_cost(None, other),
+        cost=_cost(other),
         days=other.days,
         deflection_in=None,
     )
@@ -142,4 +142,4 @@ def _alternative(chosen: Worked, other: Worked) -> Alternative:
 def alternatives(decision: Decision, chosen: Worked) -> tuple[Alternative, ...]:
     """Return the nearest frame that stands where the chosen one does not, and the other way of support."""
     others = [decision.nearest, *(o.worked for o in decision.options if o.worked is not chosen)]
-    return tuple(_alternative(chosen, other) for other in others if other is not None)
+    return tuple(dict.fromkeys(_alternative(chosen, other) for other in others if other is not None))

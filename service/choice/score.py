@@ -140,6 +140,14 @@ def flush_fits(layout: Layout) -> bool:
     return layout.placement == "dropped" or depth_in(layout.beam_size) >= depth_in(layout.joist_size)
 
 
+def has_room(layout: Layout, ask: Ask) -> bool:
+    """Return whether the beams clear the ground at both their ends."""
+    heights = stack(ask.surface_in, ask.decking_in, layout.joist_size, layout.beam_size, layout.placement)
+    x0, y0 = ask.rectangle.x_ft, ask.rectangle.y_ft
+    ends = [(x, y0 + y / 12) for y in layout.beam_ys_in for x in (x0, x0 + ask.rectangle.width_ft)]
+    return all(foot(heights.beam_bottom_in, ask.ground(x, y)).standing != "no_room" for x, y in ends)
+
+
 def rising(ys_in: tuple[float, ...], least_in: float) -> bool:
     """Return whether neighbouring beam lines stand at least this far apart.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, cast
 
@@ -16,6 +16,7 @@ from service.choice.score import (
     beam_limits,
     beam_standing,
     flush_fits,
+    has_room,
     joist_standing,
     post_standing,
     rising,
@@ -27,6 +28,7 @@ from service.sizing.lumber import nominal, post_side_in, width_in
 
 OVERHANGS_IN = (12.0, 18.0, 24.0, 30.0)
 MOST_POSTS = 25
+SAME_IN = 1e-6
 BOARD_FOOT_IN3 = 144.0
 Placement = Literal["dropped", "flush"]
 Attachment = Literal["ledger", "freestanding"]
@@ -51,23 +53,32 @@ def _joist_laps(joist_in: float, beams: int, attached: bool, stock_in: float) ->
     return tuple(range(0 if attached else 1, beams - 1))
 
 
-def _with_posts(ask: Ask, draft: Layout, allowed_in: float) -> Iterator[Layout]:
-    """The fewest posts for each overhang: flush with the beam's end, or a whole number of half feet."""
+def _with_posts(ask: Ask, draft: Layout, allowed_in: float) -> list[Layout]:
+    """The draft on the fewest posts it can stand on, once for each overhang that needs no more."""
     flush_end = float(math.ceil(post_side_in(draft.post_size) / 2))
-    for overhang in (flush_end, *OVERHANGS_IN):
-        for count in range(2, MOST_POSTS + 1):
-            if ask.width_in - 2 * overhang <= 0:
-                break
-            xs = post_positions(ask.width_in, count, overhang)
-            between = spans(xs)
-            if overhang > overhang_limit_in(ask.criteria, min(between[0], between[-1])):
-                break
-            if (
-                max(between) <= allowed_in + 1e-6
-                and ply_splices(ask.width_in, xs, draft.beam_plies, ask.stock_in) is not None
-            ):
-                yield replace(draft, post_xs_in=xs)
-                break
+    found = [_posts_at(ask, draft, allowed_in, overhang) for overhang in (flush_end, *OVERHANGS_IN)]
+    rows = [xs for xs in found if xs is not None]
+    fewest = min(map(len, rows), default=0)
+    return [replace(draft, post_xs_in=xs) for xs in rows if len(xs) == fewest]
+
+
+def _posts_at(ask: Ask, draft: Layout, allowed_in: float, overhang_in: float) -> tuple[float, ...] | None:
+    between_ends = ask.width_in - 2 * overhang_in
+    if between_ends <= 0:
+        return None
+    fewest = max(2, math.ceil(between_ends / (allowed_in + 1)) + 1)
+    for count in range(fewest, MOST_POSTS + 1):
+        xs = post_positions(ask.width_in, count, overhang_in)
+        between = spans(xs)
+        if overhang_in > overhang_limit_in(ask.criteria, min(between[0], between[-1])):
+            return None
+        if max(between) <= allowed_in + SAME_IN and _joined(ask, draft, xs):
+            return xs
+    return None
+
+
+def _joined(ask: Ask, draft: Layout, xs: tuple[float, ...]) -> bool:
+    return ply_splices(ask.width_in, xs, draft.beam_plies, ask.stock_in) is not None
 
 
 def _drafts(ask: Ask, attachment: Attachment, placement: Placement, count: int) -> Iterator[Layout]:
@@ -109,28 +120,30 @@ def _worst(*standings: Standing) -> Standing:
 def _settled(
     ask: Ask, limits: Limits, draft: Layout, keep_failing: bool
 ) -> Iterator[tuple[Layout, Standing]]:
+    if not has_room(draft, ask) or not flush_fits(draft):
+        return
     joists = joist_standing(draft, limits)
-    if not flush_fits(draft) or (joists.level == FAILS and not keep_failing):
+    if joists.level == FAILS and not keep_failing:
         return
     allowed = beam_limits(draft, ask, limits)
     reach = [one.value_in for one in allowed if one.value_in is not None]
     if len(reach) < len(allowed):
         return
     for layout in _with_posts(ask, draft, min(reach)):
-        yield _on_posts(ask, limits, layout, _worst(joists, beam_standing(layout, ask, allowed)))
+        yield layout, _worst(joists, beam_standing(layout, ask, allowed))
 
 
-def _on_posts(ask: Ask, limits: Limits, layout: Layout, so_far: Standing) -> tuple[Layout, Standing]:
-    """Take the first post size that stands."""
-    best: tuple[Layout, Standing] | None = None
+def on_posts(ask: Ask, limits: Limits, one: Scored) -> Scored:
+    """Return a scored frame on the first post size that stands; its standing is then whole."""
+    best: Scored | None = None
     for size in ask.space.post_sizes:
-        tried = replace(layout, post_size=size)
-        standing = _worst(so_far, post_standing(tried, ask, limits))
-        if best is None or standing.level < best[1].level:
-            best = (tried, standing)
-        if standing.level <= so_far.level:
+        tried = replace(one.layout, post_size=size)
+        standing = _worst(one.standing, post_standing(tried, ask, limits))
+        if best is None or standing.level < best.standing.level:
+            best = replace(one, layout=tried, standing=standing)
+        if standing.level <= one.standing.level:
             break
-    return cast("tuple[Layout, Standing]", best)
+    return cast(Scored, best)
 
 
 def _volume_in3(size: str, length_in: float) -> float:
@@ -154,13 +167,16 @@ def _scored(layout: Layout, standing: Standing, price: Price) -> Scored:
 def candidates(
     ask: Ask, limits: Limits, attachment: Attachment, price: Price, keep_failing: bool = False
 ) -> list[Scored]:
-    """Return the frames that stand, for the fewest beams and the first placement that has any.
+    """Return the frames whose joists and beams stand, for the fewest beams and the first placement that has any.
 
-    With ``keep_failing`` frames whose joists or posts fail are kept too, for pins that can't stand.
+    With ``keep_failing`` those that do not stand are kept too, for pins that can't. Posts are looked at only
+    for the frames worth it (`shortlist`).
     """
     fewest = 1 if attachment == "ledger" else 2
     for count in range(fewest, MOST_BEAMS + 1):
         for placement in ask.space.placements:
+            if placement == "flush" and count > fewest:
+                continue  # joists would hang on both faces of the beams between: no rule covers that
             drafts = _drafts(ask, attachment, cast(Placement, placement), count)
             found = [
                 _scored(layout, standing, price)
@@ -186,17 +202,30 @@ def _order(objective: str) -> Callable[[Scored], tuple[object, ...]]:
     return key
 
 
-def shortlist(found: Iterable[Scored], objective: str, per_count: int) -> list[Scored]:
-    """Return the best few frames of the best verdict for each number of footings, best first."""
+def shortlist(
+    found: Iterable[Scored], objective: str, per_count: int, settle: Callable[[Scored], Scored]
+) -> list[Scored]:
+    """Return the best few frames of the best verdict for each number of footings, best first.
+
+    ``settle`` puts a frame on its posts; one that stands worse for it waits behind those that do not.
+    """
     ordered = sorted(found, key=_order(objective))
-    if not ordered:
-        return []
-    top = ordered[0].standing.level
-    taken: dict[int, int] = {}
-    out = []
+    best, worse = list[Scored](), list[Scored]()
     for one in ordered:
-        if one.standing.level > top or taken.get(one.footings, 0) >= per_count:
+        if one.standing.level > ordered[0].standing.level or _enough(best, one, per_count):
             continue
-        taken[one.footings] = taken.get(one.footings, 0) + 1
-        out.append(one)
+        settled = settle(one)
+        (best if settled.standing.level == one.standing.level else worse).append(settled)
+    return best or _each_count(sorted(worse, key=_order(objective)), per_count)
+
+
+def _enough(taken: Sequence[Scored], one: Scored, per_count: int) -> bool:
+    return sum(other.footings == one.footings for other in taken) >= per_count
+
+
+def _each_count(ordered: Sequence[Scored], per_count: int) -> list[Scored]:
+    out: list[Scored] = []
+    for one in ordered:
+        if one.standing.level == ordered[0].standing.level and not _enough(out, one, per_count):
+            out.append(one)
     return out

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 import msgspec
 
-from service.contract.spec import DeckSpec, FramingSpec, LevelSpec
+from service.contract.spec import DeckSpec, FoundationSpec, FramingSpec, LevelSpec
 from service.sizing.criteria import Criteria
 from service.sizing.decking import decking_spacing_limit
+from service.sizing.guard_posts import carrier_finding, moment_finding
 from service.sizing.lumber import BY_DEPTH, nominal
+from service.sizing.stair_limits import figure, stair_rules
 
 PRINTED_SPACINGS_IN = (12.0, 16.0, 24.0)
 USUAL_POSTS = ("6x6", "8x8")  # 6x6 is usual (common practice); 8x8 where it does not reach
@@ -44,13 +46,19 @@ def _spacings(criteria: Criteria, level: LevelSpec, pinned_in: float | None) -> 
     return tuple(s for s in PRINTED_SPACINGS_IN if s <= limit) or (limit,)
 
 
-def space_of(spec: DeckSpec, level: LevelSpec, criteria: Criteria, guarded: bool) -> Space:
-    """Return what may be tried for a level.
+def _carries_guards(level: LevelSpec, criteria: Criteria, size: str) -> bool:
+    """Whether rims of a size take guard posts: 2x8 at least (DCA 6), and deep enough for a proven connector."""
+    rules = stair_rules(criteria)
+    height = figure(criteria.rulebook, "guard_height").value
+    pull = moment_finding(level.id, height, level.decking.thickness_in, size, rules)
+    deep = carrier_finding(level.id, size, rules)
+    return deep.passes and (pull.passes or level.guard.post_mount != "side")
 
-    A guarded deck has no 2x6 joists of our choosing: posts need a rim of at least 2x8 (DCA 6).
-    """
+
+def space_of(spec: DeckSpec, level: LevelSpec, criteria: Criteria, guarded: bool) -> Space:
+    """Return what may be tried for a level; on a guarded deck, only joists that take its guard posts."""
     wish = spec.framing
-    joists = tuple(s for s in BY_DEPTH if not (guarded and s == "2x6"))
+    joists = tuple(s for s in BY_DEPTH if not guarded or _carries_guards(level, criteria, s)) or BY_DEPTH[1:]
     placements = ("dropped", "flush") if wish.beam_placement == "auto" else (wish.beam_placement,)
     solid = wish.beam_size is not None and nominal(wish.beam_size)[0] > 2
     plies = (1,) if solid and wish.beam_plies is None else PLIES
@@ -66,14 +74,14 @@ def space_of(spec: DeckSpec, level: LevelSpec, criteria: Criteria, guarded: bool
 
 
 def without_pins(spec: DeckSpec) -> DeckSpec:
-    """Return the spec with no size, spacing or placement pinned, to look for the nearest frame that stands."""
+    """Return the spec with nothing pinned, to look for the nearest frame that stands."""
     wish = spec.framing
     free = FramingSpec(
-        attachment=wish.attachment,
         species=wish.species,
         grade=wish.grade,
         ledger_species=wish.ledger_species,
         objective=wish.objective,
         cost_ceiling=wish.cost_ceiling,
     )
-    return msgspec.structs.replace(spec, framing=free)
+    supply = FoundationSpec(concrete_supply=spec.foundation.concrete_supply)
+    return msgspec.structs.replace(spec, framing=free, foundation=supply)

@@ -16,7 +16,7 @@ from service.choice.house_side import ledger_of
 from service.choice.limits import Limits
 from service.choice.score import beam_limits
 from service.comparison.compare import compare
-from service.comparison.recommend import choose_method
+from service.comparison.recommend import choose_method, unserved
 from service.comparison.result import Comparison, MethodResult
 from service.connections.bracing import Bracing, BracingAsk, brace_level
 from service.connections.guard_anchorage import Carriers
@@ -40,12 +40,13 @@ from service.takeoff.order import take_off
 
 @dataclass(frozen=True)
 class Case:
-    """What stays the same while layouts are tried: spec, context, level, stairs, and what the site means."""
+    """What stays the same while layouts are tried: spec, context, level, guards, stairs, what the site means."""
 
     spec: DeckSpec
     context: Context
     level: LevelSpec
     ask: Ask
+    guarded: bool
     stairs: tuple[StairResult, ...]
     site: Judged
 
@@ -70,16 +71,18 @@ class Worked:
 
     @property
     def cost(self) -> Decimal | None:
-        """What the frame costs: the order, and what its footings cost beyond their materials."""
+        """What the frame costs: the order, and what its footings cost beyond what is in the order already."""
         if self.takeoff.subtotal is None:
             return None
         order = Decimal(self.takeoff.subtotal.amount)
         if self.method is None or self.method.compared.cost is None:
             return order
-        materials = sum(
-            (Decimal(q.extended.amount) for q in self.method.compared.quantities if q.extended), Decimal(0)
-        )
-        return order + Decimal(self.method.compared.cost.likely) - materials
+        ordered = {line.item for line in self.takeoff.hardware}
+        ordered |= {line.item for line in self.takeoff.concrete}
+        ordered |= {line.item for line in self.takeoff.stock}
+        counted = [q for q in self.method.compared.quantities if q.extended and q.item in ordered]
+        twice = sum((Decimal(q.extended.amount) for q in counted if q.extended), Decimal(0))
+        return order + Decimal(self.method.compared.cost.likely) - twice
 
     @property
     def days(self) -> float | None:
@@ -103,14 +106,14 @@ def _setting(case: Case, layout: Layout) -> Setting:
     )
 
 
-def _demand(stand: Stand, layout: Layout, level: str, beam: str) -> Demand:
+def _demand(stand: Stand, layout: Layout, level: str) -> Demand:
     place = f"{stand.beam_number}-{stand.number}"
     post = f"{level}.post-{place}" if stand.foot.standing == "post" else None
     return Demand(
         footing_id=f"{level}.footing-{place}",
         mark=f"F{place}",
         post=post,
-        serves=post or beam,
+        serves=post or stand.beam,
         x_ft=stand.x_ft,
         y_ft=stand.y_ft,
         load_lb=stand.load_lb,
@@ -198,13 +201,13 @@ def _judge_stairs(case: Case, layout: Layout) -> Judged:
     return Judged((), tuple(r for r in found if r is not None))
 
 
-def _of_method(method: MethodResult | None) -> Judged:
+def _of_method(comparison: Comparison, method: MethodResult | None, wanted: str) -> Judged:
+    refused = unserved(comparison, wanted)
     if method is None:
-        return Judged(
-            reasons=(reason("method_not_allowed_here", "No footing method could be worked out here."),)
-        )
+        none = reason("method_not_worked_out", "No footing method could be worked out here.")
+        return Judged(reasons=(*refused, none))
     findings = tuple(f for sized in method.sized for f in sized.findings)
-    return Judged(findings, method.reasons, method.cautions)
+    return Judged(findings, (*refused, *method.reasons), method.cautions)
 
 
 def _clearance(case: Case, layout: Layout, members: Members) -> Clearance:
@@ -257,7 +260,7 @@ def work_out(case: Case, layout: Layout) -> Worked:
     braces = _bracing(case, layout, members)
     rows = blocking(case.ask.level, layout, members.joists)
     guards = _guards(case, layout, members, len(rows) + 1)
-    demands = [_demand(s, layout, case.ask.level, s.beam) for s in members.stands]
+    demands = [_demand(s, layout, case.ask.level) for s in members.stands]
     comparison = compare(demands, criteria, spec, case.context.prices, case.context.facts)
     method = choose_method(comparison, spec.foundation.method)
     footings = tuple(sized.footing for sized in method.sized) if method else ()
@@ -271,7 +274,7 @@ def work_out(case: Case, layout: Layout) -> Worked:
             Judged(braces.findings, braces.reasons, braces.cautions),
             Judged(guards.findings, guards.reasons, guards.cautions),
             *(Judged(s.findings, s.reasons, s.cautions) for s in case.stairs),
-            _of_method(method),
+            _of_method(comparison, method, spec.foundation.method),
         ]
     )
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio

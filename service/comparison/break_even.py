@@ -25,6 +25,7 @@ def break_even(
     ]
     saved = days[1] - days[0]
     extra = quick.cost.direct - slow.cost.direct
+    # A quicker method that is also cheaper never loses: there is no value at which the ranking turns.
     turns = extra > 0 and saved > 0
     even_value = extra / Decimal(str(saved)) if turns else None
     count = _count(quick, slow, day_value, saved)

@@ -40,6 +40,9 @@ from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
 from service.takeoff.concrete import SHORT_LOAD
 
+AUTO = "auto"
+OFFERED = ("tube_form_pier", "helical_pile")
+REASON_OF = {"not_allowed_here": "method_not_allowed_here"}
 FILL = "footing_in_undisturbed_ground"
 
 
@@ -55,7 +58,7 @@ def compare(
     work = [
         _work_out(method, demands, criteria, spec, prices, facts, crew) for method in _methods(spec, criteria)
     ]
-    results = by_preference(work)
+    results = by_preference([*work, *_not_offered(spec.foundation.method)])
     best, because = recommended(results, prices is not None)
     cheapest = sorted(
         (r for r in results if r.feasible and r.cost), key=lambda r: r.cost.likely if r.cost else 0
@@ -87,6 +90,24 @@ def _ranked(results: Sequence[MethodResult], prices: PriceBook | None) -> Sequen
 def _methods(spec: DeckSpec, criteria: Criteria) -> tuple[FootingMethod, ...]:
     pier = TubeFormPier(spec.foundation.pier_diameter_in)
     return (pier, HelicalPile(strictest_policy(criteria)))
+
+
+def _not_offered(wanted: str) -> Iterable[MethodResult]:
+    """A pinned method that is not worked out here is said to be so, never silently replaced."""
+    if wanted not in (AUTO, *OFFERED):
+        text = f"{wanted.replace('_', ' ')} is not worked out by this service"
+        compared = MethodComparison(
+            method=wanted,
+            feasible=False,
+            why_not=(CodedText("method_not_worked_out", text),),
+            footings=(),
+            quantities=(),
+            cost=None,
+            schedule=None,
+            risks=(),
+        )
+        reason = Reason(code="method_not_worked_out", text=text)
+        yield MethodResult(wanted, compared, (), "engineer_required", (reason,), (), False, None, None)
 
 
 def _work_out(
@@ -179,14 +200,14 @@ def _status(
 ) -> Status:
     if not _allowed(method, criteria) or any(one.unsafe for one in sized):
         return "not_permitted"
+    # A method that cannot serve is no prohibition: an engineer may still find a way.
     doubtful = refused or any(one.engineer or one.blocked for one in sized)
     return "engineer_required" if doubtful else "prescriptive"
 
 
 def _reasons(why_not: Sequence[CodedText], sized: Sequence[Sized]) -> tuple[Reason, ...]:
     """Every reason the verdict of a design drawn with this method is not better."""
-    words = {"not_allowed_here": "method_not_allowed_here"}
-    here = (Reason(code=words.get(one.code, one.code), text=one.text) for one in why_not)
+    here = (Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not)
     return (*here, *(reason for one in sized for reason in one.engineer))
 
 

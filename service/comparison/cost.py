@@ -48,6 +48,7 @@ def crew_time(crew: CrewSpec | None) -> CrewTime:
     >>> crew_time(None).size
     3
     """
+    # Without a crew the days still scale with a usual one; only their value is unknown.
     if crew is None:
         return CrewTime(USUAL_CREW, None, None, True)
     return CrewTime(
@@ -197,6 +198,7 @@ def cost_of(
     """Return what a method costs, or None where a price is missing."""
     if any(line.extended is None for line in lines):
         return None
+    # What is paid once does not grow with the deck; the break-even count needs the two apart.
     once = sum((line.extended or NOTHING for line in lines if not line.per_footing), NOTHING)
     every = sum((line.extended or NOTHING for line in lines if line.per_footing), NOTHING)
     hourly = crew.hourly if crew.pays_hours and crew.hourly is not None else NOTHING

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from service.comparison.result import STATUS_RANK, USUAL_METHOD, Comparison, MethodResult
 from service.contract.money import amount
+from service.contract.report import Reason
 
 NAMES = {"tube_form_pier": "poured tube piers", "helical_pile": "helical piles"}
 
@@ -24,7 +25,8 @@ def _key(one: MethodResult) -> tuple[tuple[bool, int, bool], bool, Decimal, floa
 def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
     """Return the method a design is drawn with.
 
-    A pinned method is taken as it is, feasible or not, if its footings could be worked out. ``auto`` takes
+    A pinned method is taken as it is, feasible or not, if its footings could be worked out; ``unserved`` says
+    why they could not. ``auto`` takes
     the best verdict, then one that does not stand on fill, then the least likely cost; where costs are not
     known, poured piers as the usual way.
     """
@@ -34,9 +36,16 @@ def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
         return pinned
     best = workable[0]
     rivals = [one for one in workable if one.verdict_key == best.verdict_key]
+    # A pile costs several times a pier, so an unpriced choice must not fall on it by its days alone.
     if any(one.cost is None for one in rivals):
         return next((one for one in rivals if one.method == USUAL_METHOD), best)
     return best
+
+
+def unserved(comparison: Comparison, wanted: str) -> tuple[Reason, ...]:
+    """Return why a pinned method was not drawn; empty where it was, and for ``auto``."""
+    pinned = comparison.result(wanted)
+    return pinned.reasons if pinned and not pinned.sized else ()
 
 
 def recommended(results: Sequence[MethodResult], priced: bool) -> tuple[str | None, tuple[str, ...]]:

@@ -83,6 +83,7 @@ def _crew_works(row: TaskRow) -> bool:
 def _scaled(row: TaskRow, count: int, crew_size: int, facts: FoundationFacts) -> Range:
     if row.who == "wait":
         return row.days
+    # The installer brings his own people, so our crew does not hurry him.
     usual_heads = facts.value("schedule_crew" if row.who == "crew" else "installer_crew")
     heads = crew_size if row.who == "crew" else usual_heads
     usual = facts.value("schedule_footings") / usual_heads
@@ -101,6 +102,7 @@ def _elapsed(rows: Sequence[TaskRow], days: Sequence[Range], case: int) -> float
     ends: dict[str, float] = {}
     for row, three in zip(rows, days, strict=True):
         if row.before_framing == "yes":
+            # Tasks ordered before the work starts (permits, marks, booking) are not on this clock.
             start = max((ends.get(before, 0.0) for before in row.predecessors), default=0.0)
             ends[row.step] = start + three[case]
     return max(ends.values(), default=0.0)

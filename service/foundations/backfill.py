@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from service.foundations.facts import FoundationFacts
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
-from service.units.finding import Finding, at_least
+from service.units.finding import SLACK, Finding, at_least
 from service.units.working import Step, step
 
 
@@ -69,6 +69,9 @@ def excavation(criteria: Criteria, facts: FoundationFacts) -> Excavation | None:
     Args:
         criteria: the ground of the site.
         facts: slopes and working room.
+
+    >>> excavation(criteria, facts) is None  # the depth of the house's foundation is not known
+    True
     """
     ground = criteria.ground
     if not ground.house_present or ground.foundation_depth_in is None:
@@ -112,14 +115,17 @@ def beside_house(
 
     Returns:
         ``in_zone`` null where the house's foundation depth is not known, false where there is no house.
+
+    >>> beside_house(criteria, facts, 10.0, 9.0, 0.0)
+    BesideHouse(edge_in=111.0, in_zone=None, near=False)
     """
     edge_in = y_ft * 12.0 - half_width_in
-    near = criteria.ground.house_present and edge_in < facts.value("near_house")
+    near = criteria.ground.house_present and edge_in < facts.value("near_house") - SLACK
     dug = excavation(criteria, facts)
     if dug is None:
         return BesideHouse(edge_in, None if criteria.ground.house_present else False, near)
     frost_in = criteria.ground.frost_depth_in - grade_height_in
-    return BesideHouse(edge_in, edge_in < dug.width_in(frost_in), near)
+    return BesideHouse(edge_in, edge_in < dug.width_in(frost_in) - SLACK, near)
 
 
 def ground_findings(
@@ -134,6 +140,9 @@ def ground_findings(
         dug: the excavation, None where not known: then nothing can be checked.
         edge_in: near edge of the footing from the house wall line, in.
         bottom_height_in: its bottom above the datum, in.
+
+    >>> ground_findings("main.footing-1-1", None, 111.0, -32.0)
+    ()
     """
     if dug is None:
         return ()

@@ -55,6 +55,10 @@ def required_depth(demand: Demand, criteria: Criteria) -> Depth:
 
     Returns:
         Depths in inches below the ground at the footing.
+
+    >>> asked = Demand("main.footing-1-1", "F1-1", None, "main.beam-1", 4, 10, 2000, 2000, "6x6", 0, True)
+    >>> required_depth(asked, criteria).bottom_in
+    32.0
     """
     book = criteria.rulebook
     by_code = demand.attached
@@ -77,6 +81,10 @@ def depth_findings(member: str, depth: Depth, provided_in: float) -> tuple[Findi
         member: id of the footing.
         depth: what is required.
         provided_in: depth of its bottom below the ground, in.
+
+    >>> depth = Depth(32.0, 12.0, Citation("IRC"), Citation("IRC"))
+    >>> [(found.check, found.passes) for found in depth_findings("main.footing-1-1", depth, 24.0)]
+    [('footing_below_frost', False), ('footing_in_undisturbed_ground', True)]
     """
     cover = at_least(
         member, "footing_in_undisturbed_ground", "rule", provided_in, depth.cover_in, "in",
@@ -99,6 +107,10 @@ def heave_caution(depth: Depth, criteria: Criteria) -> tuple[Caution, ...]:
     Args:
         depth: what is required.
         criteria: frost depth of the site, in.
+
+    >>> shallow = Depth(None, 12.0, Citation("IRC"), Citation("IRC"))
+    >>> [caution.code for caution in heave_caution(shallow, criteria)]
+    ['frost_heave_grip']
     """
     if depth.frost_in is not None or depth.bottom_in >= criteria.ground.frost_depth_in:
         return ()

@@ -163,7 +163,8 @@ KEYS: Mapping[str, tuple[type[msgspec.Struct], tuple[str, ...]]] = {
 def parse_facts(texts: Mapping[str, str]) -> FoundationFacts:
     """Return the facts of the footing methods from the texts of their tables by name.
 
-    Every fault of every table is gathered before the set is refused.
+    Every fault of every table is gathered before the set is refused. Source: each row names its own; units
+    stand in the column names, as ``_in``, or in the column ``unit``.
 
     Args:
         texts: text of each table of ``KEYS``: ``{"figures": ..., "schedule": ...}``, CSV with a header line.
@@ -182,6 +183,7 @@ def parse_facts(texts: Mapping[str, str]) -> FoundationFacts:
     for name in sorted(set(texts) ^ set(KEYS)):
         faults.append(TableFault(f"{name}.csv", 1, None, "unknown table" if name in texts else "missing"))
     rows = {name: _rows(name, texts[name], faults) for name in KEYS if name in texts}
+    # Rows that could not be read would only breed faults that are not there.
     if not faults:
         _check_set(rows, faults)
     if faults:

@@ -37,7 +37,14 @@ GROUND_TEXTS: Mapping[str, str] = {
 
 
 def risk(code: str, severity: Literal["low", "moderate", "high"], text: str) -> Risk:
-    """Return a risk with what to do about it.
+    """Return a risk with what to do about it; no unit.
+
+    Source: actions are common practice.
+
+    Args:
+        code: the risk's word.
+        severity: how bad it would be.
+        text: what can go wrong here.
 
     >>> risk("hole_caves", "moderate", "sand runs in").action[:8]
     'keep the'
@@ -54,6 +61,12 @@ def ground_reasons(member: str, findings: Sequence[Finding], criteria: Criteria)
         member: id of the footing.
         findings: its checks.
         criteria: the soil class.
+
+    Returns:
+        Reasons; no unit.
+
+    >>> ground_reasons("main.footing-1-1", (), criteria)
+    ()
     """
     found = [
         Reason(code=ENGINEER_CHECKS[f.check], text=GROUND_TEXTS[f.check], member=member, citation=f.citation)
@@ -75,6 +88,9 @@ def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -
         criteria: the ground.
         beside: how the footing stands to the house.
         bottom_in: its bottom below the ground, in.
+
+    >>> [c.code for c in ground_cautions(criteria, BesideHouse(40.0, False, True), 32.0)]
+    ['near_house_footing']
     """
     found = []
     if beside.in_zone is None:
@@ -111,9 +127,13 @@ def ground_risks(sized: Sequence[Sized]) -> list[Risk]:
     Source: rules of this service on the checks already made.
 
     Args:
-        sized: the footings.
+        sized: the footings; their lengths are in the units of their names, in or ft.
+
+    >>> [one.code for one in ground_risks(())]
+    ['utilities']
     """
     found = [risk("utilities", "low", "lines may be buried where the ground is opened")]
+    # The cover check carries the same name and always passes, so only standing on fill is counted here.
     failing = [f.check for one in sized for f in one.findings if not f.passes]
     inside = sum(one.footing.in_backfill_zone is True for one in sized)
     if "footing_in_undisturbed_ground" in failing:

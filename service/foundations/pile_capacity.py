@@ -80,9 +80,14 @@ def choices(load_lb: float, bearing_psf: float, facts: FoundationFacts) -> Itera
         load_lb: load on the pile, lb.
         bearing_psf: presumptive bearing of the soil, psf.
         facts: shafts, layouts and figures.
+
+    >>> first = next(choices(1200.0, 1500.0, facts))
+    >>> first.layout.layout, round(first.capacity_lb)
+    ('helix_8in', 1026)
     """
     safety, factor = facts.value("pile_safety"), facts.value("helix_bearing_factor")
     cohesion_psf = bearing_psf * facts.value("cohesion_of_bearing")
+    # Lighter shafts and fewer helices stand first in the tables, so the first that serves is the cheapest.
     for shaft in facts.shafts:
         torque = required_torque_ft_lb(load_lb, safety, shaft.kt_per_ft)
         for layout in facts.layouts:

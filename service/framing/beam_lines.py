@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import combinations, pairwise
+from collections.abc import Sequence
+from itertools import pairwise
+
+Cuts = tuple[tuple[int, int], ...]  # (ply, post index), as joined from the beam's start
 
 
 def post_positions(length_in: float, count: int, overhang_in: float) -> tuple[float, ...]:
@@ -26,34 +28,22 @@ def spans(positions_in: Sequence[float]) -> tuple[float, ...]:
     return tuple(b - a for a, b in pairwise(positions_in))
 
 
-def _pieces_fit(length_in: float, cuts: Sequence[float], stock_in: float) -> bool:
-    edges = (0.0, *cuts, length_in)
-    return max(b - a for a, b in pairwise(edges)) <= stock_in
-
-
-def _cut_sets(
-    length_in: float, positions: Sequence[float], free: Sequence[int], stock_in: float
-) -> Iterator[tuple[int, ...]]:
-    for count in range(len(free) + 1):
-        for chosen in combinations(free, count):
-            if _pieces_fit(length_in, [positions[i] for i in chosen], stock_in):
-                yield chosen
-                if count == 0:
-                    return
-
-
-def _assign(
-    length_in: float, positions: Sequence[float], room: dict[int, int], plies: int, stock_in: float
-) -> list[tuple[int, ...]] | None:
-    if plies == 0:
-        return []
-    free = [i for i in sorted(room) if room[i] > 0]
-    for chosen in _cut_sets(length_in, positions, free, stock_in):
-        left = {i: n - (i in chosen) for i, n in room.items()}
-        rest = _assign(length_in, positions, left, plies - 1, stock_in)
-        if rest is not None:
-            return [chosen, *rest]
-    return None
+def _step(
+    states: dict[tuple[int, ...], Cuts], xs: Sequence[float], at: int, plies: int, stock_in: float
+) -> dict[tuple[int, ...], Cuts]:
+    """Go on to post ``at``: join no ply there, or one (half of two or three plies)."""
+    out: dict[tuple[int, ...], Cuts] = {}
+    for last, cuts in states.items():
+        if xs[at] - xs[min(last)] > stock_in:
+            continue  # some ply can't reach even this post
+        options = [(last, cuts)]
+        for ply in range(plies if plies > 1 else 0):
+            joined = tuple(at if p == ply else i for p, i in enumerate(last))
+            options.append((joined, (*cuts, (ply, at))))
+        for state, made in options:
+            if state not in out or len(made) < len(out[state]):
+                out[state] = made
+    return out
 
 
 def ply_splices(
@@ -61,12 +51,20 @@ def ply_splices(
 ) -> list[tuple[int, ...]] | None:
     """Return, for each ply, the posts (by index) it is joined over, or None where no rule allows it.
 
-    Joints only on interior posts, at most half the plies at one post; so a single ply is never joined.
+    Joints only on interior posts, at most half the plies at one post; so a single ply is never joined. The
+    fewest joints are taken.
 
     >>> ply_splices(360, (12, 124, 236, 348), 2, 240)
     [(1,), (2,)]
     >>> ply_splices(360, (12, 180, 348), 1, 240) is None
     True
     """
-    room = dict.fromkeys(range(1, len(positions_in) - 1), plies // 2)
-    return _assign(length_in, positions_in, room, plies, stock_in)
+    xs = (0.0, *positions_in[1:-1], length_in)
+    states: dict[tuple[int, ...], Cuts] = {(0,) * plies: ()}
+    for at in range(1, len(xs) - 1):
+        states = _step(states, xs, at, plies, stock_in)
+    fitting = [cuts for last, cuts in states.items() if length_in - xs[min(last)] <= stock_in]
+    if not fitting:
+        return None
+    best = min(fitting, key=lambda cuts: (len(cuts), cuts))
+    return [tuple(at for ply, at in best if ply == number) for number in range(plies)]

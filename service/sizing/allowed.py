@@ -104,6 +104,13 @@ def allowed_joist_span(criteria: Criteria, size: str, spacing_in: float, cantile
         size: nominal size.
         spacing_in: centre to centre, in.
         cantilever_in: longest cantilever of the joist, in.
+
+    >>> by_table = allowed_joist_span(criteria, "2x10", 16.0, 0.0)
+    >>> by_table.value_in, by_table.basis
+    (168.0, 'table')
+    >>> between = allowed_joist_span(criteria, "2x10", 19.2, 0.0)
+    >>> round(between.value_in, 1), between.basis
+    (153.7, 'calculated')
     """
     limit = joist_span_limit(criteria, size, spacing_in, cantilever_in)
 
@@ -127,6 +134,11 @@ def allowed_cantilever(criteria: Criteria, size: str, spacing_in: float, back_sp
         size: nominal size.
         spacing_in: centre to centre, in.
         back_span_in: actual span beside the cantilever, in.
+
+    >>> allowed_cantilever(criteria, "2x10", 16.0, 120.0).value_in
+    30.0
+    >>> allowed_cantilever(criteria, "2x10", 16.0, 40.0).value_in is None
+    True
     """
     limit = joist_cantilever_limit(criteria, size, spacing_in, back_span_in)
     if criteria.table_load_psf is not None and criteria.species_group and not limit.covered:
@@ -153,6 +165,9 @@ def allowed_beam_span(
         plies: 1 to 3.
         joist_span_ft: joist span, ft.
         cantilever_ft: joist cantilever, ft.
+
+    >>> round(allowed_beam_span(criteria, "2x10", 2, 10.0, 2.0).value_in, 1)
+    99.6
     """
     limit = beam_span_limit(criteria, size, plies, joist_span_ft, cantilever_ft)
     share_ft = (joist_span_ft + cantilever_ft) ** 2 / (2 * joist_span_ft)
@@ -190,6 +205,9 @@ def allowed_interior_beam_span(
         far_span_ft: joist span on the yard side, ft.
         broken: whether the joists lap over the beam.
         share_ft: joist reaction on the beam for 1 psf, lb per foot of beam.
+
+    >>> allowed_interior_beam_span(criteria, "2x10", 3, 8.0, 6.0, True, 7.0).value_in
+    102.0
     """
     if criteria.timber is None:
         return Allowed(None, "calculated", None, None, "no design values were given")
@@ -216,6 +234,11 @@ def allowed_post_height(
         beam_plies: plies of the beam on it.
         tributary_sqft: deck area on it, sq ft.
         height_in: the post's height, in; over 14 ft no table covers it.
+
+    >>> allowed_post_height(criteria, "6x6", 2, 60.0).value_in
+    168.0
+    >>> allowed_post_height(criteria, "6x6", 2, 60.0, 180.0).basis
+    'calculated'
     """
     limit = post_height_limit(criteria, size, beam_plies, tributary_sqft)
     if height_in > TALLEST_POST_IN:
@@ -226,3 +249,19 @@ def allowed_post_height(
         return post_height(data, criteria.species, size, load_lb, _load_kind(criteria))
 
     return _fall_back(criteria, limit, by_nds)
+
+
+def without_rule(criteria: Criteria) -> tuple[str, ...]:
+    """Return why no rule sizes usual members here: what table and calculation both lack; empty if none is lacking.
+
+    Source: the refusals of the functions above for a small joist, beam and post.
+
+    Args:
+        criteria: rules, loads (psf) and species.
+    """
+    tried = (
+        allowed_joist_span(criteria, "2x10", 12.0, 0.0),
+        allowed_beam_span(criteria, "2x10", 2, 6.0, 0.0),
+        *(allowed_post_height(criteria, size, 2, 20.0) for size in ("6x6", "8x8")),
+    )
+    return tuple(dict.fromkeys(one.why for one in tried if one.value_in is None and one.why))

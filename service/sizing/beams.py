@@ -85,6 +85,11 @@ def beam_span_limit(
 
     Returns:
         The limit in inches, post centre to post centre, or ``off_table``.
+
+    >>> [beam_span_limit(of, "2x10", 2, 10.0, 0.0).value_in for of in (criteria_2018, criteria_2024)]
+    [96.0, 116.0]
+    >>> beam_span_limit(criteria, "2x10", 2, 30.0, 0.0).outcome
+    'off_table'
     """
     rule = criteria.rulebook.in_force_settings.beam_lookup_rule
     read = {"next_column": _next_column, "factored_span": _factored, "span_and_cantilever_pair": _pair}[rule]
@@ -108,6 +113,9 @@ def interior_beam_table_limit(
 
     Returns:
         The limit in inches, or ``off_table`` where the sum is over the last column.
+
+    >>> interior_beam_table_limit(criteria, "2x10", 3, 8.0, 6.0).value_in
+    102.0
     """
     total = near_span_ft + far_span_ft
     if criteria.rulebook.in_force_settings.beam_lookup_rule == "factored_span":
@@ -123,5 +131,8 @@ def overhang_limit_in(criteria: Criteria, adjacent_span_in: float) -> float:
     Args:
         criteria: rules.
         adjacent_span_in: actual span beside the overhang, in.
+
+    >>> overhang_limit_in(criteria, 96.0)
+    24.0
     """
     return adjacent_span_in * criteria.rulebook.in_force_settings.beam_overhang_ratio

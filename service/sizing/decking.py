@@ -61,6 +61,11 @@ def decking_spacing_limit(criteria: Criteria, decking: DeckingSpec) -> DeckingLi
 
     Returns:
         The spacing in inches; null for boards thinner than the table's, or at more than 45 degrees.
+
+    >>> decking_spacing_limit(criteria, DeckingSpec(thickness_in=1.0)).spacing_in
+    16.0
+    >>> decking_spacing_limit(criteria, DeckingSpec(thickness_in=1.0, angle_deg=45.0)).spacing_in
+    12.0
     """
     if decking.angle_deg > STEEPEST_DEG:
         return DeckingLimit(None, common_practice("boards at over 45 degrees from square to the joists"))

@@ -64,6 +64,9 @@ def whole_inches_up(size_in: float) -> float:
 
     Source: DCA 6 Table 4 rounds up; so does this service wherever a table is interpolated.
 
+    Args:
+        size_in: size, in.
+
     >>> whole_inches_up(19.0), whole_inches_up(19.05)
     (19.0, 20.0)
     """
@@ -90,6 +93,9 @@ def round_for_in(area_sqft: float) -> float:
 
     Source: geometry, D = sqrt(4 A / pi).
 
+    Args:
+        area_sqft: area, sq ft.
+
     >>> round(round_for_in(2.1817), 2)
     20.0
     """
@@ -100,6 +106,9 @@ def square_for_in(area_sqft: float) -> float:
     """Return the side of a square of an area, in, unrounded.
 
     Source: geometry.
+
+    Args:
+        area_sqft: area, sq ft.
 
     >>> square_for_in(4.0)
     24.0
@@ -119,7 +128,7 @@ def net_bearing_psf(rule: OwnWeightRule, bearing_psf: float, thickness_in: float
         thickness_in: thickness of the footing alone, in.
         length_in: length of all the concrete over the bearing, in.
 
-    >>> net_bearing_psf("base", 1500, 10, 35), net_bearing_psf("gross", 1500, 10, 35)
+    >>> net_bearing_psf("base", 1500.0, 10, 35), net_bearing_psf("gross", 1500.0, 10, 35)
     (1375.0, 1500.0)
     """
     if rule == "gross":
@@ -139,6 +148,9 @@ def table_cells(criteria: Criteria, tributary_sqft: float) -> TableCells | None:
     Args:
         criteria: rules, loads and soil.
         tributary_sqft: load over design load, sq ft.
+
+    >>> table_cells(criteria, 60.0).round.value
+    19.0
     """
     if not criteria.rulebook.in_force_settings.footing_table:
         return None
@@ -154,6 +166,7 @@ def table_cells(criteria: Criteria, tributary_sqft: float) -> TableCells | None:
     )
 
     def read(column: str) -> Reading:
+        # A smaller area than any printed takes the first row: larger than needed, so never unsafe.
         if tributary_sqft < areas[0]:
             return exact(table, {**key, "tributary_area_sqft": areas[0]}, column)
         return linear(table, key, column, tributary_sqft)
@@ -175,8 +188,13 @@ def footing_size(criteria: Criteria, load_lb: float, length_in: float) -> Footin
     Returns:
         The size in whole inches; a code and sentence where the soil has no bearing to offer. A load or soil
         off the table is sized by calculation and carries an engineer reason.
+
+    >>> sized = footing_size(criteria, 3000.0, 35.0)
+    >>> sized.square_in, sized.round_in, sized.thickness_in, sized.basis
+    (17.0, 19.0, 6.0, 'table')
     """
     bearing_psf = criteria.ground.soil_bearing_psf
+    # Organic soil and fill have no presumptive value: there is nothing to divide by.
     if bearing_psf <= 0:
         return CodedText("bearing_too_low", "the soil has no presumptive bearing value")
     cells = table_cells(criteria, load_lb / criteria.design_psf)

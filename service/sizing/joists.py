@@ -31,6 +31,9 @@ def needs_cantilever_column(criteria: Criteria, size: str, cantilever_in: float)
         criteria: rules and loads.
         size: nominal joist size.
         cantilever_in: longest cantilever of the joist, in.
+
+    >>> needs_cantilever_column(criteria_2015, "2x8", 12.0), needs_cantilever_column(criteria, "2x8", 12.0)
+    (True, False)
     """
     by_column = criteria.rulebook.in_force_settings.joist_cantilever_rule == "with_cantilever_column"
     return by_column and cantilever_in > nominal(size)[1]
@@ -50,6 +53,11 @@ def joist_span_limit(criteria: Criteria, size: str, spacing_in: float, cantileve
 
     Returns:
         The limit in inches, or ``off_table``.
+
+    >>> joist_span_limit(criteria, "2x10", 16.0, 0.0).value_in
+    168.0
+    >>> joist_span_limit(criteria, "2x10", 19.2, 0.0).outcome
+    'off_table'
     """
     with_column = needs_cantilever_column(criteria, size, cantilever_in)
     column = "max_span_with_cantilever_in" if with_column else "max_span_in"
@@ -90,6 +98,11 @@ def joist_cantilever_limit(criteria: Criteria, size: str, spacing_in: float, bac
 
     Returns:
         The limit in inches; ``not_permitted`` for an NP cell, ``off_table`` under a 4 ft back span.
+
+    >>> joist_cantilever_limit(criteria, "2x10", 16.0, 120.0).value_in
+    30.0
+    >>> joist_cantilever_limit(criteria, "2x10", 16.0, 40.0).outcome
+    'off_table'
     """
     rule = criteria.rulebook.in_force_settings.joist_cantilever_rule
     if rule == "by_back_span":

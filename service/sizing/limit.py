@@ -53,6 +53,8 @@ class Limit:
 def limit_of(reading: Reading, before: tuple[Step, ...] = ()) -> Limit:
     """Return a reading as a limit, unchanged.
 
+    Source: the reading's own table.
+
     Args:
         reading: a table reading, in.
         before: steps that led to it.

@@ -75,6 +75,8 @@ def line_load_beam_span(
     >>> line_load_beam_span(TimberData(DesignValues({}), Factors({})), "hem_fir", "2x8", 4, 50.0, 200.0).why
     'beams are calculated with one to three plies, not 4'
     """
+    if dead_plf + varying_plf <= 0:
+        return NoRule("the joists lift off this beam: it carries nothing down")
     if plies not in REPETITIVE:
         return NoRule(f"beams are calculated with one to three plies, not {plies}")
     values = all_on_deck(

@@ -13,6 +13,8 @@ PLY_IN: Final = 1.5
 def nominal(size: str) -> tuple[int, int]:
     """Return nominal thickness and depth, in.
 
+    Source: the names of lumber sizes.
+
     >>> nominal("2x10")
     (2, 10)
     """
@@ -23,6 +25,8 @@ def nominal(size: str) -> tuple[int, int]:
 def width_in(size: str) -> float:
     """Return the dressed thickness of one piece, in.
 
+    Source: American Softwood Lumber Standard PS 20, dressed dry sizes, from memory.
+
     >>> width_in("2x10"), width_in("4x6"), width_in("6x6")
     (1.5, 3.5, 5.5)
     """
@@ -32,6 +36,8 @@ def width_in(size: str) -> float:
 def depth_in(size: str) -> float:
     """Return the dressed depth of one piece, in.
 
+    Source: American Softwood Lumber Standard PS 20, dressed dry sizes, from memory.
+
     >>> depth_in("2x10"), depth_in("8x8")
     (9.25, 7.25)
     """
@@ -40,6 +46,8 @@ def depth_in(size: str) -> float:
 
 def post_side_in(size: str) -> float:
     """Return the narrow dressed side of a post, in; timbers of 5 in and up are dressed 1/2 in off.
+
+    Source: American Softwood Lumber Standard PS 20, dressed dry sizes, from memory.
 
     >>> post_side_in("4x4"), post_side_in("6x6"), post_side_in("8x8")
     (3.5, 5.5, 7.5)

@@ -56,6 +56,11 @@ def post_height_limit(criteria: Criteria, size: str, beam_plies: int, tributary_
 
     Returns:
         The limit in inches; ``not_permitted`` for an NP cell, ``off_table`` past the table.
+
+    >>> [post_height_limit(of, "4x4", 2, 60.0).value_in for of in (criteria_2015, criteria_2021)]
+    [96.0, 132.0]
+    >>> post_height_limit(criteria, "6x6", 2, 200.0).outcome
+    'off_table'
     """
     rule = criteria.rulebook.in_force_settings.post_table_rule
     if rule == "by_tributary_area":

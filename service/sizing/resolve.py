@@ -71,7 +71,9 @@ def resolve_spec(
 ) -> DeckSpec:
     """Return the spec with every default and local value filled in and every version pinned.
 
-    Posting the result back gives the same design on any later day.
+    Posting the result back gives the same design on any later day. Lengths in in and ft, loads in psf.
+
+    Source: the caller, else the jurisdiction, else the rulebook.
 
     Args:
         spec: as sent.
@@ -136,7 +138,9 @@ def criteria_of(
     place: Jurisdiction | None,
     timber: TimberData | None = None,
 ) -> Criteria:
-    """Return what a resolved spec is judged by.
+    """Return what a resolved spec is judged by, loads in psf.
+
+    Source: the resolved spec; live and dead load and load columns of the rulebook.
 
     Args:
         resolved: a spec from `resolve_spec`.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -64,6 +64,9 @@ def money(amount: Decimal, decimals: int = 2) -> Decimal:
     return amount.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP)
 
 
+S = TypeVar("S", bound=msgspec.Struct)
+
+
 def _plain(value: Any, name: str) -> Any:
     if isinstance(value, float):
         return number(value, name)
@@ -74,7 +77,7 @@ def _plain(value: Any, name: str) -> Any:
     return value
 
 
-def rounded(struct: Any) -> Any:
+def rounded(struct: S) -> S:
     """Return the struct with every number rounded by its field's unit, in all depths.
 
     A struct that carries its unit in a field ``unit`` (a check, a step) rounds ``demand``, ``capacity`` and

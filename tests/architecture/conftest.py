@@ -33,7 +33,9 @@ class Source:
 
 def _inside(file: Path) -> bool:
     parts = file.relative_to(ROOT).parts
-    return not any(part in LEFT_OUT or part.startswith(".") or part.endswith(".egg-info") for part in parts[:-1])
+    return not any(
+        part in LEFT_OUT or part.startswith(".") or part.endswith(".egg-info") for part in parts[:-1]
+    )
 
 
 @pytest.fixture(scope="session")

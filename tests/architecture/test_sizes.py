@@ -15,7 +15,9 @@ DOCUMENTED = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
 
 def _comment_rows(text: str) -> set[int]:
     tokens = tokenize.generate_tokens(io.StringIO(text).readline)
-    return {token.start[0] for token in tokens if token.type == tokenize.COMMENT and token.line.strip()[0] == "#"}
+    return {
+        token.start[0] for token in tokens if token.type == tokenize.COMMENT and token.line.strip()[0] == "#"
+    }
 
 
 def _docstring_rows(tree: ast.Module) -> set[int]:

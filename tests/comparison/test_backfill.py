@@ -86,7 +86,8 @@ def test_pile_goes_through_the_fill(criteria: Make, facts: FoundationFacts, dema
     assert near.footing.in_backfill_zone is True
     assert not failing(near)
     assert near.footing.bottom_height_in < -96
-    assert near.footing.pile and far.footing.pile
+    assert near.footing.pile
+    assert far.footing.pile
     assert near.footing.pile.length_ft > far.footing.pile.length_ft
 
 

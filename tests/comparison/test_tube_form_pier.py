@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
+import msgspec
 import pytest
 
 from service.contract.report_frame import Concrete
@@ -32,14 +32,10 @@ def concrete(one: Sized) -> Concrete:
 
 
 def without_frost_rule(criteria: Criteria) -> Criteria:
-    settings = replace_struct(criteria.rulebook.in_force_settings, freestanding_footings_to_frost=False)
+    settings = msgspec.structs.replace(
+        criteria.rulebook.in_force_settings, freestanding_footings_to_frost=False
+    )
     return replace(criteria, rulebook=replace(criteria.rulebook, settings=settings))
-
-
-def replace_struct(struct: Any, **changes: Any) -> Any:
-    import msgspec
-
-    return msgspec.structs.replace(struct, **changes)
 
 
 def test_straight_pier(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
@@ -116,7 +112,7 @@ def test_own_weight_is_a_caution_under_gross_and_governs_otherwise(
     gross = sized(demand(2600.0), criteria(), facts)
     assert "table_permits_calculation_does_not" in [caution.code for caution in gross.cautions]
     book = criteria().rulebook
-    full = replace(book, settings=replace_struct(book.in_force_settings, own_weight_rule="full"))
+    full = replace(book, settings=msgspec.structs.replace(book.in_force_settings, own_weight_rule="full"))
     heavy = sized(demand(2600.0), criteria(rulebook=full), facts)
     # 2600 lb over 1500 - 150 x 35 / 12 psf: 2.447 sq ft, 21.2 in round
     assert concrete(heavy).shaft_diameter_in == 24.0

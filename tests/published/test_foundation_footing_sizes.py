@@ -7,7 +7,7 @@ Sizes are whole inches, so they have to match exactly.
 from __future__ import annotations
 
 import csv
-import random
+import hashlib
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -33,13 +33,13 @@ def _printed() -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
+def _draw(row: dict[str, str]) -> str:
+    return hashlib.sha256(f"{SEED}{sorted(row.items())}".encode()).hexdigest()
+
+
 def _chosen() -> list[dict[str, str]]:
-    rows = [row for row in _printed() if row["flag"] != "suspect"]
-    return [
-        row
-        for edition in EDITIONS
-        for row in random.Random(SEED).sample([r for r in rows if r["edition"] == edition], CELLS_AN_EDITION)
-    ]
+    drawn = sorted((row for row in _printed() if row["flag"] != "suspect"), key=_draw)
+    return [r for e in EDITIONS for r in [row for row in drawn if row["edition"] == e][:CELLS_AN_EDITION]]
 
 
 def _id(row: dict[str, str]) -> str:

@@ -33,6 +33,7 @@ CAUTIONS = open_list(
         "bracing_needed": "Posts this tall need diagonal braces.",
         "hot_tub_electrical": "A tub brings electrical work with its own permit.",
         "maker_listing_governs": "The maker's listing governs this part.",
+        "deeper_than_wide": "The deck reaches out farther than it is wide, which the guide does not cover.",
         "stale_snapshot": "The rules or prices in memory may be older than the stored ones.",
     },
 )

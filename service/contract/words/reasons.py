@@ -36,6 +36,10 @@ ENGINEER = open_list(
         "sheathing_off_tables": "What lies between band and ledger is thicker than the fastener table covers.",
         "footing_above_table": "The footing carries more than the footing table covers.",
         "ground_not_undisturbed": "The footing stands on ground that was dug out and put back.",
+        "house_load_line": "The footing comes under the slope the house footing bears on.",
+        "method_cannot_serve": "The footing method asked for cannot serve this deck on this ground.",
+        "stair_on_end_joist": "A stair's load goes to an end joist, which no table covers.",
+        "method_not_worked_out": "The footing method asked for is not worked out by the service.",
     },
 )
 NOT_PERMITTED = open_list(
@@ -60,6 +64,8 @@ ATTACHMENT = open_list(
         "wall_allows_ledger": "The wall can carry a ledger.",
         "freestanding_costs_less": "Standing free comes out cheaper.",
         "footing_row_saved": "The ledger saves a row of footings.",
+        "asked_for": "The spec asks for it.",
+        "better_verdict": "The other way has a worse verdict.",
     },
 )
 REASON_LISTS = (ENGINEER, NOT_PERMITTED, ATTACHMENT)

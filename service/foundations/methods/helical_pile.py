@@ -38,6 +38,15 @@ def strictest_policy(criteria: Criteria) -> str:
     """Return the strictest of a place's ways to approve piles; without a place, an engineer's letter.
 
     Source: policies of the jurisdiction; the default is a convention of this service.
+
+    Args:
+        criteria: the place.
+
+    Returns:
+        The policy's word; no unit.
+
+    >>> strictest_policy(criteria)
+    'torque_log'
     """
     if criteria.jurisdiction is None:
         return DEFAULT_POLICY
@@ -179,6 +188,7 @@ def _top_helix_in(demand: Demand, criteria: Criteria, facts: FoundationFacts, la
     depth = required_depth(demand, criteria)
     beside = beside_house(criteria, facts, demand.y_ft, max(layout.helices) / 2.0, demand.grade_height_in)
     dug = excavation(criteria, facts)
+    # In the zone the fill may reach the whole depth of the dig, whatever the slope gives at this place.
     fill_in = dug.depth_in + demand.grade_height_in if dug and beside.in_zone else 0.0
     embedment_in = facts.value("pile_embedment") * max(layout.helices)
     return max(depth.bottom_in, criteria.ground.frost_depth_in, fill_in) + embedment_in
@@ -316,6 +326,7 @@ def _engineer(policy: str, demand: Demand, facts: FoundationFacts, chosen: Choic
     if policy in ENGINEER_POLICIES:
         text = f"piles are approved here by {policy.replace('_', ' ')}"
         found.append(Reason(code="pile_policy_needs_engineer", text=text, member=demand.footing_id))
+    # The equation was read, the assigned factor was not: if only the latter passes, memory decides.
     least_kt = min(chosen.shaft.kt_per_ft, torque_factor_limit_per_ft(chosen.shaft.outside_in))
     torque = required_torque_ft_lb(demand.sizing_load_lb, facts.value("pile_safety"), least_kt)
     if torque > chosen.shaft.torque_rating_ft_lb:

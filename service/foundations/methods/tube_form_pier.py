@@ -107,6 +107,7 @@ class TubeFormPier:
         self, size: FootingSize, demand: Demand, facts: FoundationFacts, depth_in: float, stand_in: float
     ) -> Shape | None:
         thickness = size.thickness_in
+        # A pin is a wish for a straight pier of that width; a base under it would hide that it is too narrow.
         if self.pinned_in is not None:
             return Shape(self.pinned_in, None, thickness, depth_in, stand_in)
         least = least_shaft_in(demand.post_size, facts)
@@ -162,6 +163,9 @@ def least_shaft_in(post_size: str, facts: FoundationFacts) -> float:
     Args:
         post_size: nominal post size.
         facts: the edge distance.
+
+    >>> least_shaft_in("6x6", facts)
+    11.5
     """
     return post_side_in(post_size) + 2.0 * facts.value("anchor_edge")
 
@@ -304,6 +308,7 @@ def _size_cautions(size: FootingSize, shape: Shape, facts: FoundationFacts) -> t
 
 
 def _grip_caution(criteria: Criteria, facts: FoundationFacts, shape: Shape) -> tuple[Caution, ...]:
+    # No code asks for a check of heave, so the force is told and not judged.
     frost_in = min(criteria.ground.frost_depth_in, shape.depth_in)
     if frost_in <= 0:
         return ()

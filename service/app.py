@@ -1,0 +1,108 @@
+"""The composition root: settings and a snapshot in, an ASGI application out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from typing import TypeVar, cast
+
+from litestar import Litestar
+from litestar.datastructures import State
+from litestar.di import Provide
+
+from service import __version__
+from service.foundations.facts import FoundationFacts, parse_facts
+from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
+from service.rules.price_book import PriceBook, parse_price_book
+from service.rules.rulebook import Rulebook, build_rulebook
+from service.settings import SettingError, Settings, read_settings
+from service.store.bundled import bundled
+from service.store.reader import load_snapshot
+from service.store.snapshot import Shelf, Snapshot
+from service.timber.values import TimberData, parse_timber
+from service.web.desk import Desk
+from service.web.envelope import Application, Envelope
+from service.web.openapi.build import show_document
+from service.web.problem_answer import EXCEPTION_HANDLERS
+from service.web.queries import refuse_unknown_parameters
+from service.web.routes import HANDLERS
+
+Version = TypeVar("Version", Rulebook, Jurisdiction, PriceBook)
+
+
+def make_desk(snapshot: Snapshot) -> Desk:
+    """Return what handlers work at: a snapshot, and the facts that come with this version of the service."""
+    return Desk(snapshot, bundled_facts(), bundled_timber(), __version__)
+
+
+def make_app(desk: Desk, settings: Settings | None = None) -> Application:
+    """Return the application; `settings` give the largest body it takes."""
+    limits = settings or Settings()
+    inner = Litestar(
+        route_handlers=[*HANDLERS, show_document],
+        dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
+        exception_handlers=EXCEPTION_HANDLERS,
+        before_request=refuse_unknown_parameters,
+        request_max_body_size=limits.max_body_bytes,
+        openapi_config=None,
+        logging_config=None,
+        state=State({"desk": desk}),
+    )
+    return Envelope(cast("Application", inner))
+
+
+def from_environment() -> Application:
+    """Return the application of the database that settings name; servers call this in each worker.
+
+    Raises:
+        SettingError: a setting is wrong, or no database is named
+        StoreError: the database cannot be read
+    """
+    settings = read_settings()
+    if settings.database_url is None:
+        raise SettingError("DATABASE_URL is not set: `deck-framing serve` starts a database of its own")
+    return make_app(make_desk(load_snapshot(settings.database_url)), settings)
+
+
+def bundled_snapshot() -> Snapshot:
+    """Return a snapshot of what comes with the service, for use without a database.
+
+    Raises:
+        TableRefused: a text cannot be parsed; names file and line
+    """
+    texts = bundled()
+    books = [parse_price_book(one.text, one.name) for one in texts.price_books]
+    return Snapshot(
+        rulebooks=_shelf("rulebook", [build_rulebook(one.meta, one.tables) for one in texts.rulebooks]),
+        jurisdictions=_shelf(
+            "jurisdiction", [parse_jurisdiction(one.text, one.name) for one in texts.jurisdictions]
+        ),
+        price_books=_shelf("price book", books),
+        public_price_books=frozenset(book.id for book in books),
+    )
+
+
+def _shelf(sort: str, items: Sequence[Version]) -> Shelf[Version]:
+    versions = {(item.id, item.version): item for item in items}
+    newest = dict(sorted(versions))
+    states = {key: "in_force" if newest[key[0]] == key[1] else "superseded" for key in versions}
+    return Shelf(sort, versions, states, {})
+
+
+def bundled_facts() -> FoundationFacts:
+    """Return the facts of the footing methods that come with the service."""
+    return parse_facts(_texts("foundations"))
+
+
+def bundled_timber() -> TimberData:
+    """Return the design values of wood that come with the service."""
+    texts = _texts("timber")
+    return parse_timber(texts["design_values"], texts["factors"])
+
+
+def _texts(folder: str) -> dict[str, str]:
+    found: list[Traversable] = list((files("service") / "rulebooks" / folder).iterdir())
+    return {
+        one.name.removesuffix(".csv"): one.read_text("utf-8") for one in found if one.name.endswith(".csv")
+    }

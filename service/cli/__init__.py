@@ -1,0 +1,27 @@
+"""The command line: ``deck-framing``, or ``python -m service``."""
+
+from __future__ import annotations
+
+import click
+
+from service import __version__
+from service.cli.design import design
+from service.cli.document import openapi
+from service.cli.failures import Failures
+from service.cli.rules import rules
+from service.cli.serve import serve
+from service.cli.settings import settings
+from service.cli.trial import trial
+
+
+@click.group(cls=Failures, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.version_option(__version__, prog_name="deck-framing")
+def main() -> None:
+    """Frame a residential deck from published rule tables.
+
+    Start with `deck-framing try`: it needs nothing else and shows a whole deck.
+    """
+
+
+for _command in (trial, serve, design, rules, openapi, settings):
+    main.add_command(_command)

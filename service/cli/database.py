@@ -1,0 +1,43 @@
+"""A migrated and loaded database for a command: the one DATABASE_URL names, or one of our own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from service.cli.progress import Tell
+from service.settings import Settings
+from service.store.embedded import FAST, embedded_postgres
+from service.store.migrate import migrate
+from service.store.writer import load_bundled
+
+
+@contextmanager
+def ready_database(settings: Settings, data_dir: Path | None, tell: Tell) -> Iterator[str]:
+    """Yield the URL of a database that holds all that comes with the service.
+
+    Args:
+        settings: name the database, if any
+        data_dir: folder of the embedded server where none is named; None for a temporary one
+        tell: told what is being done
+    """
+    if settings.database_url is not None and settings.owner_url is not None:
+        prepare(settings.owner_url, settings.database_url, tell)
+        yield settings.database_url
+        return
+    # a database that is thrown away needs no safety against a crash of the machine
+    quick = FAST if data_dir is None else None
+    with embedded_postgres(data_dir, programs=settings.pg_bin, settings=quick, progress=tell) as server:
+        prepare(server.owner_url, server.service_url, tell)
+        yield server.service_url
+
+
+def prepare(owner_url: str, service_url: str, tell: Tell) -> list[str]:
+    """Migrate and load a database; return the versions that were added."""
+    tell("bringing the tables up to date")
+    migrate(owner_url, service_url)
+    tell("loading rulebooks, jurisdictions and price books")
+    added = load_bundled(owner_url)
+    tell(f"{len(added)} versions added" if added else "everything was there already")
+    return added

@@ -1,0 +1,160 @@
+"""`deck-framing openapi`: the released document and its examples."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import click
+import msgspec
+
+from service.app import bundled_snapshot, make_desk
+from service.contract.report import DesignReport
+from service.pipeline import design
+from service.web.desk import Desk
+from service.web.openapi.breaking import breaking_changes
+from service.web.openapi.build import document_text
+from service.web.resolve import context_of, read_spec
+
+FULL_ANSWER = "ledger-composite"
+_FOLDER = click.option(
+    "--folder",
+    default="openapi",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder of the released document.",
+)
+_FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+
+
+@click.group()
+def openapi() -> None:
+    """Write, check and compare the OpenAPI document.
+
+    \b
+    Example:
+      deck-framing openapi check
+    """
+
+
+@openapi.command()
+@_FOLDER
+def write(folder: Path) -> None:
+    """Write the document, what each example is answered, and one answer in full.
+
+    \b
+    Example:
+      deck-framing openapi write
+    """
+    for file, text in _files(folder).items():
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, "utf-8")
+        click.echo(f"wrote {file}")
+
+
+@openapi.command()
+@_FOLDER
+def check(folder: Path) -> None:
+    """Fail when what `write` would write differs from what is there.
+
+    \b
+    Example:
+      deck-framing openapi check
+    """
+    stale = [line for file, text in _files(folder).items() for line in _differences(file, text)]
+    if stale:
+        raise click.ClickException("\n".join([*stale, "run: deck-framing openapi write"]))
+    click.echo("the document and its examples are up to date")
+
+
+@openapi.command()
+@click.argument("old", required=False, type=_FILE)
+@click.argument("new", required=False, type=_FILE)
+def diff(old: Path | None, new: Path | None) -> None:
+    """Show what in NEW would break a client of OLD; fail when anything would.
+
+    OLD is the last commit's document unless given, NEW the present one.
+
+    \b
+    Example:
+      deck-framing openapi diff
+    """
+    before = old.read_text("utf-8") if old else _committed()
+    if before is None:
+        click.echo("no earlier document: nothing to compare with")
+        return
+    after = new.read_text("utf-8") if new else document_text()
+    found = breaking_changes(json.loads(before), json.loads(after))
+    if found:
+        raise click.ClickException("\n".join(["this would break clients:", *found]))
+    click.echo("nothing would break a client")
+
+
+def _files(folder: Path) -> dict[Path, str]:
+    desk = make_desk(bundled_snapshot())
+    specs = sorted(path for path in (folder / "examples").glob("*.json") if not _is_written(path))
+    reports = {path.stem: _report(path, desk) for path in specs}
+    found = {
+        folder / "openapi.json": document_text(),
+        folder / "examples" / "answers.json": _text(
+            [_outline(name, report) for name, report in reports.items()]
+        ),
+    }
+    if FULL_ANSWER in reports:
+        answer = msgspec.to_builtins(reports[FULL_ANSWER])
+        found[folder / "examples" / f"{FULL_ANSWER}.answer.json"] = _text(answer)
+    return found
+
+
+def _is_written(path: Path) -> bool:
+    return path.name == "answers.json" or path.name.endswith(".answer.json")
+
+
+def _report(path: Path, desk: Desk) -> DesignReport:
+    spec = read_spec(path.read_bytes(), desk)
+    return design(spec, context_of(spec, desk))
+
+
+def _outline(name: str, report: DesignReport) -> dict[str, Any]:
+    """The few figures of an answer by which a change of it is noticed."""
+    total = report.takeoff.total
+    return {
+        "example": f"{name}.json",
+        "design_id": report.design_id,
+        "verdict": report.verdict.status,
+        "reasons": [reason.code for reason in report.verdict.reasons],
+        "attachment": report.attachment.kind,
+        "footings": len(report.footings),
+        "checks": len(report.checks),
+        "total": None if total is None else {"amount": total.amount, "complete": total.complete},
+    }
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, indent=1, ensure_ascii=False) + "\n"
+
+
+def _differences(file: Path, text: str, shown: int = 12) -> list[str]:
+    if not file.is_file():
+        return [f"{file} is missing"]
+    lines = difflib.unified_diff(file.read_text("utf-8").splitlines(), text.splitlines(), lineterm="", n=0)
+    changed = [line for line in lines if not line.startswith(("---", "+++", "@@"))]
+    if not changed:
+        return []
+    more = [f"  and {len(changed) - shown} more"] if len(changed) > shown else []
+    return [
+        f"{file} is stale: {len(changed)} lines differ",
+        *(f"  {line[:76]}" for line in changed[:shown]),
+        *more,
+    ]
+
+
+def _committed() -> str | None:
+    command = ["git", "show", "HEAD:openapi/openapi.json"]
+    try:
+        done = subprocess.run(command, capture_output=True, check=True, text=True)  # noqa: S603
+    except (OSError, subprocess.CalledProcessError):
+        return None
+    return done.stdout

@@ -1,0 +1,274 @@
+"""A design as a builder reads it on a terminal of 80 columns: what to build, why, what to buy, what to mind."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from service.cli.summary_order import footing_methods, order_lines
+from service.contract.report import DesignReport, Verdict
+from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
+from service.units.finding import Finding
+from service.units.text import feet_inches
+
+WORST_SHOWN = 8
+_COLOURS = {"prescriptive": "green", "engineer_required": "yellow", "not_permitted": "red"}
+_MEANINGS = {
+    "prescriptive": "within the tables read; not an approval",
+    "engineer_required": "an engineer has to look at this one",
+    "not_permitted": "may not be built like this",
+}
+
+
+def print_summary(report: DesignReport, console: Console) -> None:
+    """Print a design."""
+    _heading(report, console)
+    _attachment(report, console)
+    _frame(report, console)
+    _footings(report.footings, console)
+    _worst(report.checks, console)
+    _order(report, console)
+    _comparison(report, console)
+    _cautions(report, console)
+
+
+def words(code: str) -> str:
+    """Return a word of the wire as it is read.
+
+    >>> words("engineer_required")
+    'engineer required'
+    """
+    return code.replace("_", " ")
+
+
+def _title(console: Console, text: str) -> None:
+    console.print()
+    console.print(Text(text.upper(), style="bold"))
+
+
+def _item(console: Console, text: str, indent: int = 2) -> None:
+    """Print a line that wraps under itself."""
+    grid = Table.grid(padding=0)
+    grid.add_column(width=indent)
+    grid.add_column(overflow="fold")
+    grid.add_row("", Text(text))
+    console.print(grid)
+
+
+def _table(*columns: tuple[str, str]) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=True, show_edge=False, padding=(0, 1))
+    for name, justify in columns:
+        table.add_column(name, justify=justify, overflow="fold", no_wrap=name == "member")  # type: ignore[arg-type]
+    return table
+
+
+def _heading(report: DesignReport, console: Console) -> None:
+    place = report.jurisdiction.id if report.jurisdiction else "no jurisdiction"
+    sizes = ", ".join(f"{level.area_sqft:.0f} sq ft" for level in report.levels)
+    rulebook = f"{report.rulebook.id}@{report.rulebook.version}"
+    console.print(
+        Text(f"{report.reference or 'Deck'}: {sizes}, {place}, {rulebook}, {report.as_of}", style="bold")
+    )
+    _verdict(report.verdict, console)
+
+
+def _verdict(verdict: Verdict, console: Console) -> None:
+    status = verdict.status
+    console.print(
+        Text.assemble((words(status).upper(), f"bold {_COLOURS[status]}"), f": {_MEANINGS[status]}")
+    )
+    for reason in verdict.reasons:
+        _item(console, f"- {reason.text}")
+
+
+def _attachment(report: DesignReport, console: Console) -> None:
+    attachment = report.attachment
+    _title(console, f"Attachment: {words(attachment.kind)}")
+    for because in attachment.because:
+        _item(console, f"- {because.text}")
+    table = _table(
+        ("option", "left"), ("verdict", "left"), ("footings", "right"), ("cost", "right"), ("days", "right")
+    )
+    for option in attachment.options:
+        footings = "-" if option.footings is None else str(option.footings)
+        cost = "-" if option.cost is None else f"{option.cost.amount} {option.cost.currency}"
+        days = "-" if option.days is None else f"{option.days:.1f}"
+        table.add_row(words(option.kind), words(option.verdict), footings, cost, days)
+    if attachment.options:
+        console.print(table)
+
+
+def _frame(report: DesignReport, console: Console) -> None:
+    _title(console, "Frame")
+    for level in report.levels:
+        for line in _level_lines(level):
+            _item(console, line)
+    for text, count in Counter(f"{post.size} {words(post.species)} posts" for post in report.posts).items():
+        heights = sorted({post.height_in for post in report.posts})
+        _item(console, f"Posts    {count} {text}, {_span(heights)} from pier to beam")
+    for stair in report.stairs:
+        _item(console, _stair(stair))
+
+
+def _level_lines(level: Level) -> Iterable[str]:
+    yield from (_ledger(ledger) for ledger in level.ledgers)
+    yield from (_joists(joists) for joists in level.joists)
+    yield from (_beam(beam) for beam in level.beams)
+    if level.braces:
+        yield f"Braces   {len(level.braces)}"
+    posts = sum(len(guard.posts) for guard in level.guards)
+    if level.guards:
+        heights = _span([guard.height_in for guard in level.guards])
+        yield f"Guards   {len(level.guards)} runs, {heights} high, {posts} posts"
+
+
+def _ledger(ledger: Ledger) -> str:
+    every = "" if ledger.spacing_in is None else f" every {feet_inches(ledger.spacing_in)}"
+    return (
+        f"Ledger   {ledger.size} {words(ledger.species)} on {words(ledger.lands_on)}: "
+        f"{ledger.fastener_count} {words(ledger.fastener)}{every}, "
+        f"{len(ledger.lateral_devices)} lateral ties"
+    )
+
+
+def _joists(joists: Joists) -> str:
+    spans = [span for line in joists.lines for span in line.spans_in]
+    over = [line.cantilever_yard_in for line in joists.lines]
+    beyond = f", {_span(over)} past the beam" if any(over) else ""
+    return (
+        f"Joists   {joists.count} {joists.size} {words(joists.species)} {words(joists.grade)} at "
+        f"{feet_inches(joists.spacing_in)}, span {_span(spans)}{beyond}"
+    )
+
+
+def _beam(beam: Beam) -> str:
+    return (
+        f"Beam {beam.mark:3} {beam.plies} x {beam.size} {words(beam.species)}, {beam.placement}, "
+        f"spans {_span(beam.spans_in)}, bottom {feet_inches(beam.bottom_height_in)} above grade"
+    )
+
+
+def _stair(stair: Stair) -> str:
+    count = sum(flight.risers for flight in stair.flights)
+    first = next(iter(stair.flights), None)
+    each = f" of {feet_inches(first.riser_in)}, treads {feet_inches(first.tread_in)}" if first else ""
+    rail = ", handrail" if stair.handrail and stair.handrail.required else ""
+    return f"Stair {stair.mark:2} {feet_inches(stair.width_in)} wide, {count} risers{each}{rail}"
+
+
+def _span(lengths_in: Sequence[float]) -> str:
+    """A length, or the least and the greatest of several.
+
+    >>> _span([96.0, 96.0])
+    '8\\'-0"'
+    """
+    least, greatest = min(lengths_in, default=0.0), max(lengths_in, default=0.0)
+    same = feet_inches(least) == feet_inches(greatest)
+    return feet_inches(least) if same else f"{feet_inches(least)} to {feet_inches(greatest)}"
+
+
+def _footings(footings: Sequence[Footing], console: Console) -> None:
+    _title(console, f"Footings: {len(footings)}")
+    table = _table(
+        ("mark", "left"), ("under", "left"), ("what", "left"), ("depth", "right"), ("load lb", "right")
+    )
+    for footing in footings:
+        depth = footing.grade_height_in - footing.bottom_height_in
+        table.add_row(
+            footing.mark, footing.serves, _footing(footing), feet_inches(depth), f"{footing.load_lb:,.0f}"
+        )
+    console.print(table)
+
+
+def _footing(footing: Footing) -> str:
+    if footing.pile is not None:
+        return f"pile {words(footing.pile.shaft)}, {footing.pile.torque_ft_lb:,.0f} ft-lb"
+    concrete = footing.concrete
+    if concrete is None:
+        return words(footing.method)
+    shaft = (
+        ""
+        if concrete.shaft_diameter_in is None
+        else f"{feet_inches(concrete.shaft_diameter_in)} {concrete.shape} "
+    )
+    base = (
+        ""
+        if concrete.base_size_in is None
+        else f"on {feet_inches(concrete.base_size_in)} {concrete.base_shape} "
+    )
+    return f"{shaft}{base}{words(footing.method)}"
+
+
+def _worst(checks: Sequence[Finding], console: Console) -> None:
+    """Print the checks by table that are nearest their limit, each kind of a member once."""
+    by_table = [check for check in checks if check.basis == "table" and check.ratio is not None]
+    ranked = sorted(by_table, key=lambda check: check.ratio or 0.0)
+    worst = list({(check.member, check.check): check for check in ranked}.values())
+    failed = [check for check in checks if not check.passes]
+    _title(console, f"Checks: {len(checks)}, {len(failed)} fail. Nearest their table limit:")
+    columns = ("member", "left"), ("check", "left"), ("has", "right"), ("limit", "right"), ("ratio", "right")
+    table = _table(*columns, ("table", "left"))
+    for check in sorted(worst, key=lambda check: -(check.ratio or 0.0))[:WORST_SHOWN]:
+        table.add_row(*_check(check))
+    console.print(table)
+    for check in failed:
+        _item(console, f"FAILS {check.member} {words(check.check)}: {check.would_pass or 'no figure passes'}")
+
+
+def _check(check: Finding) -> tuple[str, ...]:
+    sign = "\u2265" if check.sense == "at_least" else "\u2264"
+    where = (check.citation.table or check.citation.section or "").replace("Table ", "")
+    has, limit = _figure(check.demand, check.unit), sign + _figure(check.capacity, check.unit)
+    return check.member, words(check.check), has, limit, f"{check.ratio:.2f}", where
+
+
+def _figure(value: float | None, unit: str | None) -> str:
+    if value is None:
+        return "-"
+    return feet_inches(value) if unit == "in" else f"{value:,.6g} {unit or ''}".strip()
+
+
+def _order(report: DesignReport, console: Console) -> None:
+    takeoff = report.takeoff
+    _title(console, "Order")
+    table = _table(("item", "left"), ("length", "right"), ("quantity", "right"), ("price", "right"))
+    for line in order_lines(takeoff):
+        table.add_row(*line)
+    console.print(table)
+    for unpriced in takeoff.unpriced:
+        _item(console, f"NO PRICE {unpriced.item}: {unpriced.quantity:g} {unpriced.unit}")
+    if takeoff.total is not None:
+        tax = "tax included" if takeoff.total.tax_included else "before tax"
+        whole = "" if takeoff.total.complete else ", without the lines that have no price"
+        console.print(
+            Text(f"  Total {takeoff.total.amount} {takeoff.total.currency} {tax}{whole}", style="bold")
+        )
+
+
+def _comparison(report: DesignReport, console: Console) -> None:
+    comparison = report.footing_comparison
+    _title(console, "Footing methods")
+    table = _table(
+        ("method", "left"),
+        ("cost low / likely / high", "right"),
+        ("days to framing", "right"),
+        ("note", "left"),
+    )
+    for line in footing_methods(comparison):
+        table.add_row(*line)
+    console.print(table)
+    if comparison.recommended is not None:
+        _item(console, f"Recommended: {words(comparison.recommended)}")
+    for because in comparison.because:
+        _item(console, f"- {because}")
+
+
+def _cautions(report: DesignReport, console: Console) -> None:
+    _title(console, "Mind")
+    for caution in report.cautions:
+        _item(console, f"- {caution.text} {caution.action}")

@@ -1,0 +1,1 @@
+"""HTTP: one file a resource, what every answer has in common, and the OpenAPI document."""

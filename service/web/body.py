@@ -1,0 +1,93 @@
+"""Reading of a JSON body: the media type, then our own strict decoder, in place of the framework's."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from typing import Any, ClassVar, Generic, TypeVar, cast
+
+from litestar.dto import AbstractDTO, DTOConfig
+from litestar.dto.data_structures import DTOFieldDefinition
+from litestar.openapi.spec import Reference, Schema
+from litestar.typing import FieldDefinition
+
+from service.contract.problem import Rejected
+from service.contract.spec import DeckSpec
+from service.contract.spec_stairs import StairLayoutSpec, stair_layout_faults
+from service.contract.strict import decode
+from service.web.desk import Desk
+from service.web.resolve import read_spec
+
+T = TypeVar("T")
+Reader = Callable[[bytes, Desk], Any]
+
+
+def _stair_layout(body: bytes, _: Desk) -> StairLayoutSpec:
+    return decode(body, StairLayoutSpec, across=stair_layout_faults)
+
+
+READERS: dict[Any, Reader] = {DeckSpec: read_spec, StairLayoutSpec: _stair_layout}
+
+
+def check_media_type(content_type: str) -> None:
+    """Refuse a body that is not said to be JSON in UTF-8.
+
+    Raises:
+        Rejected: unsupported_media_type
+    """
+    kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
+    charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
+    if kind != "application/json" or any(charset not in ("utf-8", "utf8") for charset in charsets):
+        raise Rejected("unsupported_media_type", "send application/json in UTF-8")
+
+
+class StrictJSON(AbstractDTO[T], Generic[T]):
+    """``dto=StrictJSON[DeckSpec], return_dto=None`` on a handler."""
+
+    config: ClassVar[DTOConfig] = DTOConfig()
+
+    @classmethod
+    def create_for_field_definition(
+        cls, field_definition: FieldDefinition, handler_id: str, backend_cls: Any = None
+    ) -> None:
+        """Build no transfer model: the type itself is decoded."""
+
+    def decode_bytes(self, value: bytes) -> Any:
+        """Return the value in a body."""
+        check_media_type(self.asgi_connection.headers.get("content-type", ""))
+        return READERS[self.model_type](value, self.asgi_connection.app.state.desk)
+
+    def decode_builtins(self, value: Any) -> Any:
+        """Return a value that is already decoded."""
+        return value
+
+    def data_to_encodable_type(self, data: Any) -> Any:
+        """Return an answer as it is."""
+        return data
+
+    @classmethod
+    def create_openapi_schema(
+        cls,
+        field_definition: FieldDefinition,
+        handler_id: str,  # noqa: ARG003
+        schema_creator: Any,
+    ) -> Reference | Schema:
+        """Return the schema of the type itself."""
+        return cast("Reference | Schema", schema_creator.for_field_definition(field_definition))
+
+    @classmethod
+    def generate_field_definitions(
+        cls,
+        model_type: type[Any],  # noqa: ARG003
+    ) -> Generator[DTOFieldDefinition, None, None]:
+        """Define no fields: there is no transfer model."""
+        yield from ()
+
+    @classmethod
+    def detect_nested_field(cls, field_definition: FieldDefinition) -> bool:  # noqa: ARG003
+        """Find no nested models."""
+        return False
+
+    @classmethod
+    def is_supported_model_type_field(cls, field_definition: FieldDefinition) -> bool:  # noqa: ARG003
+        """Take every type."""
+        return True

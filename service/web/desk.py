@@ -1,0 +1,88 @@
+"""What the service answers from: one snapshot, the bundled facts, the date, and the work it lets in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+from litestar.di import NamedDependency
+
+from service.contract.problem import Rejected
+from service.foundations.facts import FoundationFacts
+from service.rules.amend import apply_amendments
+from service.rules.jurisdiction import Jurisdiction
+from service.rules.price_book import PriceBook
+from service.rules.rulebook import Rulebook
+from service.store.errors import NotServed
+from service.store.snapshot import Snapshot, split_reference
+from service.timber.values import TimberData
+from service.web.gate import Gate
+
+Clock = Callable[[], datetime]
+
+
+def utc_now() -> datetime:
+    """Return the present moment: the only clock of the service."""
+    return datetime.now(UTC)  # noqa: TID251 - the web layer sets the date; nothing below has a clock
+
+
+@dataclass(frozen=True)
+class Desk:
+    """Everything a handler needs. A newer snapshot comes with a desk of its own.
+
+    Attributes:
+        snapshot: rulebooks, jurisdictions and price books
+        facts: facts of the footing methods
+        timber: design values of wood
+        engine_version: version of the service, which is part of every answer
+        clock: gives the moment a day is taken from
+        gate: lets so many designs in at a time
+    """
+
+    snapshot: Snapshot
+    facts: FoundationFacts
+    timber: TimberData
+    engine_version: str
+    clock: Clock = utc_now
+    gate: Gate = field(default_factory=Gate)
+    _amended: dict[tuple[str, str], Rulebook] = field(default_factory=dict)
+
+    def today(self, place: Jurisdiction | None) -> date:
+        """Return the day it is in a place; without one, in UTC."""
+        zone = UTC if place is None else ZoneInfo(place.time_zone)
+        return self.clock().astimezone(zone).date()
+
+    def amended(self, rulebook: Rulebook, place: Jurisdiction | None) -> Rulebook:
+        """Return a rulebook as it stands in a place, worked out once for each pair."""
+        if place is None:
+            return rulebook
+        key = (f"{rulebook.id}@{rulebook.version} {rulebook.digest}", place.digest)
+        if key not in self._amended:
+            self._amended[key] = apply_amendments(rulebook, place)
+        return self._amended[key]
+
+    def price_book(self, reference: str, as_of: date) -> PriceBook:
+        """Return the price book a reference means on a day.
+
+        Raises:
+            NotServed: there is none that everyone may read
+        """
+        if split_reference(reference)[0] not in self.snapshot.public_price_books:
+            raise NotServed(f"there is no price book {reference} that may be read")
+        return self.snapshot.price_book(reference, as_of)
+
+    def guide(self) -> Rulebook:
+        """Return the guide beyond the code, or refuse while nothing is loaded."""
+        guide = self.snapshot.guide
+        if guide is None or not self.codes():
+            raise Rejected("no_rulebook", "no rulebook is loaded")
+        return guide
+
+    def codes(self) -> tuple[str, ...]:
+        """Return the ids of the rulebooks a design can be made by."""
+        return tuple(id for id, book in self.snapshot.latest_rulebooks.items() if book.kind == "code")
+
+
+GivenDesk = NamedDependency[Desk]

@@ -1,0 +1,80 @@
+"""The document as a whole, and GET /openapi.json."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from typing import Any
+
+from litestar import Litestar, Response, get
+from litestar.di import Provide
+from litestar.openapi import OpenAPIConfig
+
+from service import __version__
+from service.web.openapi.operations import PROBLEM_RESPONSES, TAGS, described_operation
+from service.web.openapi.schemas import component_schemas
+from service.web.routes import HANDLERS
+
+MEDIA_TYPE = "application/vnd.oai.openapi+json;version=3.1"
+_DESCRIPTION = (
+    "A deck spec goes in; the frame, the order and a comparison of footing methods come out, each figure with "
+    "the table cell or formula it comes from. Nothing about a deck is kept. An answer is no permit and no "
+    "engineer's design: local codes and licensed practice decide, and buried lines are marked before any hole "
+    "is dug. The unit of a number is the last part of its name. In a request null is the same as absent and "
+    "unknown fields are refused; in an answer every field is present and clients ignore those they don't know."
+)
+
+
+@get(
+    "/openapi.json",
+    operation_id="getDocument",
+    summary="This document",
+    tags=["operations"],
+    media_type=MEDIA_TYPE,
+    sync_to_thread=False,
+)
+def show_document() -> Response[dict[str, Any]]:
+    """Show the whole interface as OpenAPI 3.1."""
+    body: Any = document_text().encode()
+    return Response(body, media_type=MEDIA_TYPE)
+
+
+@cache
+def document_text() -> str:
+    """Return the document as it is written to a file: two spaces, keys in our order, a line feed at the end."""
+    return json.dumps(document(), indent=2, ensure_ascii=False) + "\n"
+
+
+def document() -> dict[str, Any]:
+    """Return the document."""
+    drawn = _drawn()
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Deck framing",
+            "version": __version__,
+            "summary": "Frames a residential deck from published rule tables",
+            "description": _DESCRIPTION,
+            "license": {"name": "MIT", "identifier": "MIT"},
+        },
+        "servers": [{"url": "/", "description": "The host this document came from"}],
+        "security": [],
+        "tags": TAGS,
+        "paths": {path: _path_item(item) for path, item in drawn["paths"].items()},
+        "components": {"schemas": component_schemas(), "responses": PROBLEM_RESPONSES},
+    }
+
+
+def _drawn() -> dict[str, Any]:
+    """What the framework makes of the handlers; only its paths are used."""
+    app = Litestar(
+        route_handlers=[*HANDLERS, show_document],
+        dependencies={"desk": Provide(lambda: None, sync_to_thread=False)},
+        openapi_config=OpenAPIConfig(title="", version="", use_handler_docstrings=True),
+        logging_config=None,
+    )
+    return app.openapi_schema.to_schema()
+
+
+def _path_item(item: dict[str, Any]) -> dict[str, Any]:
+    return {method: described_operation(operation) for method, operation in item.items()}

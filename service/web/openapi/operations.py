@@ -1,0 +1,153 @@
+"""What the framework leaves out of an operation: every answer it may give, with headers and media types."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from service.contract.vocabulary import PROBLEM_KINDS
+from service.web.openapi.examples import REQUEST_EXAMPLES
+
+Json = dict[str, Any]
+
+TAGS = [
+    {"name": "designs", "description": "A deck spec in; frame, order or footing comparison out."},
+    {"name": "rules", "description": "The rules and prices answers are worked out from."},
+    {"name": "operations", "description": "Whether the service runs, and what it offers."},
+]
+_BODY = (400, 406, 413, 415)
+_STATUSES: dict[str, tuple[int, ...]] = {
+    "createDesign": _BODY,
+    "createTakeoff": _BODY,
+    "compareFootings": _BODY,
+    "layoutStair": _BODY,
+    "getRulebookVersion": (404, 406),
+    "getTable": (404, 406),
+    "getJurisdiction": (404,),
+    "showProblem": (404,),
+}
+# A query or a body may be refused, and the service may fail or be without rulebooks, in every call.
+_ALWAYS = (422, 500, 503)
+_FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings")
+_CONDITIONAL = ("getRulebookVersion", "getTable")
+_NEGOTIATED = (*_FROM_A_DESIGN, *_CONDITIONAL, "layoutStair")
+_CSV = ("createTakeoff", "getTable")
+
+
+def _header(description: str, pattern: str | None = None, required: bool = True) -> Json:
+    schema: Json = {"type": "string"} if pattern is None else {"type": "string", "pattern": pattern}
+    return {"description": description, "required": required, "schema": schema}
+
+
+_PINNED = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]*$"
+_REQUEST_ID = {
+    "X-Request-Id": _header("Id of this request; one sent in this form is kept", "^[0-9a-f]{32}$"),
+}
+_DESIGN_HEADERS = {
+    "Deck-Design-Id": _header("Id of the design this comes from", "^[0-9a-f]{32}$"),
+    "Deck-Verdict": _header("Its verdict", "^(prescriptive|engineer_required|not_permitted)$"),
+    "Deck-Engine": _header("Version of the service that worked it out"),
+    "Deck-Rulebook": _header("Rulebook version it was made from", _PINNED),
+    "Deck-Price-Book": _header("Price book version, where one was named", _PINNED, required=False),
+}
+_VARY = {"Vary": _header("The answer depends on Accept")}
+_ETAG = {
+    "ETag": _header("Entity tag: the digest", r'^"[0-9a-f]{64}(\.csv)?"$'),
+    "Cache-Control": _header("A version never changes, so it may be kept"),
+}
+_IF_NONE_MATCH = {
+    "name": "If-None-Match",
+    "in": "header",
+    "required": False,
+    "description": "Entity tags the caller has; 304 if one still holds",
+    "schema": {"type": "string"},
+}
+
+
+def described_operation(operation: Json) -> Json:
+    """Return an operation with every answer, header and example it has."""
+    name = operation["operationId"]
+    parameters = [_parameter(one) for one in operation.get("parameters", [])]
+    if name in _CONDITIONAL:
+        parameters.append(_IF_NONE_MATCH)
+    found: Json = {
+        **{key: operation[key] for key in ("tags", "summary", "description", "operationId")},
+        "parameters": parameters,
+        "security": [],
+    }
+    if "requestBody" in operation:
+        found["requestBody"] = _request_body(name, operation["requestBody"])
+    found["responses"] = {**_successes(name, operation["responses"]), **_problems(name)}
+    return found
+
+
+def _parameter(parameter: Json) -> Json:
+    """A parameter that may be left out is left out, not sent as null."""
+    kept = {key: value for key, value in parameter.items() if key not in ("deprecated", "allowEmptyValue")}
+    schema = kept["schema"]
+    for member in schema.get("oneOf", []):
+        if member.get("type") != "null":
+            outer = {key: value for key, value in schema.items() if key not in ("oneOf", "default")}
+            schema = {**outer, **member}
+    return {**kept, "schema": _whole_bounds({k: v for k, v in schema.items() if k != "description"})}
+
+
+def _whole_bounds(schema: Json) -> Json:
+    whole = schema.get("type") == "integer"
+    return {key: int(value) if whole and isinstance(value, float) else value for key, value in schema.items()}
+
+
+def _request_body(name: str, body: Json) -> Json:
+    content = body["content"]["application/json"]
+    examples = {title: {"summary": text, "value": value} for title, text, value in REQUEST_EXAMPLES[name]}
+    return {"required": True, "content": {"application/json": {**content, "examples": examples}}}
+
+
+def _successes(name: str, responses: Json) -> Json:
+    answer = responses["200"]
+    content = {_bare(media): {"schema": _plain(body["schema"])} for media, body in answer["content"].items()}
+    if name in _CSV:
+        content["text/csv"] = {"schema": {"type": "string"}}
+    headers = _success_headers(name)
+    found: Json = {"200": {"description": "The answer", "headers": headers, "content": content}}
+    if name in _CONDITIONAL:
+        found["304"] = {"description": "The caller has it already", "headers": headers}
+    return found
+
+
+def _bare(media: str) -> str:
+    return media.partition(";")[0]
+
+
+def _plain(schema: Json) -> Json:
+    return {"type": "object"} if schema.get("type") == "object" else schema
+
+
+def _success_headers(name: str) -> Json:
+    return {
+        **_REQUEST_ID,
+        **(_DESIGN_HEADERS if name in _FROM_A_DESIGN else {}),
+        **(_ETAG if name in _CONDITIONAL else {}),
+        **(_VARY if name in _NEGOTIATED else {}),
+    }
+
+
+def _problems(name: str) -> Json:
+    statuses = sorted({*_STATUSES.get(name, ()), *_ALWAYS})
+    return {str(status): {"$ref": f"#/components/responses/Problem{status}"} for status in statuses}
+
+
+def _problem_response(status: int) -> Json:
+    kinds = [kind for kind in PROBLEM_KINDS.values() if kind.status == status]
+    headers: Json = dict(_REQUEST_ID)
+    if status == 503:
+        headers["Retry-After"] = _header("Seconds to wait", "^[0-9]+$")
+    return {
+        "description": "; ".join(f"`{kind.code}`: {kind.title.lower()}" for kind in kinds),
+        "headers": headers,
+        "content": {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}},
+    }
+
+
+PROBLEM_RESPONSES: Json = {
+    f"Problem{status}": _problem_response(status) for status in (400, 404, 406, 413, 415, 422, 500, 503)
+}

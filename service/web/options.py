@@ -1,0 +1,199 @@
+"""GET /v1/options: what a form may offer, in our words."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+import msgspec
+from litestar import get
+from litestar.params import QueryParameter
+
+from service.contract.problem import Fault, Rejected, pointer
+from service.rules.jurisdiction import Jurisdiction
+from service.rules.price_book import PriceBook
+from service.store.errors import NotServed
+from service.takeoff.items import GRAMMAR, ItemKind
+from service.web.desk import Desk, GivenDesk
+from service.web.form_fields import FormField, form_fields
+
+_NAME = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(@[1-9][0-9]{0,5})?$"
+PlaceQuery = Annotated[
+    str | None,
+    QueryParameter(
+        description="Mark what this jurisdiction does not allow",
+        pattern=_NAME,
+        min_length=3,
+        max_length=47,
+        schema_extra={"examples": ["alder-county"]},
+    ),
+]
+BookQuery = Annotated[
+    str | None,
+    QueryParameter(
+        description="List what this price book sells",
+        pattern=_NAME,
+        min_length=3,
+        max_length=47,
+        schema_extra={"examples": ["brindlemoor-yard"]},
+    ),
+]
+
+
+class NamedPlace(msgspec.Struct, frozen=True, kw_only=True):
+    """A jurisdiction that may be chosen."""
+
+    id: str
+    name: str
+
+
+class NamedRulebook(msgspec.Struct, frozen=True, kw_only=True):
+    """A rulebook that may be chosen."""
+
+    id: str
+    title: str
+
+
+class NamedPriceBook(msgspec.Struct, frozen=True, kw_only=True):
+    """A version of a price book that may be chosen."""
+
+    id: str
+    version: int
+    currency: str
+    effective_from: date
+    effective_to: date | None
+
+
+class ItemForm(msgspec.Struct, frozen=True, kw_only=True):
+    """How the item codes of one kind are put together: kind, then attributes, joined by full stops."""
+
+    kind: str
+    attributes: tuple[str, ...]
+    optional_attributes: tuple[str, ...]
+    unit: str
+    has_lengths: bool
+    example: str
+
+
+class OfferedItem(msgspec.Struct, frozen=True, kw_only=True):
+    """An item the price book sells, with its stock lengths."""
+
+    item: str
+    description: str
+    unit: str
+    lengths_ft: tuple[float, ...]
+
+
+class Options(msgspec.Struct, frozen=True, kw_only=True):
+    """What a form may offer."""
+
+    fields: tuple[FormField, ...]
+    jurisdictions: tuple[NamedPlace, ...]
+    rulebooks: tuple[NamedRulebook, ...]
+    price_books: tuple[NamedPriceBook, ...]
+    item_forms: tuple[ItemForm, ...]
+    items_offered: tuple[OfferedItem, ...]
+
+
+@get(
+    "/v1/options",
+    operation_id="listOptions",
+    summary="What a form may offer",
+    tags=["rules"],
+    sync_to_thread=False,
+)
+def list_options(desk: GivenDesk, jurisdiction: PlaceQuery = None, price_book: BookQuery = None) -> Options:
+    """List every field of a deck spec with label, help, range, default and words, and what may be named in it."""
+    faults: list[Fault] = []
+    place = _place(jurisdiction, desk, faults)
+    book = _book(price_book, place, desk, faults)
+    if faults:
+        raise Rejected("invalid_query", "the query names what is not there", tuple(faults))
+    return Options(
+        fields=tuple(_here(field, place) for field in form_fields()),
+        jurisdictions=_places(desk),
+        rulebooks=tuple(
+            NamedRulebook(id=id, title=desk.snapshot.latest_rulebooks[id].title) for id in desk.codes()
+        ),
+        price_books=_price_books(desk),
+        item_forms=tuple(_form(kind) for kind in GRAMMAR),
+        items_offered=() if book is None else _offered(book),
+    )
+
+
+def _place(reference: str | None, desk: Desk, faults: list[Fault]) -> Jurisdiction | None:
+    if reference is None:
+        return None
+    try:
+        return desk.snapshot.jurisdiction(reference)
+    except NotServed as missing:
+        faults.append(Fault(pointer("jurisdiction"), "unknown_jurisdiction", str(missing)))
+        return None
+
+
+def _book(
+    reference: str | None, place: Jurisdiction | None, desk: Desk, faults: list[Fault]
+) -> PriceBook | None:
+    if reference is None:
+        return None
+    try:
+        return desk.price_book(reference, desk.today(place))
+    except NotServed as missing:
+        faults.append(Fault(pointer("price_book"), "unknown_price_book", str(missing)))
+        return None
+
+
+def _here(field: FormField, place: Jurisdiction | None) -> FormField:
+    """The field with the footing methods a place does not allow marked."""
+    if place is None or field.path != "foundation.method":
+        return field
+    refused = place.methods_not_allowed
+    choices = (
+        msgspec.structs.replace(choice, allowed_here=choice.value not in refused) for choice in field.choices
+    )
+    return msgspec.structs.replace(field, choices=tuple(choices))
+
+
+def _places(desk: Desk) -> tuple[NamedPlace, ...]:
+    names = sorted({id for id, _ in desk.snapshot.jurisdictions.versions})
+    return tuple(NamedPlace(id=name, name=desk.snapshot.jurisdiction(name).name) for name in names)
+
+
+def _price_books(desk: Desk) -> tuple[NamedPriceBook, ...]:
+    versions = desk.snapshot.price_books.versions
+    return tuple(
+        NamedPriceBook(
+            id=book.id,
+            version=book.version,
+            currency=book.currency,
+            effective_from=book.effective_from,
+            effective_to=book.effective_to,
+        )
+        for (id, _), book in sorted(versions.items())
+        if id in desk.snapshot.public_price_books
+    )
+
+
+def _form(kind: ItemKind) -> ItemForm:
+    return ItemForm(
+        kind=kind.kind,
+        attributes=kind.attributes,
+        optional_attributes=kind.optional,
+        unit=kind.unit,
+        has_lengths=kind.has_lengths,
+        example=kind.example,
+    )
+
+
+def _offered(book: PriceBook) -> tuple[OfferedItem, ...]:
+    items = sorted({line.item for line in book.lines if line.availability != "out"})
+    ladders = ((item, book.ladder(item)) for item in items)
+    return tuple(
+        OfferedItem(
+            item=item,
+            description=ladder[0].description,
+            unit=ladder[0].unit,
+            lengths_ft=tuple(one.length_ft for one in ladder if one.length_ft is not None),
+        )
+        for item, ladder in ladders
+    )

@@ -1,0 +1,19 @@
+"""The few plain HTML pages: no script, nothing from elsewhere."""
+
+from __future__ import annotations
+
+from html import escape
+
+from litestar import MediaType, Response
+
+_POLICY = "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+
+
+def page(title: str, body: str) -> Response[str]:
+    """Return a page; ``body`` is HTML already."""
+    text = (
+        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{escape(title)}</title></head><body><main>{body}</main></body></html>\n"
+    )
+    return Response(text, media_type=MediaType.HTML, headers={"Content-Security-Policy": _POLICY})

@@ -1,0 +1,120 @@
+"""Every refusal and failure as application/problem+json, RFC 9457."""
+
+from __future__ import annotations
+
+import logging
+import traceback
+from pathlib import PurePath
+from typing import Any
+
+import msgspec
+from litestar import Request, Response
+from litestar.exceptions import HTTPException, ValidationException
+from litestar.types import ExceptionHandlersMap
+
+from service.contract.problem import Fault, Problem, Rejected, pointer
+from service.contract.vocabulary import problem_kind
+from service.store.errors import DamagedVersion
+
+PROBLEM_JSON = "application/problem+json"
+RETRY_AFTER_S = 2
+_BUSY = ("overloaded", "no_rulebook", "too_many_requests")
+_CODES = {404: "not_found", 405: "method_not_allowed", 413: "too_large", 415: "unsupported_media_type"}
+_log = logging.getLogger("deck_framing.web")
+
+AnyRequest = Request[Any, Any, Any]
+
+
+def problem_of(refused: Rejected, path: str, request_id: str) -> Problem:
+    """Return the problem a refusal is answered with."""
+    kind = problem_kind(refused.code)
+    return Problem(
+        type=f"/problems/{kind.code}",
+        code=kind.code,
+        title=kind.title,
+        status=kind.status,
+        detail=refused.detail,
+        instance=path,
+        request_id=request_id,
+        errors=refused.faults,
+    )
+
+
+def problem_body(problem: Problem) -> bytes:
+    """Return a problem as JSON."""
+    return msgspec.json.encode(problem)
+
+
+def problem_response(
+    request: AnyRequest, refused: Rejected, headers: dict[str, str] | None = None
+) -> Response[bytes]:
+    """Return the answer to a refused request."""
+    problem = problem_of(refused, request.url.path, request.headers.get("x-request-id", ""))
+    own = {"Retry-After": str(RETRY_AFTER_S)} if problem.code in _BUSY else {}
+    return Response(
+        problem_body(problem),
+        status_code=problem.status,
+        media_type=PROBLEM_JSON,
+        headers={**own, **(headers or {})},
+    )
+
+
+def _on_rejected(request: AnyRequest, refused: Rejected) -> Response[bytes]:
+    return problem_response(request, refused)
+
+
+def _on_damaged(request: AnyRequest, damaged: DamagedVersion) -> Response[bytes]:
+    _log.error("request %s: %s", request.headers.get("x-request-id"), damaged)
+    detail = "a version asked for cannot be served: its stored text has changed since it was published"
+    return problem_response(request, Rejected("no_rulebook", detail))
+
+
+def _on_http(request: AnyRequest, error: HTTPException) -> Response[bytes]:
+    """Turn what the router and the framework refuse into our own words."""
+    code = _CODES.get(error.status_code)
+    if code is None:
+        return _on_any(request, error)
+    details = {
+        404: "this path names nothing",
+        405: f"{request.method} is not answered here; the Allow header lists what is",
+        413: "the body is larger than this call takes",
+        415: "send application/json",
+    }
+    return problem_response(request, Rejected(code, details[error.status_code]), error.headers)
+
+
+def _on_validation(request: AnyRequest, error: ValidationException) -> Response[bytes]:
+    """A body may be missing; a value in the path names nothing; one in the query is a fault."""
+    found = [one for one in error.extra or () if isinstance(one, dict)]
+    if any(one.get("key") == "data" for one in found):
+        return problem_response(request, Rejected("not_json", "the body is empty"))
+    if any(_source(one) == "path" for one in found):
+        return problem_response(request, Rejected("not_found", "this path names nothing"))
+    faults = tuple(
+        Fault(pointer(str(one.get("key", ""))), "bad_pattern", str(one.get("message", ""))) for one in found
+    )
+    return problem_response(request, Rejected("invalid_query", "the query cannot be used", faults))
+
+
+def _source(found: dict[str, Any]) -> str:
+    source = found.get("source", "")
+    return str(getattr(source, "value", source))
+
+
+def _on_any(request: AnyRequest, error: Exception) -> Response[bytes]:
+    # The message of an error may hold the caller's deck, so only its kind and place are logged.
+    frames = traceback.extract_tb(error.__traceback__)[-12:]
+    places = " > ".join(f"{PurePath(frame.filename).name}:{frame.lineno}" for frame in frames)
+    request_id = request.headers.get("x-request-id", "")
+    _log.error("request %s failed: %s at %s", request_id, type(error).__name__, places)
+    detail = "the service failed; give the request_id when you report it"
+    return problem_response(request, Rejected("internal", detail))
+
+
+EXCEPTION_HANDLERS: ExceptionHandlersMap = {
+    Rejected: _on_rejected,
+    DamagedVersion: _on_damaged,
+    ValidationException: _on_validation,
+    HTTPException: _on_http,
+    Exception: _on_any,
+}

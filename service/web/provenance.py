@@ -1,0 +1,95 @@
+"""What every answer from a design carries: its id, verdict, cautions and versions, in JSON and as headers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+from litestar import Response
+
+from service.contract.ids import pinned_text
+from service.contract.report import (
+    Caution,
+    DesignReport,
+    FootingComparison,
+    JurisdictionRef,
+    PriceBookRef,
+    RulebookRef,
+    Verdict,
+)
+from service.contract.report_order import Takeoff
+from service.contract.spec import DeckSpec
+from service.pipeline import design
+from service.web.desk import Desk
+from service.web.negotiate import JSON, VARY
+from service.web.resolve import context_of
+
+
+class DesignPart(msgspec.Struct, frozen=True, kw_only=True):
+    """What a part of a design says of the whole."""
+
+    design_id: str
+    reference: str | None
+    as_of: str
+    engine_version: str
+    jurisdiction: JurisdictionRef | None
+    rulebook: RulebookRef
+    price_book: PriceBookRef | None
+    verdict: Verdict
+    cautions: tuple[Caution, ...]
+
+
+class TakeoffAnswer(DesignPart, frozen=True, kw_only=True):
+    """The takeoff alone, with the verdict and cautions of the design it belongs to."""
+
+    takeoff: Takeoff
+
+
+class FootingComparisonAnswer(DesignPart, frozen=True, kw_only=True):
+    """The footing comparison alone, with the verdict and cautions of the design it belongs to."""
+
+    footing_comparison: FootingComparison
+
+
+Part = TakeoffAnswer | FootingComparisonAnswer
+
+
+def takeoff_of(report: DesignReport) -> TakeoffAnswer:
+    """Return the takeoff of a design."""
+    return TakeoffAnswer(**_shared(report), takeoff=report.takeoff)
+
+
+def comparison_of(report: DesignReport) -> FootingComparisonAnswer:
+    """Return the footing comparison of a design."""
+    return FootingComparisonAnswer(**_shared(report), footing_comparison=report.footing_comparison)
+
+
+async def answer_from_design(
+    spec: DeckSpec, desk: Desk, write: Callable[[DesignReport], bytes], media_type: str = JSON
+) -> Response[Any]:
+    """Return a design, or what ``write`` makes of it, with the headers of every such answer."""
+    body, headers = await desk.gate.run(_work, spec, desk, write)
+    return Response(body, media_type=media_type, headers={**headers, **VARY})
+
+
+def _work(spec: DeckSpec, desk: Desk, write: Callable[[DesignReport], bytes]) -> tuple[bytes, dict[str, str]]:
+    report = design(spec, context_of(spec, desk))
+    return write(report), design_headers(report)
+
+
+def design_headers(report: DesignReport) -> dict[str, str]:
+    """Return the headers that tell which design an answer comes from."""
+    found = {
+        "Deck-Design-Id": report.design_id,
+        "Deck-Verdict": report.verdict.status,
+        "Deck-Engine": report.engine_version,
+        "Deck-Rulebook": pinned_text(report.rulebook.id, report.rulebook.version),
+    }
+    if report.price_book is not None:
+        found["Deck-Price-Book"] = pinned_text(report.price_book.id, report.price_book.version)
+    return found
+
+
+def _shared(report: DesignReport) -> dict[str, Any]:
+    return {name: getattr(report, name) for name in DesignPart.__struct_fields__}

@@ -1,0 +1,184 @@
+"""From the names in a spec to the versions it is designed against, or the faults of those names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from service.choice.context import Context
+from service.contract.faults import FIRST_DAY, LAST_DAY, spec_faults
+from service.contract.ids import pinned
+from service.contract.parse import parse
+from service.contract.problem import Allowed, Fault, Rejected, pointer
+from service.contract.spec import DeckSpec
+from service.contract.strict import DEFAULT_LIMITS, decode
+from service.contract.structure import day
+from service.rules.choice import rulebook_in_force
+from service.rules.jurisdiction import Jurisdiction
+from service.rules.price_book import PriceBook
+from service.rules.rulebook import Rulebook
+from service.store.errors import NotServed
+from service.web.desk import Desk
+
+
+@dataclass(frozen=True)
+class Names:
+    """What a spec names besides the deck itself."""
+
+    jurisdiction: str | None = None
+    rulebook: str | None = None
+    price_book: str | None = None
+    as_of: date | None = None
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What the names stand for; null where a name is at fault or absent."""
+
+    place: Jurisdiction | None
+    rulebook: Rulebook | None
+    prices: PriceBook | None
+    as_of: date
+    in_force: str | None
+    faults: tuple[Fault, ...]
+
+
+def read_spec(body: bytes, desk: Desk) -> DeckSpec:
+    """Return the spec in a body.
+
+    Raises:
+        Rejected: with the faults of its form, between its fields and of the names in it, all together
+    """
+    try:
+        spec = decode(body, DeckSpec, across=spec_faults)
+    except Rejected as refused:
+        if refused.code != "invalid_spec":
+            raise
+        named = _found(_names_in(parse(body, DEFAULT_LIMITS.depth)), desk).faults
+        raise _refused((*refused.faults, *named)) from None
+    if faults := _found(_names_of(spec), desk).faults:
+        raise _refused(faults)
+    return spec
+
+
+def context_of(spec: DeckSpec, desk: Desk) -> Context:
+    """Return what a spec is designed against.
+
+    Raises:
+        Rejected: a name stands for nothing, or nothing is loaded
+    """
+    found = _found(_names_of(spec), desk)
+    if found.faults or found.rulebook is None:
+        raise _refused(found.faults)
+    return Context(
+        rulebook=desk.amended(found.rulebook, found.place),
+        guide=desk.guide(),
+        jurisdiction=found.place,
+        prices=found.prices,
+        facts=desk.facts,
+        timber=desk.timber,
+        as_of=found.as_of,
+        in_force=found.in_force,
+        engine_version=desk.engine_version,
+    )
+
+
+def code_named(reference: str, as_of: date, desk: Desk) -> Rulebook:
+    """Return the code a reference means on a day.
+
+    Raises:
+        Rejected: there is none, or it is a guide
+    """
+    faults: list[Fault] = []
+    found = _rulebook(reference, as_of, desk, faults)
+    if found is None:
+        raise _refused(tuple(faults))
+    return found
+
+
+def _refused(faults: tuple[Fault, ...]) -> Rejected:
+    most = DEFAULT_LIMITS.faults
+    count = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
+    detail = f"more than {most} faults, the first {most} are listed" if len(faults) > most else count
+    return Rejected("invalid_spec", detail, faults[:most])
+
+
+def _names_of(spec: DeckSpec) -> Names:
+    return Names(spec.jurisdiction, spec.rulebook, spec.price_book, spec.as_of)
+
+
+def _names_in(value: Any) -> Names:
+    """The names in a body whose spec has other faults; a name of the wrong form counts as absent."""
+    given = value if isinstance(value, dict) else {}
+    texts = {name: _name(given.get(name)) for name in ("jurisdiction", "rulebook", "price_book")}
+    as_of = given.get("as_of")
+    chosen = day(as_of) if isinstance(as_of, str) else None
+    return Names(**texts, as_of=chosen if chosen and FIRST_DAY <= chosen <= LAST_DAY else None)
+
+
+def _name(given: Any) -> str | None:
+    try:
+        pinned(given)
+    except (ValueError, AttributeError, TypeError):
+        return None
+    return str(given)
+
+
+def _found(names: Names, desk: Desk) -> _Found:
+    desk.guide()
+    faults: list[Fault] = []
+    place = _place(names, desk, faults)
+    as_of = names.as_of or desk.today(place)
+    in_force = None if place is None else rulebook_in_force(place, as_of)
+    reference = names.rulebook or in_force
+    rulebook = None if reference is None else _rulebook(reference, as_of, desk, faults)
+    if reference is None and place is not None:
+        faults.append(_nothing_adopted(place, as_of))
+    prices = _prices(names, as_of, desk, faults)
+    return _Found(place, rulebook, prices, as_of, in_force, tuple(faults))
+
+
+def _place(names: Names, desk: Desk, faults: list[Fault]) -> Jurisdiction | None:
+    if names.jurisdiction is None:
+        return None
+    try:
+        return desk.snapshot.jurisdiction(names.jurisdiction)
+    except NotServed as missing:
+        known = Allowed(one_of=tuple(sorted({id for id, _ in desk.snapshot.jurisdictions.versions})))
+        faults.append(Fault(pointer("jurisdiction"), "unknown_jurisdiction", str(missing), known))
+        return None
+
+
+def _rulebook(reference: str, as_of: date, desk: Desk, faults: list[Fault]) -> Rulebook | None:
+    known = Allowed(one_of=desk.codes())
+    try:
+        found = desk.snapshot.rulebook(reference, as_of)
+    except NotServed as missing:
+        faults.append(Fault(pointer("rulebook"), "unknown_rulebook", str(missing), known))
+        return None
+    if found.kind == "code":
+        return found
+    detail = f"{found.id} is a guide beyond the code: no design is made by it"
+    faults.append(Fault(pointer("rulebook"), "unknown_rulebook", detail, known))
+    return None
+
+
+def _nothing_adopted(place: Jurisdiction, as_of: date) -> Fault:
+    first = place.adoptions[0]
+    detail = (
+        f"{place.id} has no rulebook in force on {as_of}: its first, {first.rulebook}, "
+        f"came into force on {first.from_day}; name a rulebook or a later as_of"
+    )
+    return Fault(pointer("rulebook"), "unknown_rulebook", detail)
+
+
+def _prices(names: Names, as_of: date, desk: Desk, faults: list[Fault]) -> PriceBook | None:
+    if names.price_book is None:
+        return None
+    try:
+        return desk.price_book(names.price_book, as_of)
+    except NotServed as missing:
+        known = Allowed(one_of=tuple(sorted(desk.snapshot.public_price_books)))
+        faults.append(Fault(pointer("price_book"), "unknown_price_book", str(missing), known))
+        return None

@@ -1,0 +1,33 @@
+"""Every handler of the service, in the order the document lists them."""
+
+from __future__ import annotations
+
+from litestar.handlers import HTTPRouteHandler
+
+from service.web.designs import create_design
+from service.web.footing_comparisons import compare_footings
+from service.web.health import check_live, check_ready
+from service.web.home import show_home
+from service.web.jurisdictions import get_jurisdiction, list_jurisdictions
+from service.web.options import list_options
+from service.web.problems import show_problem
+from service.web.rulebooks import get_rulebook_version, get_table, list_rulebooks
+from service.web.stair_layouts import layout_stair
+from service.web.takeoffs import create_takeoff
+
+HANDLERS: tuple[HTTPRouteHandler, ...] = (
+    create_design,
+    create_takeoff,
+    compare_footings,
+    layout_stair,
+    list_options,
+    list_rulebooks,
+    get_rulebook_version,
+    get_table,
+    list_jurisdictions,
+    get_jurisdiction,
+    show_home,
+    check_live,
+    check_ready,
+    show_problem,
+)

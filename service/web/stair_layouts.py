@@ -1,0 +1,54 @@
+"""POST /v1/stair-layouts: a stair from its rise, or the judgement of one that is built."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+from litestar import Request, Response, post
+from litestar.params import JSONBody
+
+from service.connections.stair_layout import stair_layout
+from service.contract.spec_stairs import StairLayoutSpec
+from service.contract.stair_layout import StairLayout
+from service.rules.rulebook import Rulebook
+from service.sizing.stair_limits import StairRules
+from service.units.rounding import rounded
+from service.web.body import StrictJSON
+from service.web.desk import Desk, GivenDesk
+from service.web.negotiate import JSON, VARY, best_type
+from service.web.resolve import code_named
+
+
+@post(
+    "/v1/stair-layouts",
+    operation_id="layoutStair",
+    summary="Lay out a stair or judge a built one",
+    tags=["designs"],
+    dto=StrictJSON[StairLayoutSpec],
+    return_dto=None,
+    status_code=200,
+)
+async def layout_stair(
+    data: JSONBody[StairLayoutSpec], request: Request[Any, Any, Any], desk: GivenDesk
+) -> Response[StairLayout]:
+    """Divide a rise into risers and treads, or tell which pair of built risers differs too much.
+
+    Risers of a built stair without a rulebook are judged by the newest edition here; the answer names it.
+    """
+    best_type(request, [JSON])
+    body: Any = await desk.gate.run(_work, data, desk)
+    return Response(body, media_type=JSON, headers=VARY)
+
+
+def _work(spec: StairLayoutSpec, desk: Desk) -> bytes:
+    rules = StairRules(_rulebook(spec, desk), desk.guide())
+    return msgspec.json.encode(rounded(stair_layout(spec, rules)))
+
+
+def _rulebook(spec: StairLayoutSpec, desk: Desk) -> Rulebook:
+    desk.guide()
+    if spec.rulebook is not None:
+        return code_named(spec.rulebook, desk.today(None), desk)
+    books = desk.snapshot.latest_rulebooks
+    return max((books[id] for id in desk.codes()), key=lambda book: (book.edition, book.version))

@@ -1,0 +1,111 @@
+"""Every code the service writes is in the registry of words, with its meaning."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from service.checks.verdict import FORBIDDING
+from service.contract.vocabulary import REGISTRY
+
+WHY = ("reason.engineer_required", "reason.not_permitted", "reason.attachment")
+# What a callable's argument is: the argument's place and name, and the lists its words are in.
+CALLS: dict[str, tuple[int, str, tuple[str, ...]]] = {
+    "Reason": (-1, "code", WHY),
+    "reason": (0, "code", WHY),
+    "_reason": (0, "code", WHY),
+    "Caution": (-1, "code", ("caution",)),
+    "caution": (0, "code", ("caution",)),
+    "CodedText": (0, "code", (*WHY, "caution", "risk")),
+    "Risk": (-1, "code", ("risk",)),
+    "risk": (0, "code", ("risk",)),
+    "Fault": (1, "code", ("error",)),
+    "Rejected": (0, "code", ("problem",)),
+    "at_most": (1, "check", ("check",)),
+    "at_least": (1, "check", ("check",)),
+    "yes_no": (1, "check", ("check",)),
+    "_most": (1, "check", ("check",)),
+    "_least": (1, "check", ("check",)),
+    "Permit": (-1, "kind", ("permit",)),
+    "Inspection": (-1, "kind", ("inspection",)),
+}
+
+
+def _name(call: ast.Call) -> str:
+    return call.func.attr if isinstance(call.func, ast.Attribute) else getattr(call.func, "id", "")
+
+
+def _literals(node: ast.expr) -> Iterator[str]:
+    """The words an argument may be: a literal, or either branch of a choice between literals."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.IfExp):
+        yield from _literals(node.body)
+        yield from _literals(node.orelse)
+
+
+def _argument(call: ast.Call, place: int, name: str) -> ast.expr | None:
+    named = next((one.value for one in call.keywords if one.arg == name), None)
+    return named if named is not None or not 0 <= place < len(call.args) else call.args[place]
+
+
+def _written(tree: ast.Module) -> Iterator[tuple[int, str, tuple[str, ...]]]:
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Call) or _name(node) not in CALLS:
+            continue
+        place, name, lists = CALLS[_name(node)]
+        argument = _argument(node, place, name)
+        if argument is not None:
+            yield from ((node.lineno, word, lists) for word in _literals(argument))
+
+
+def _known(lists: tuple[str, ...]) -> set[str]:
+    return {word.code for name in lists for word in REGISTRY[name].words}
+
+
+def _unknown(tree: ast.Module) -> list[str]:
+    return [
+        f"{line} {word}: not in {', '.join(lists)}"
+        for line, word, lists in _written(tree)
+        if word not in _known(lists)
+    ]
+
+
+def test_every_code_written_is_registered(sources: Any) -> None:
+    unknown = [
+        f"{source.place}:{fault}" for source in sources if source.package for fault in _unknown(source.tree)
+    ]
+    assert not unknown, "\n".join(unknown)
+
+
+def test_codes_are_read_where_they_are_written(sources: Any) -> None:
+    count = sum(1 for source in sources if source.package for _ in _written(source.tree))
+    assert count > 150
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Reason(code='because', text='x')",
+        "caution('mind', 'x', 'y')",
+        "at_most(member, 'joist_spam', 'table', 1, 2, 'in', cited)",
+        "words.Fault(at, 'wrong' if x else 'missing', 'x')",
+    ],
+)
+def test_a_code_outside_the_registry_is_found(line: str) -> None:
+    assert len(_unknown(ast.parse(line))) == 1
+    assert not _unknown(ast.parse("Reason(code='check_failed', text='x')"))
+
+
+def test_no_word_stands_twice_in_a_list_and_each_says_what_it_means() -> None:
+    for name, words in REGISTRY.items():
+        codes = [word.code for word in words.words]
+        assert len(codes) == len(set(codes)), name
+        assert all(word.meaning.strip() for word in words.words), name
+
+
+def test_the_reasons_that_forbid_are_those_the_verdict_forbids_by() -> None:
+    assert _known(("reason.not_permitted",)) == FORBIDDING

@@ -1,0 +1,191 @@
+"""The OpenAPI document: valid, up to date, complete, and strict only about requests."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from openapi_spec_validator import validate
+
+from service.cli import main
+from service.web.openapi.breaking import breaking_changes
+from service.web.openapi.build import document
+from service.web.openapi.examples import REQUEST_EXAMPLES, bundled_deck
+from tests.contract.api import ROOT, call, example
+
+DOCUMENT = document()
+SCHEMAS = DOCUMENT["components"]["schemas"]
+REQUESTS = ("DeckSpec", "StairLayoutSpec")
+
+
+def operations() -> Iterator[tuple[str, str, dict[str, Any]]]:
+    for path, item in DOCUMENT["paths"].items():
+        for method, operation in item.items():
+            yield path, method, operation
+
+
+def reachable(names: set[str]) -> set[str]:
+    seen: set[str] = set()
+    waiting = list(names)
+    while waiting:
+        name = waiting.pop()
+        if name not in seen:
+            seen.add(name)
+            text = json.dumps(SCHEMAS[name])
+            waiting += [other for other in SCHEMAS if f'"#/components/schemas/{other}"' in text]
+    return seen
+
+
+def takes_null(schema: dict[str, Any]) -> bool:
+    return (
+        "null" in (schema.get("type") or "")
+        or None in schema.get("enum", [])
+        or {"type": "null"} in schema.get("anyOf", [])
+    )
+
+
+def test_api_document_is_valid() -> None:
+    validate(DOCUMENT)
+    assert DOCUMENT["openapi"] == "3.1.0"
+
+
+def test_api_document_is_what_is_served_and_released() -> None:
+    text = (ROOT / "openapi" / "openapi.json").read_text("utf-8")
+    assert json.loads(text) == DOCUMENT
+    assert call("GET", "/openapi.json").text == text
+
+
+def test_api_document_operations_are_complete() -> None:
+    ids = [operation["operationId"] for _, _, operation in operations()]
+    assert len(ids) == len(set(ids))
+    tags = {tag["name"] for tag in DOCUMENT["tags"]}
+    for path, method, operation in operations():
+        title = f"{method} {path}"
+        assert operation["summary"], title
+        assert operation["description"], title
+        assert set(operation["tags"]) <= tags, title
+        assert {"422", "500", "503"} <= set(operation["responses"]), title
+        assert all(one["description"] and one["schema"] for one in operation["parameters"]), title
+
+
+def test_api_document_every_field_is_described() -> None:
+    bare = [
+        f"{name}.{field}"
+        for name, schema in SCHEMAS.items()
+        for field, given in schema.get("properties", {}).items()
+        if name not in ("Allowed",) and not given.get("description")
+    ]
+    assert bare == []
+
+
+def test_api_document_only_requests_are_closed() -> None:
+    requests = reachable(set(REQUESTS))
+    closed = {name for name, schema in SCHEMAS.items() if schema.get("additionalProperties") is False}
+    assert closed == requests
+    for name in set(SCHEMAS) - requests:
+        assert set(SCHEMAS[name]["required"]) == set(SCHEMAS[name]["properties"]), name
+
+
+def test_api_document_request_fields_take_null_unless_required() -> None:
+    for name in reachable(set(REQUESTS)):
+        schema = SCHEMAS[name]
+        for field, given in schema["properties"].items():
+            optional = field not in schema.get("required", [])
+            assert takes_null(given) is optional, f"{name}.{field}"
+
+
+def test_api_document_whole_numbers_have_whole_bounds() -> None:
+    plies = SCHEMAS["FramingSpec"]["properties"]["beam_plies"]
+    assert [type(one["maximum"]) for one in plies["anyOf"] if "maximum" in one] == [int]
+
+
+def test_api_document_open_words_are_strings_with_known_values() -> None:
+    code = SCHEMAS["Caution"]["properties"]["code"]
+    assert code["type"] == "string"
+    assert "enum" not in code
+    assert "call_before_you_dig" in code["x-known-values"]
+
+
+@pytest.mark.parametrize(
+    ("name", "body"),
+    [(f"{key}:{title}", value) for key, examples in REQUEST_EXAMPLES.items() for title, _, value in examples],
+)
+def test_api_document_examples_are_answered(name: str, body: dict[str, Any]) -> None:
+    wanted = name.partition(":")[0]
+    path = next(path for path, _, operation in operations() if operation["operationId"] == wanted)
+    assert call("POST", path, json=body).status_code == 200
+
+
+def test_api_bundled_deck_is_the_first_example() -> None:
+    assert bundled_deck() == example("ledger-composite")
+
+
+def _changed(*steps: str, to: Any) -> dict[str, Any]:
+    found = copy.deepcopy(DOCUMENT)
+    place = found
+    for step in steps[:-1]:
+        place = place[step]
+    if to is None:
+        del place[steps[-1]]
+    else:
+        place[steps[-1]] = to
+    return found
+
+
+_FIELDS = ("components", "schemas")
+
+
+@pytest.mark.parametrize(
+    ("new", "told"),
+    [
+        (_changed("paths", "/v1/takeoffs", to=None), "POST /v1/takeoffs is gone"),
+        (
+            _changed(*_FIELDS, "LevelSpec", "properties", "width_ft", to=None),
+            "LevelSpec.width_ft is no longer taken",
+        ),
+        (
+            _changed(*_FIELDS, "LevelSpec", "properties", "surface_height_in", "maximum", to=200),
+            "LevelSpec.surface_height_in: limit is tighter: maximum 200 against 240",
+        ),
+        (
+            _changed(*_FIELDS, "DeckSpec", "required", to=["levels", "jurisdiction"]),
+            "DeckSpec.jurisdiction is required and was not",
+        ),
+        (
+            _changed(*_FIELDS, "CrewSpec", "properties", "size", "default", to=2),
+            "CrewSpec.size: default is 2 and was 3",
+        ),
+        (_changed(*_FIELDS, "Footing", "properties", "load_lb", to=None), "Footing.load_lb is gone"),
+        (
+            _changed(*_FIELDS, "Footing", "properties", "load_lb", "type", to="string"),
+            "Footing.load_lb: may now be string",
+        ),
+    ],
+)
+def test_api_breaking_changes_are_seen(new: dict[str, Any], told: str) -> None:
+    assert told in breaking_changes(DOCUMENT, new)
+
+
+def test_api_additions_break_nothing() -> None:
+    new = copy.deepcopy(DOCUMENT)
+    new["components"]["schemas"]["Footing"]["properties"]["colour"] = {"type": "string"}
+    new["components"]["schemas"]["Footing"]["required"].append("colour")
+    new["components"]["schemas"]["LevelSpec"]["properties"]["colour"] = {"type": ["string", "null"]}
+    new["paths"]["/v2"] = {"get": {"operationId": "new", "responses": {}}}
+    assert breaking_changes(DOCUMENT, new) == []
+
+
+def test_api_stale_document_fails_the_check(tmp_path: Any) -> None:
+    runner = CliRunner()
+    assert runner.invoke(main, ["openapi", "write", "--folder", str(tmp_path)]).exit_code == 0
+    assert runner.invoke(main, ["openapi", "check", "--folder", str(tmp_path)]).exit_code == 0
+    file = tmp_path / "openapi.json"
+    file.write_text(file.read_text("utf-8").replace("Design a deck", "Design a barn", 1), "utf-8")
+    found = runner.invoke(main, ["openapi", "check", "--folder", str(tmp_path)])
+    assert found.exit_code == 1
+    assert "is stale: 2 lines differ" in found.output
+    assert "Design a barn" in found.output

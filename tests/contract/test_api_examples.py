@@ -1,0 +1,34 @@
+"""The six example decks are answered as recorded beside them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from tests.contract.api import EXAMPLES, call, deck_names, example
+
+RECORDED: list[dict[str, Any]] = json.loads((EXAMPLES / "answers.json").read_text("utf-8"))
+# What each deck is there to show, written down apart from what is recorded.
+SHOWN = {
+    "freestanding-veneer": ("prescriptive", "freestanding"),
+    "hot-tub": ("engineer_required", "ledger"),
+    "ledger-composite": ("prescriptive", "ledger"),
+    "low-ground": ("prescriptive", "freestanding"),
+    "mild-coast": ("prescriptive", "ledger"),
+    "snow-country": ("prescriptive", "ledger"),
+}
+
+
+@pytest.mark.parametrize("recorded", RECORDED, ids=lambda one: one["example"])
+def test_api_example_is_answered_as_recorded(recorded: dict[str, Any]) -> None:
+    name = recorded["example"].removesuffix(".json")
+    report = call("POST", "/v1/designs", json=example(name)).json()
+    assert report["verdict"]["status"] == recorded["verdict"]
+    assert report["attachment"]["kind"] == recorded["attachment"]
+    assert (recorded["verdict"], recorded["attachment"]) == SHOWN[name]
+
+
+def test_api_every_example_is_recorded() -> None:
+    assert [one["example"].removesuffix(".json") for one in RECORDED] == deck_names() == sorted(SHOWN)

@@ -1,0 +1,231 @@
+"""Every refusal is application/problem+json with a code, an id and no inner workings."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from service.app import make_app
+from service.contract.vocabulary import known
+from service.settings import Settings
+from service.store.snapshot import Shelf
+from service.web.gate import Gate
+from tests.contract.api import SMALLEST, call, desk
+
+JSON = {"Content-Type": "application/json"}
+DESIGNS = "/v1/designs"
+
+
+def problem(answer: Any, status: int, code: str) -> dict[str, Any]:
+    assert answer.status_code == status, answer.text
+    assert answer.headers["content-type"] == "application/problem+json"
+    body = answer.json()
+    assert list(body) == ["type", "code", "title", "status", "detail", "instance", "request_id", "errors"]
+    assert (body["status"], body["code"], body["type"]) == (status, code, f"/problems/{code}")
+    assert body["request_id"] == answer.headers["x-request-id"]
+    assert re.fullmatch("[0-9a-f]{32}", body["request_id"])
+    return body
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "code"),
+    [
+        (b"{", 400, "not_json"),
+        (b"", 400, "not_json"),
+        (b'{"reference": "a\\u0000b"}', 400, "not_json"),
+        (b'{"a": NaN}', 400, "not_json"),
+        (b'{"a": 1e999}', 400, "not_json"),
+        (b"\xff", 400, "not_json"),
+        (b'{"a": 1, "a": 2}', 400, "duplicate_key"),
+        (b"[" * 100_000, 400, "too_deep"),
+        (b"[]", 422, "invalid_spec"),
+        (b"null", 422, "invalid_spec"),
+        (b" " * 262_145, 413, "too_large"),
+    ],
+)
+def test_api_body_refused(body: bytes, status: int, code: str) -> None:
+    problem(call("POST", DESIGNS, content=body, headers=JSON), status, code)
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Content-Type": "text/plain"},
+        {"Content-Type": "application/json; charset=utf-16"},
+        {},
+        {**JSON, "Content-Encoding": "gzip"},
+        {**JSON, "Content-Encoding": "identity"},
+    ],
+)
+def test_api_media_type_refused(headers: dict[str, str]) -> None:
+    answer = call("POST", DESIGNS, content=json.dumps(SMALLEST).encode(), headers=headers)
+    problem(answer, 415, "unsupported_media_type")
+
+
+@pytest.mark.parametrize("path", [DESIGNS, "/v1/takeoffs", "/v1/footing-comparisons"])
+def test_api_answer_type_refused(path: str) -> None:
+    problem(call("POST", path, json=SMALLEST, headers={"Accept": "image/png"}), 406, "not_acceptable")
+
+
+@pytest.mark.parametrize(
+    ("path", "code"),
+    [
+        ("/nothing", "not_found"),
+        ("/v1/rulebooks/irc-1900/versions/1", "not_found"),
+        ("/v1/rulebooks/irc-2021/versions/99", "unknown_version"),
+        ("/v1/rulebooks/irc-2021/versions/one", "not_found"),
+        ("/v1/rulebooks/irc-2021/versions/0", "not_found"),
+        ("/v1/rulebooks/irc-2021/versions/1/tables/no_such", "not_found"),
+        ("/v1/jurisdictions/nowhere", "not_found"),
+        ("/v1/jurisdictions/Alder", "not_found"),
+        ("/problems/no_such_problem", "not_found"),
+        ("/v1/%ff", "not_found"),
+    ],
+)
+def test_api_path_names_nothing(path: str, code: str) -> None:
+    problem(call("GET", path), 404, code)
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "allow"),
+    [
+        ("GET", DESIGNS, {"POST", "OPTIONS"}),
+        ("DELETE", "/v1/rulebooks", {"GET", "HEAD", "OPTIONS"}),
+        ("TRACE", "/health/live", {"GET", "HEAD", "OPTIONS"}),
+        ("QUERY", "/", {"GET", "HEAD", "OPTIONS"}),
+    ],
+)
+def test_api_method_refused(method: str, path: str, allow: set[str]) -> None:
+    answer = call(method, path)
+    problem(answer, 405, "method_not_allowed")
+    assert set(answer.headers["allow"].split(", ")) == allow
+
+
+@pytest.mark.parametrize(
+    ("path", "pointer", "code"),
+    [
+        ("/v1/jurisdictions?name=x", "/name", "unknown_field"),
+        ("/v1/designs?debug=1", "/debug", "unknown_field"),
+        ("/v1/jurisdictions?q=a&q=b", "/q", "too_many"),
+        ("/v1/jurisdictions?q=%00", "/q", "bad_pattern"),
+        ("/v1/options?jurisdiction=nowhere", "/jurisdiction", "unknown_jurisdiction"),
+        ("/v1/options?price_book=nobody", "/price_book", "unknown_price_book"),
+    ],
+)
+def test_api_query_refused(path: str, pointer: str, code: str) -> None:
+    method = "POST" if "designs" in path else "GET"
+    found = problem(
+        call(method, path, **({"json": SMALLEST} if method == "POST" else {})), 422, "invalid_query"
+    )
+    assert [(fault["pointer"], fault["code"]) for fault in found["errors"]] == [(pointer, code)]
+
+
+def test_api_all_faults_at_once() -> None:
+    """Faults of form, between fields and of names stand in one answer."""
+    spec = {
+        "jurisdiction": "nowhere",
+        "rulebook": "irc-1900",
+        "price_book": "nobody@3",
+        "levels": [{"width_ft": 101, "projection_ft": 12, "surface_height_in": 34, "colour": "red"}],
+        "stairs": [{"edge": 9}],
+    }
+    found = problem(call("POST", DESIGNS, json=spec), 422, "invalid_spec")["errors"]
+    assert {(fault["pointer"], fault["code"]) for fault in found} == {
+        ("/levels/0/width_ft", "out_of_range"),
+        ("/levels/0/colour", "unknown_field"),
+        ("/stairs/0/edge", "edge_out_of_range"),
+        ("/jurisdiction", "unknown_jurisdiction"),
+        ("/rulebook", "unknown_rulebook"),
+        ("/price_book", "unknown_price_book"),
+    }
+    assert all(fault["code"] in known("error") for fault in found)
+
+
+def test_api_names_are_looked_up_beside_a_missing_field() -> None:
+    found = problem(call("POST", DESIGNS, json={"jurisdiction": "nowhere"}), 422, "invalid_spec")["errors"]
+    assert {fault["code"] for fault in found} == {"missing", "unknown_jurisdiction"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "pointer"),
+    [
+        ({"rulebook": "dca-6"}, "/rulebook"),
+        ({"rulebook": "irc-2021@7"}, "/rulebook"),
+        ({"as_of": "2015-02-01"}, "/rulebook"),
+        ({"price_book": "brindlemoor-yard", "as_of": "2016-08-01"}, "/price_book"),
+    ],
+)
+def test_api_name_stands_for_nothing(changes: dict[str, str], pointer: str) -> None:
+    found = problem(call("POST", DESIGNS, json={**SMALLEST, **changes}), 422, "invalid_spec")["errors"]
+    assert [fault["pointer"] for fault in found] == [pointer]
+
+
+def test_api_failure_tells_nothing_of_the_inside(monkeypatch: pytest.MonkeyPatch, caplog: Any) -> None:
+    def fail(*_: object) -> None:
+        raise RuntimeError("secret deck of 1234 Example Street")
+
+    monkeypatch.setattr("service.web.provenance.design", fail)
+    answer = call("POST", DESIGNS, json=SMALLEST)
+    problem(answer, 500, "internal")
+    for word in ("secret", "RuntimeError", "Traceback", ".py"):
+        assert word not in answer.text
+    assert "secret" not in caplog.text
+    assert "RuntimeError" in caplog.text
+    assert answer.headers["x-request-id"] in caplog.text
+
+
+def test_api_too_much_work_is_refused() -> None:
+    full = replace(desk(), gate=Gate(threads=1, waiting=0))
+    full.gate.inside = 1
+    answer = call("POST", DESIGNS, make_app(full), json=SMALLEST)
+    problem(answer, 503, "overloaded")
+    assert int(answer.headers["retry-after"]) > 0
+
+
+def test_api_without_rulebooks_is_not_ready() -> None:
+    snapshot = replace(desk().snapshot, rulebooks=Shelf("rulebook", {}, {}, {}))
+    empty = make_app(replace(desk(), snapshot=snapshot))
+    for answer in (call("GET", "/health/ready", empty), call("POST", DESIGNS, empty, json=SMALLEST)):
+        problem(answer, 503, "no_rulebook")
+        assert "retry-after" in answer.headers
+    assert call("GET", "/health/live", empty).status_code == 200
+
+
+def test_api_damaged_version_is_not_served() -> None:
+    shelf = desk().snapshot.rulebooks
+    key = ("irc-2021", 1)
+    rest = {name: book for name, book in shelf.versions.items() if name != key}
+    damaged = Shelf("rulebook", rest, shelf.states, {key: "rulebook irc-2021@1 is damaged: table text"})
+    app = make_app(replace(desk(), snapshot=replace(desk().snapshot, rulebooks=damaged)))
+    answer = call("POST", DESIGNS, app, json=SMALLEST)
+    assert "table text" not in problem(answer, 503, "no_rulebook")["detail"]
+
+
+def test_api_body_limit_is_a_setting() -> None:
+    app = make_app(desk(), Settings(max_body_bytes=1024))
+    problem(call("POST", DESIGNS, app, content=b" " * 1025, headers=JSON), 413, "too_large")
+
+
+@pytest.mark.parametrize(
+    ("sent", "kept"),
+    [
+        ("0123456789abcdef" * 2, True),
+        ("0123456789ABCDEF" * 2, False),
+        ("abc", False),
+        ("a" * 31 + "\t", False),
+    ],
+)
+def test_api_request_id(sent: str, kept: bool) -> None:
+    answer = call("GET", "/nothing", headers={"X-Request-Id": sent})
+    assert (problem(answer, 404, "not_found")["request_id"] == sent) is kept
+
+
+def test_api_every_problem_has_a_page() -> None:
+    for code in known("problem"):
+        page = call("GET", f"/problems/{code}")
+        assert page.status_code == 200
+        assert code in page.text
