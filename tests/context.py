@@ -51,7 +51,9 @@ def prices() -> PriceBook:
 
 def _texts(folder: str) -> dict[str, str]:
     found = (files("service") / "rulebooks" / folder).iterdir()
-    return {one.name.removesuffix(".csv"): one.read_text("utf-8") for one in found if one.name.endswith(".csv")}
+    return {
+        one.name.removesuffix(".csv"): one.read_text("utf-8") for one in found if one.name.endswith(".csv")
+    }
 
 
 @cache
@@ -75,7 +77,15 @@ def context(place: str | None = None, rulebook: str | None = None, priced: bool 
     book = rulebooks()[rulebook or in_force or "irc-2021"]
     amended = apply_amendments(book, where) if where else book
     return Context(
-        amended, rulebooks()["dca-6"], where, prices() if priced else None, facts(), timber(), AS_OF, in_force, "0.0.0"
+        amended,
+        rulebooks()["dca-6"],
+        where,
+        prices() if priced else None,
+        facts(),
+        timber(),
+        AS_OF,
+        in_force,
+        "0.0.0",
     )
 
 

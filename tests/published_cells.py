@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import itertools
 from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from pathlib import Path
@@ -82,7 +83,7 @@ def between(points: Iterable[tuple[float, float | None]], x: float) -> float | N
     for at, value in known:
         if abs(at - x) < 1e-6:
             return value
-    for (x0, v0), (x1, v1) in zip(known, known[1:], strict=False):
+    for (x0, v0), (x1, v1) in itertools.pairwise(known):
         if x0 < x < x1:
             return None if v0 is None or v1 is None else v0 + (v1 - v0) * (x - x0) / (x1 - x0)
     return None

@@ -142,6 +142,10 @@ def _guards(case: Case, layout: Layout, members: Members, first_blocking: int) -
     outer = {rim.edge: rim.id for rim in members.rims}
     if layout.placement == "flush":
         outer[rect.yard_edge] = members.beams[-1].id
+        if not layout.attached:
+            outer[rect.house_edge] = members.beams[0].id
+        if not layout.attached:
+            outer[rect.house_edge] = members.beams[0].id
     carriers = Carriers(
         joists=members.joists.id,
         direction=members.joists.direction,

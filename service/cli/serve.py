@@ -60,7 +60,13 @@ def is_loopback(host: str) -> bool:
 
 
 def _run(url: str, settings: Settings, place: tuple[str, int], tell: Tell) -> None:
-    options = {"host": place[0], "port": place[1], "access_log": False, "log_level": "warning"}
+    options = {
+        "host": place[0],
+        "port": place[1],
+        "access_log": False,
+        "server_header": False,
+        "log_level": "warning",
+    }
     if settings.workers == 1:
         app = make_app(make_desk(load_snapshot(url)), settings)
         uvicorn.run(app, **options)  # type: ignore[arg-type]

@@ -62,7 +62,9 @@ def trial(out: Path | None) -> None:
 def served(app: Application) -> Iterator[str]:
     """Serve an application on a free loopback port for as long as the block runs; yield its address."""
     with socket.create_server(("127.0.0.1", 0)) as listening:
-        server = uvicorn.Server(uvicorn.Config(app, access_log=False, log_level="warning"))
+        server = uvicorn.Server(
+            uvicorn.Config(app, access_log=False, server_header=False, log_level="warning")
+        )
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
         thread.start()
         _await_start(server, thread)

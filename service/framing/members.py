@@ -138,12 +138,20 @@ def _rims(setting: Setting, layout: Layout) -> tuple[Rim, ...]:
     return tuple(_rim(setting, layout, n, edge, y) for n, (edge, y) in enumerate(edges, start=1))
 
 
-def _splices(setting: Setting, layout: Layout, number: int) -> tuple[Splice, ...]:
+def _place_id(setting: Setting, number: int, n: int, x_ft: float, y_ft: float) -> str:
+    """The id of a post, or of the footing where the beam sits on its pier."""
+    standing = foot(setting.stack.beam_bottom_in, setting.ground(x_ft, y_ft)).standing
+    kind = "post" if standing == "post" else "footing"
+    return f"{setting.level}.{kind}-{number}-{n}"
+
+
+def _splices(setting: Setting, layout: Layout, number: int, y_ft: float) -> tuple[Splice, ...]:
     plan = ply_splices(layout.width_in, layout.post_xs_in, layout.beam_plies, setting.stock_in)
     if plan is None:
         return ()
+    xs_ft = [setting.rectangle.x_ft + x_in / 12 for x_in in layout.post_xs_in]
     return tuple(
-        Splice(ply + 1, f"{setting.level}.post-{number}-{i + 1}")
+        Splice(ply + 1, _place_id(setting, number, i + 1, xs_ft[i], y_ft))
         for ply, cuts in enumerate(plan)
         for i in cuts
     )
@@ -167,7 +175,7 @@ def _beam(setting: Setting, layout: Layout, number: int, y_in: float, load_plf: 
         spans_in=layout.beam_spans_in,
         overhang_start_in=layout.post_xs_in[0],
         overhang_end_in=layout.width_in - layout.post_xs_in[-1],
-        splices=_splices(setting, layout, number),
+        splices=_splices(setting, layout, number, y_ft),
         line_load_plf=load_plf,
     )
 

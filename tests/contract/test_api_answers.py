@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 import csv
 import hashlib
 import io
+from typing import Any
 
 import pytest
 
 from service.contract.ids import DESIGN, pinned_text
-from tests.contract.api import SMALLEST, call, deck_names, desk, example
+from tests.contract.api import SMALLEST, application, call, deck_names, desk, example
 
 TABLE = "/v1/rulebooks/irc-2021/versions/1/tables/joist_spans"
 GETS = [
@@ -174,3 +176,23 @@ def test_api_stair_layouts() -> None:
     built = call("POST", "/v1/stair-layouts", json={"risers_in": [7.25, 7.25, 7.75]}).json()
     assert built["verdict"]["status"] == "not_permitted"
     assert built["rulebook"]["id"] == "irc-2024"
+
+
+def test_api_head_sends_no_body_to_the_server() -> None:
+    """The server and the client here would both hide a stray body, so the messages themselves are read."""
+    sent: list[Any] = []
+
+    async def receive() -> dict[str, Any]:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    scope = {
+        "type": "http", "method": "HEAD", "path": "/health/live", "raw_path": b"/health/live", "query_string": b"",
+        "headers": [], "http_version": "1.1", "scheme": "http", "root_path": "", "asgi": {"version": "3.0"},
+        "client": ("127.0.0.1", 1), "server": ("127.0.0.1", 80),
+    }  # fmt: skip
+    asyncio.run(application()(scope, receive, send))  # type: ignore[arg-type]
+    assert sent[0]["status"] == 200
+    assert b"".join(message.get("body", b"") for message in sent[1:]) == b""

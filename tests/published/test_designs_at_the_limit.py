@@ -7,7 +7,16 @@ from __future__ import annotations
 
 import pytest
 from context import EDITIONS
-from pinned_decks import DEPTH_IN, LOW_SURFACE_IN, PIER_TOP_IN, THICK_BOARD_IN, checks_of, flush_deck, report_of, share_ft
+from pinned_decks import (
+    DEPTH_IN,
+    LOW_SURFACE_IN,
+    PIER_TOP_IN,
+    THICK_BOARD_IN,
+    checks_of,
+    flush_deck,
+    report_of,
+    share_ft,
+)
 from published_cells import SHORT, SIXTEENTH_IN, SPECIES, Row, cited, drawn, rows, safer
 
 from service.contract.report import DesignReport
@@ -32,7 +41,9 @@ def keys(finding: Finding) -> dict[str, str]:
 
 def span_id(row: Row) -> str:
     group = SHORT[row["species_group"]]
-    return cited("joist_spans", row, f"{row['load_psf']}psf", group, row["nominal_size"], f"{row['spacing_in']}in")
+    return cited(
+        "joist_spans", row, f"{row['load_psf']}psf", group, row["nominal_size"], f"{row['spacing_in']}in"
+    )
 
 
 def joist_deck(row: Row, span_in: float) -> DeckSpec:
@@ -52,7 +63,10 @@ def test_joists_at_their_printed_span(row: Row) -> None:
     found = one(report, "joist_span")
     assert (found.demand, found.capacity, found.ratio, found.passes) == (cell, cell, 1.0, True)
     assert (found.citation.edition, found.citation.column) == (row["edition"], "max_span_in")
-    assert (keys(found)["nominal_size"], keys(found)["spacing_in"]) == (row["nominal_size"], row["spacing_in"])
+    assert (keys(found)["nominal_size"], keys(found)["spacing_in"]) == (
+        row["nominal_size"],
+        row["spacing_in"],
+    )
     (line, *_) = report.levels[0].joists[0].lines
     assert line.spans_in == (cell,)
 
@@ -109,7 +123,7 @@ def overhang_in(span_in: float) -> float:
 def fits(row: Row) -> bool:
     span = safer(row, "max_beam_span_in") or 0.0
     zero = row["joist_cantilever_ft"] in ("", "0")
-    short = 48 <= span and span + 2 * overhang_in(span) + SIXTEENTH_IN * 2 <= STOCK_IN
+    short = span >= 48 and span + 2 * overhang_in(span) + SIXTEENTH_IN * 2 <= STOCK_IN
     return zero and short and row["nominal_size"].startswith("2x") and carrying(row) is not None
 
 
@@ -183,7 +197,9 @@ def under_the_last_foot(row: Row) -> bool:
 POSTS = [
     row
     for edition in EDITIONS
-    for row in drawn((r for r in rows("post_heights", edition=edition) if under_the_last_foot(r)), 4, "designs")
+    for row in drawn(
+        (r for r in rows("post_heights", edition=edition) if under_the_last_foot(r)), 4, "designs"
+    )
 ]
 
 
@@ -264,7 +280,9 @@ def test_footing_at_its_printed_area_and_a_little_over(row: Row) -> None:
 
 def ledger_id(row: Row) -> str:
     cell = f"J{row['joist_span_ft']}ft", f"{row['spacing_oc_in']}in"
-    return cited("ledger_fasteners", row, f"{row['load_psf']}psf", row["fastener"], row["max_sheathing_in"], *cell)
+    return cited(
+        "ledger_fasteners", row, f"{row['load_psf']}psf", row["fastener"], row["max_sheathing_in"], *cell
+    )
 
 
 def ledger_deck(row: Row, span_in: float) -> DeckSpec:
@@ -299,7 +317,9 @@ def test_ledger_fasteners_at_the_printed_span_and_a_sixteenth_over(row: Row) -> 
     assert (found.demand, found.capacity, found.passes) == (cell, cell, True)
     assert (keys(found)["joist_span_ft"], found.citation.edition) == (row["joist_span_ft"], row["edition"])
     assert report.levels[0].ledgers[0].spacing_in == cell
-    past = one(report_of(row["edition"], ledger_deck(row, column_ft * 12 + SIXTEENTH_IN)), "ledger_fastener_spacing")
+    past = one(
+        report_of(row["edition"], ledger_deck(row, column_ft * 12 + SIXTEENTH_IN)), "ledger_fastener_spacing"
+    )
     following = rows(
         "ledger_fasteners", edition=row["edition"], load_psf=row["load_psf"], fastener=row["fastener"],
         max_sheathing_in=row["max_sheathing_in"], joist_span_ft=f"{column_ft + 2:g}",

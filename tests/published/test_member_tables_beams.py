@@ -31,7 +31,9 @@ def read(row: Row, joist_ft: float, over_ft: float) -> Allowed:
 
 def beam_id(row: Row, *more: object) -> str:
     beam = f"{row['plies']}ply_{row['nominal_size']}"
-    over = f"J{row['joist_span_ft']}ft" + (f"_C{row['joist_cantilever_ft']}ft" if row["joist_cantilever_ft"] else "")
+    over = f"J{row['joist_span_ft']}ft" + (
+        f"_C{row['joist_cantilever_ft']}ft" if row["joist_cantilever_ft"] else ""
+    )
     return cited(NAME, row, f"{row['load_psf']}psf", SHORT[row["species_group"]], beam, over, *more)
 
 
@@ -74,7 +76,9 @@ def span_2021(row: Row, joist_ft: float, over_ft: float) -> float | None:
 @pytest.mark.parametrize(
     "row",
     rows("beam_joist_span_factors_2021"),
-    ids=lambda r: f"IRC-2021-Table_R507.5(5)-ratio_{r['cantilever_to_span_ratio']}-factor_{r['joist_span_factor']}",
+    ids=lambda r: (
+        f"IRC-2021-Table_R507.5(5)-ratio_{r['cantilever_to_span_ratio']}-factor_{r['joist_span_factor']}"
+    ),
 )
 def test_2021_factor_at_each_printed_ratio(row: Row) -> None:
     """At each ratio the effective span is joist span times the factor; the row out of family counts as 0.78."""
@@ -129,7 +133,9 @@ BETWEEN_2021 = drawn(rows(NAME, edition="2021"), 12, "between columns")
 )
 def test_2021_factor_and_span_are_both_interpolated(row: Row) -> None:
     joist_ft, over_ft = draw_pair(row)
-    assert read(row, joist_ft, over_ft).value_in == pytest.approx(span_2021(row, joist_ft, over_ft), abs=TOLERANCE_IN)
+    assert read(row, joist_ft, over_ft).value_in == pytest.approx(
+        span_2021(row, joist_ft, over_ft), abs=TOLERANCE_IN
+    )
 
 
 def test_2021_short_spans_are_read_at_6_ft() -> None:
@@ -188,7 +194,9 @@ def test_2024_no_blending_between_pairs(row: Row) -> None:
 SUSPECT = [row for row in rows(NAME) if row["flag"] == "suspect"]
 
 
-@pytest.mark.parametrize("row", SUSPECT, ids=lambda r: beam_id(r, f"suspect_{r[SPAN]}_likely_{r[f'likely_{SPAN}']}"))
+@pytest.mark.parametrize(
+    "row", SUSPECT, ids=lambda r: beam_id(r, f"suspect_{r[SPAN]}_likely_{r[f'likely_{SPAN}']}")
+)
 def test_a_row_out_of_family_is_used_at_its_safer_value(row: Row) -> None:
     joist_ft, over_ft = float(row["joist_span_ft"]), float(row["joist_cantilever_ft"] or 0)
     if row["edition"] == "2021":
@@ -204,7 +212,9 @@ def test_a_row_out_of_family_is_used_at_its_safer_value(row: Row) -> None:
 
 
 # Joists on both sides (own convention, trade fact): the table at the sum of both spans, no factor, no cantilever.
-@pytest.mark.parametrize("edition", ["2015", "2018", "2021", "2024"], ids=lambda e: f"IRC-{e}-joists_on_both_sides")
+@pytest.mark.parametrize(
+    "edition", ["2015", "2018", "2021", "2024"], ids=lambda e: f"IRC-{e}-joists_on_both_sides"
+)
 def test_interior_beam_reads_the_table_at_the_sum_of_both_spans(edition: str) -> None:
     wanted = {"edition": edition, "load_psf": "40", "species_group": "southern_pine", "plies": "3"}
     (cell,) = [

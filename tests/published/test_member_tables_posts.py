@@ -22,18 +22,25 @@ def read(row: Row, area_sqft: float, height_in: float = 0.0, plies: int = TWO_PL
 
 
 def passes(found: Allowed, height_in: float) -> bool:
-    return at_most("main.post-1-1", "post_height", found.basis, height_in, found.value_in, "in", found.citation).passes
+    return at_most(
+        "main.post-1-1", "post_height", found.basis, height_in, found.value_in, "in", found.citation
+    ).passes
 
 
 def post_id(row: Row, *more: object) -> str:
     area = f"{row['tributary_area_sqft']}sqft" if row["tributary_area_sqft"] else "any_area"
     cell = row[HEIGHT] or "NP"
-    return cited(NAME, row, f"{row['load_psf']}psf", SHORT[row["species_group"]], row["post_size"], area, cell, *more)
+    return cited(
+        NAME, row, f"{row['load_psf']}psf", SHORT[row["species_group"]], row["post_size"], area, cell, *more
+    )
 
 
 # 2018 note c of the table: the printed 4x4 height (81 in) is for three plies; 96 in under one or two.
 SINGLE = [
-    (row, 3) for edition in ("2015", "2018") for row in rows(NAME, edition=edition) if row["post_size"] != "8x8"
+    (row, 3)
+    for edition in ("2015", "2018")
+    for row in rows(NAME, edition=edition)
+    if row["post_size"] != "8x8"
 ] + [(row, 3) for row in rows(NAME, edition="2018", post_size="8x8")]
 
 
@@ -48,7 +55,9 @@ def test_2015_and_2018_print_one_height_a_size(case: tuple[Row, int]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("plies", "height_in"), [(1, 96.0), (2, 96.0), (3, 81.0)], ids=lambda v: f"IRC-2018-Table_R507.4-4x4-{v:g}"
+    ("plies", "height_in"),
+    [(1, 96.0), (2, 96.0), (3, 81.0)],
+    ids=lambda v: f"IRC-2018-Table_R507.4-4x4-{v:g}",
 )
 def test_2018_4x4_by_plies(plies: int, height_in: float) -> None:
     (row,) = rows(NAME, edition="2018", post_size="4x4")
@@ -65,7 +74,10 @@ def test_2021_and_2024_height_at_the_printed_area(row: Row) -> None:
     found = read(row, area)
     assert (found.value_in, found.basis) == (cell, "table")
     named = {one.name: one.value for one in found.citation.rows}
-    assert (named["tributary_area_sqft"], named["post_size"]) == (row["tributary_area_sqft"], row["post_size"])
+    assert (named["tributary_area_sqft"], named["post_size"]) == (
+        row["tributary_area_sqft"],
+        row["post_size"],
+    )
     assert passes(found, cell)
     assert not passes(found, cell + SIXTEENTH_IN)
 
@@ -86,7 +98,9 @@ MIDDLES = [row for e in ("2021", "2024") for row in drawn(rows(NAME, edition=e),
 @pytest.mark.parametrize("row", MIDDLES, ids=lambda row: post_id(row, "and_7.5_sqft"))
 def test_2021_and_2024_between_areas_the_line_or_nothing(row: Row) -> None:
     alike = rows(NAME, **{k: row[k] for k in ("edition", "load_psf", "species_group", "post_size")})
-    points = [(float(one["tributary_area_sqft"]), float(one[HEIGHT]) if one[HEIGHT] else None) for one in alike]
+    points = [
+        (float(one["tributary_area_sqft"]), float(one[HEIGHT]) if one[HEIGHT] else None) for one in alike
+    ]
     area = float(row["tributary_area_sqft"]) + 7.5
     expected, found = between(points, area), read(row, area)
     if area > 160:
@@ -96,7 +110,9 @@ def test_2021_and_2024_between_areas_the_line_or_nothing(row: Row) -> None:
         assert found.value_in == (None if expected is None else pytest.approx(expected, abs=1e-9))
 
 
-@pytest.mark.parametrize("edition", ["2015", "2018", "2021", "2024"], ids=lambda e: f"IRC-{e}-posts_end_at_14ft")
+@pytest.mark.parametrize(
+    "edition", ["2015", "2018", "2021", "2024"], ids=lambda e: f"IRC-{e}-posts_end_at_14ft"
+)
 def test_no_table_above_14_ft(edition: str) -> None:
     row = next(one for one in rows(NAME, edition=edition, post_size="6x6") if one[HEIGHT] == "168")
     area = float(row["tributary_area_sqft"] or 20)

@@ -1,0 +1,163 @@
+"""The command line as a person uses it: every example of every help text is run."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shlex
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+import httpx
+import pytest
+
+from service.cli import main
+
+ROOT = Path(__file__).parents[2]
+WIDTH = 80
+PATIENCE_S = 60
+
+
+def commands(group: click.Group = main, path: tuple[str, ...] = ()) -> Iterator[tuple[str, click.Command]]:
+    for name, command in group.commands.items():
+        yield " ".join((*path, name)), command
+        if isinstance(command, click.Group):
+            yield from commands(command, (*path, name))
+
+
+def examples(command: click.Command) -> list[str]:
+    return re.findall(r"^ +(deck-framing .+)$", command.help or "", flags=re.MULTILINE)
+
+
+COMMANDS = dict(commands())
+
+
+@pytest.fixture
+def folder() -> Iterator[Path]:
+    """A folder like a fresh clone as far as the examples read it; as root, PostgreSQL's user has to enter it."""
+    with tempfile.TemporaryDirectory(prefix="deck-framing-test-") as name:
+        Path(name).chmod(0o755)
+        shutil.copytree(ROOT / "openapi", Path(name) / "openapi")
+        yield Path(name)
+
+
+def environment(folder: Path) -> dict[str, str]:
+    """Nothing set but the path to the code and a home of its own."""
+    names = ("PATH", "TMPDIR", "PG_BIN")
+    kept = {name: value for name in names if (value := os.getenv(name))}  # noqa: TID251 - for a child process
+    return {**kept, "PYTHONPATH": str(ROOT), "HOME": str(folder), "COLUMNS": str(WIDTH)}
+
+
+def argv(line: str) -> list[str]:
+    return [sys.executable, "-m", "service", *shlex.split(line)[1:]]
+
+
+def run(line: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        argv(line), cwd=folder, env=environment(folder), capture_output=True, text=True, timeout=PATIENCE_S
+    )
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_cli_help_has_an_example(name: str) -> None:
+    assert examples(COMMANDS[name])
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in ("try", "serve")])
+def test_cli_example_runs(name: str, folder: Path) -> None:
+    for line in examples(COMMANDS[name]):
+        done = run(line, folder)
+        assert done.returncode == 0, done.stderr
+
+
+def test_cli_try_shows_a_whole_deck(folder: Path) -> None:
+    done = run(f"{examples(COMMANDS['try'])[0]} --out answer.json", folder)
+    assert done.returncode == 0, done.stderr
+    for heading in ("ATTACHMENT", "FRAME", "FOOTINGS", "CHECKS", "ORDER", "FOOTING METHODS", "MIND"):
+        assert re.search(f"^{heading}", done.stdout, flags=re.MULTILINE), heading
+    assert max(len(line) for line in done.stdout.splitlines() if "answer.json" not in line) <= WIDTH
+    assert "deck-framing serve" in done.stdout
+    report = json.loads((folder / "answer.json").read_text("utf-8"))
+    assert report["reference"] == "EXAMPLE-LEDGER"
+    assert report["takeoff"]["total"]["amount"] in done.stdout
+
+
+def test_cli_serve_answers_and_stops_on_request(folder: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = free.getsockname()[1]
+    line = examples(COMMANDS["serve"])[0].replace("8000", str(port))
+    with subprocess.Popen(
+        argv(line), cwd=folder, env=environment(folder), stderr=subprocess.PIPE, text=True
+    ) as server:
+        try:
+            ready = _await(f"http://127.0.0.1:{port}/health/ready", server)
+            assert ready["rulebooks"] == 5
+            server.send_signal(signal.SIGTERM)
+            assert server.wait(PATIENCE_S) == 0
+        finally:
+            server.kill()
+    assert not list((folder / "deck-data").rglob("postmaster.pid"))
+
+
+def _await(url: str, server: subprocess.Popen[str]) -> dict[str, int]:
+    end = time.monotonic() + PATIENCE_S
+    while time.monotonic() < end and server.poll() is None:
+        try:
+            return httpx.get(url, trust_env=False).json()
+        except httpx.ConnectError:
+            time.sleep(0.1)
+    pytest.fail(f"the server did not answer: {server.stderr.read() if server.stderr else ''}")
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("deck-framing design nothing.json", "does not exist"),
+        ("deck-framing design bad.json", "/levels/0/width_ft: 400 is not within 2 to 100 (out_of_range)"),
+        ("deck-framing openapi check --folder nowhere", "is missing"),
+        ("deck-framing openapi diff old.json", "POST /v1/barns is gone"),
+    ],
+)
+def test_cli_failures_are_told_plainly(line: str, told: str, folder: Path) -> None:
+    spec = {
+        "jurisdiction": "alder-county",
+        "levels": [{"width_ft": 400, "projection_ft": 12, "surface_height_in": 9}],
+    }
+    (folder / "bad.json").write_text(json.dumps(spec), "utf-8")
+    (folder / "old.json").write_text(json.dumps({"paths": {"/v1/barns": {"post": {}}}}), "utf-8")
+    done = run(line, folder)
+    assert done.returncode in (1, 2)
+    assert told in done.stdout + done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_cli_wrong_setting_is_named(folder: Path) -> None:
+    done = subprocess.run(
+        argv("deck-framing settings"),
+        cwd=folder, env={**environment(folder), "WORKERS": "many"}, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode == 1
+    assert "WORKERS must be a whole number from 1 to 64" in done.stderr
+
+
+def test_cli_design_reads_standard_input(folder: Path) -> None:
+    deck = (ROOT / "openapi" / "examples" / "low-ground.json").read_text("utf-8")
+    done = subprocess.run(
+        argv("deck-framing design -"),
+        cwd=folder,
+        env=environment(folder),
+        input=deck,
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["reference"] == "EXAMPLE-LOW"
