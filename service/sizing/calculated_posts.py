@@ -7,7 +7,7 @@ from typing import Final
 from service.sizing.calculated_result import Allowable, Bound, least
 from service.sizing.calculated_species import all_on_deck, duration_of
 from service.timber.adjust import Adjusted, Service, adjusted
-from service.timber.columns import column_height_in
+from service.timber.columns import column_height_in, column_value_psi
 from service.timber.refusal import NoRule
 from service.timber.sections import Section, section
 from service.timber.tables import worse_status
@@ -69,6 +69,55 @@ def _height(values: Adjusted, load_lb: float) -> Bound:
     status = worse_status(values.statuses["Fc"], values.statuses["Emin"])
     steps = (*values.steps["Fc"], *values.steps["Emin"], step("fc", stress, "psi", "P / A"))
     return Bound("buckling" if height else "crushing", values.species, height, status, steps)
+
+
+def post_capacity(
+    data: TimberData, species: str, size: str, height_in: float, load_kind: str = "live", grade: str = "no_2"
+) -> Allowable | NoRule:
+    """Return the load a post carries at a height, lb, by plain NDS.
+
+    Source: NDS 3.6 and 3.7, each species with its own Emin, wet service, incised where the species is.
+
+    Args:
+        data: design values and factors.
+        species: species or group; a group takes its weakest member.
+        size: ``4x4``, ``4x6``, ``6x6`` or ``8x8``.
+        height_in: beam bottom to pier top, in.
+        load_kind: ``live`` or ``snow``.
+        grade: grade.
+
+    Returns:
+        Load, lb, or a refusal (no value, or slenderness over 50).
+
+    Limits of validity: load in the middle, both ends held sideways, Ke 1.0, no notch.
+
+    >>> from service.timber.values import DesignValues, Factors
+    >>> post_capacity(TimberData(DesignValues({}), Factors({})), "hem_fir", "5x9", 96.0).why
+    'no dressed size for 5x9'
+    """
+    values = all_on_deck(data, species, grade, section(size), load_kind, 1.0, NO_BENDING)
+    if isinstance(values, NoRule):
+        return values
+    bounds = [_capacity(one, height_in) for one in values]
+    refused = next((one for one in bounds if isinstance(one, NoRule)), None)
+    return refused or least([one for one in bounds if isinstance(one, Bound)], printed_down=True, unit="lb")
+
+
+def _capacity(values: Adjusted, height_in: float) -> Bound | NoRule:
+    piece = values.section
+    ratio = height_in / min(piece.width_in, piece.depth_in)
+    allowed = column_value_psi(values.fc_psi, values.emin_psi, ratio)
+    if isinstance(allowed, NoRule):
+        return allowed
+    status = worse_status(values.statuses["Fc"], values.statuses["Emin"])
+    steps = (
+        *values.steps["Fc"],
+        *values.steps["Emin"],
+        step("le/d", ratio, "ratio", "NDS 3.7.1.3, Ke 1.0"),
+        step("Fc'", allowed, "psi", "NDS 3.7.1.5: Fc* CP"),
+        step("A", piece.area_sqin, "sqin", "dressed section"),
+    )
+    return Bound("compression", values.species, allowed * piece.area_sqin, status, steps)
 
 
 def post_height_2021(

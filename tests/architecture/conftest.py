@@ -9,6 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from service.app import bundled_snapshot, make_desk
+from service.web.desk import Desk
+
 ROOT = Path(__file__).parents[2]
 LEFT_OUT = {"__pycache__", "build", "dist", "node_modules"}
 
@@ -63,3 +66,8 @@ def sources(files: list[Path]) -> list[Source]:
         for file in files
         if file.suffix == ".py"
     ]
+
+
+@pytest.fixture(scope="session")
+def desk() -> Desk:
+    return make_desk(bundled_snapshot())

@@ -10,8 +10,8 @@ from typing import Any
 import msgspec
 import pytest
 
-from service.app import bundled_snapshot, make_desk
 from service.pipeline import design
+from service.web.desk import Desk
 from service.web.resolve import context_of, read_spec
 
 FENCED = re.compile(r"^```(\w+)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
@@ -50,9 +50,8 @@ def test_the_first_paragraph_is_prose_that_states_the_job(root: Path) -> None:
 
 
 @pytest.fixture(scope="module")
-def answered(root: Path) -> tuple[Any, Any]:
+def answered(root: Path, desk: Desk) -> tuple[Any, Any]:
     request, shown = _blocks(root, "json")
-    desk = make_desk(bundled_snapshot())
     spec = read_spec(request.encode(), desk)
     return json.loads(shown), msgspec.to_builtins(design(spec, context_of(spec, desk)))
 

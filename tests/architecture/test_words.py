@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from service.checks.verdict import FORBIDDING
+from service.contract.report import DesignReport
 from service.contract.vocabulary import REGISTRY
+from service.pipeline import design
+from service.web.desk import Desk
+from service.web.resolve import context_of, read_spec
 
 WHY = ("reason.engineer_required", "reason.not_permitted", "reason.attachment")
 # What a callable's argument is: the argument's place and name, and the lists its words are in.
@@ -109,3 +114,24 @@ def test_no_word_stands_twice_in_a_list_and_each_says_what_it_means() -> None:
 
 def test_the_reasons_that_forbid_are_those_the_verdict_forbids_by() -> None:
     assert _known(("reason.not_permitted",)) == FORBIDDING
+
+
+def _answered(report: DesignReport) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each word of a report, with the lists it is to be in: what tables of words put there is seen here."""
+    yield from ((one.code, WHY) for one in report.verdict.reasons)
+    yield from ((one.code, WHY) for option in report.attachment.options for one in option.because)
+    yield from ((one.code, ("caution",)) for one in report.cautions)
+    yield from ((one.check, ("check",)) for one in report.checks)
+    for method in report.footing_comparison.methods:
+        yield from ((one.code, (*WHY, "risk")) for one in method.why_not)
+        yield from ((one.code, ("risk",)) for one in method.risks)
+    yield from ((one.kind, ("permit",)) for one in report.permits.permits)
+    yield from ((one.kind, ("inspection",)) for one in report.permits.inspections)
+
+
+def test_every_word_of_the_example_answers_is_registered(root: Path, desk: Desk) -> None:
+    files = [one for one in (root / "openapi" / "examples").glob("*.json") if "answer" not in one.name]
+    specs = [read_spec(file.read_bytes(), desk) for file in files]
+    answers = [word for spec in specs for word in _answered(design(spec, context_of(spec, desk)))]
+    assert len(answers) > 300
+    assert not {f"{word} not in {', '.join(lists)}" for word, lists in answers if word not in _known(lists)}

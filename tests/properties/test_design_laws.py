@@ -190,6 +190,37 @@ def geometry_closes(report: DesignReport) -> None:
         assert footing.post is None or footing.post in posts
 
 
+def checks_look_at_the_members_answered(report: DesignReport) -> None:
+    """What a check demands is the worst that the drawn member shows."""
+    checks = {check.id: check for check in report.checks}
+    for beam in report.levels[0].beams:
+        (span,) = [c for c in report.checks if c.member == beam.id and c.check == "beam_span"]
+        assert span.demand == pytest.approx(max(beam.spans_in), abs=0.001)
+        overhang = checks[f"{beam.id}:beam_overhang:rule"]
+        ends = ((beam.overhang_start_in, beam.spans_in[0]), (beam.overhang_end_in, beam.spans_in[-1]))
+        assert overhang.ratio == pytest.approx(max(over / (span / 4) for over, span in ends), abs=0.002)
+    for post in report.posts:
+        (height,) = [c for c in report.checks if c.member == post.id and c.check == "post_height"]
+        assert height.demand == pytest.approx(post.height_in, abs=0.001)
+        for step in height.working:
+            if step.symbol == "A":
+                heaviest = max(post.load_lb, _broken_lb(report, post.id)) / report.loads.design_psf
+                assert (step.value or 0) >= max(20.0, heaviest) - 0.01
+
+
+def _broken_lb(report: DesignReport, post: str) -> float:
+    """The load on a post if every ply ended over every post between: simple spans, the outer ones overhanging."""
+    beam = next(b for b in report.levels[0].beams if post.startswith(b.id.replace("beam", "post") + "-"))
+    place, spans = int(post.rsplit("-", 1)[1]) - 1, [span / 12 for span in beam.spans_in]
+    over = {0: beam.overhang_start_in / 12, len(spans): beam.overhang_end_in / 12}
+    feet = over.get(place, 0.0)
+    for side, far in ((place - 1, place - 1), (place, place + 1)):
+        if 0 <= side < len(spans):
+            own, away = over.get(place, 0.0), over.get(far, 0.0)
+            feet += spans[side] / 2 + (own**2 - away**2) / (2 * spans[side])
+    return feet * beam.line_load_plf
+
+
 def the_order_has_every_member(report: DesignReport) -> None:
     level, order = report.levels[0], report.takeoff
     hardware = Counter[str]()
@@ -253,6 +284,7 @@ LAWS: list[Callable[[DesignReport], None]] = [
     joists_stand_by_the_rule_of_counting,
     loads_in_are_reactions_out,
     geometry_closes,
+    checks_look_at_the_members_answered,
     the_order_has_every_member,
     beams_are_ordered_ply_by_ply,
     no_piece_is_longer_than_the_longest_board,

@@ -170,3 +170,17 @@ def test_same_spec_same_bytes_in_other_processes() -> None:
     answers = [msgspec.json.encode(designed(spec_of(**deck), context("alder-county"))) for deck in DECKS]
     ours = [hashlib.sha256(answer).hexdigest() for answer in answers]
     assert found == {"".join(f"{one}\n" for one in ours)}
+
+
+@pytest.mark.parametrize("species", ["hem_fir"])
+@pytest.mark.parametrize("projection_in", range(93, 200, 7))
+def test_nothing_pinned_nothing_fails(projection_in: int, species: str) -> None:
+    """Where sizes are the service's own choice, it never chooses a member over its limit."""
+    deck = spec_of(
+        site={"frost_depth_in": 24, "ground_snow_load_psf": 0, "soil_class": "clay"},
+        house={"wall": "none"},
+        levels=[{"width_ft": 14, "projection_ft": projection_in / 12, "surface_height_in": 40}],
+        framing={"species": species},
+    )
+    report = designed(deck, context(None, "irc-2018"))
+    assert [check.id for check in report.checks if not check.passes] == []

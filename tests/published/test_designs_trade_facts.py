@@ -7,7 +7,11 @@ from typing import Any
 import pytest
 from context import NOWHERE, context, designed, spec_of
 
+from service.checks.judged import Judged
+from service.checks.verdict import verdict
 from service.contract.report import DesignReport
+from service.units.citation import common_practice
+from service.units.finding import at_most
 
 COMMON = "common practice, no source"
 MEMORY = "from memory"
@@ -248,7 +252,7 @@ def test_2015_footings_are_calculated_and_said() -> None:
     assert {c.basis for c in report.checks if c.check == "footing_size"} == {"calculated"}
 
 
-@pytest.mark.parametrize("diameter", [14, 16, 18], ids=lambda d: f"pier_{d}in")
+@pytest.mark.parametrize("diameter", [12, 14, 16, 18], ids=lambda d: f"pier_{d}in")
 def test_2015_pier_too_small_for_its_load_never_passes(diameter: int) -> None:
     """Where no table covers it the calculation decides: there is no permitting table that it may exceed."""
     report = deck("2015", foundation={"method": "tube_form_pier", "pier_diameter_in": diameter})
@@ -297,3 +301,24 @@ def test_a_pinned_post_that_fails_drags_no_other_member_down() -> None:
     )  # fmt: skip
     failing = {check.check for check in report.checks if not check.passes}
     assert failing <= {"post_height"}
+
+
+# Convention of this service: beside a permitting table a calculation over 1.15 of capacity is an engineer's.
+@pytest.mark.parametrize(
+    ("ratio", "status"), [(1.15, "prescriptive"), (1.16, "engineer_required")], ids=lambda v: str(v)
+)
+def test_a_calculation_over_its_limit_is_an_engineers(ratio: float, status: str) -> None:
+    permitted = at_most("main.beam-1", "beam_span", "table", 96.0, 96.0, "in", common_practice("a table"))
+    beside = at_most(
+        "main.beam-1", "beam_bending", "calculated", 1000 * ratio, 1000.0, "psi", common_practice("a sum")
+    )
+    assert verdict(Judged((permitted, beside)), 1.15).status == status
+
+
+# The tables are for 40 psf live (their own titles).
+@pytest.mark.parametrize("edition", ["2015", "2018", "2021", "2024"])
+def test_live_load_past_the_tables_is_an_engineers(edition: str) -> None:
+    assert "live_load_above_tables" not in codes(deck(edition, site={"live_load_psf": 40}))
+    over = deck(edition, site={"live_load_psf": 41})
+    assert "live_load_above_tables" in codes(over)
+    assert over.verdict.status == "engineer_required"

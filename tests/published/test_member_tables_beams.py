@@ -10,8 +10,10 @@ import pytest
 from context import criteria
 from published_cells import SEED, SHORT, SIXTEENTH_IN, SPECIES, Row, between, cited, drawn, rows, safer
 
-from service.sizing.allowed import Allowed, allowed_beam_span
+from service.sizing.allowed import Allowed, allowed_beam_span, allowed_interior_beam_span
 from service.sizing.beams import interior_beam_table_limit
+from service.sizing.line_load_beam import line_load_beam_span
+from service.timber.refusal import NoRule
 
 NAME = "beam_spans"
 SPAN = "max_beam_span_in"
@@ -225,3 +227,21 @@ def test_interior_beam_reads_the_table_at_the_sum_of_both_spans(edition: str) ->
     limit = interior_beam_table_limit(criteria(edition), "2x12", 3, 8.0, 6.0)
     assert limit.value_in == float(cell[SPAN])
     assert interior_beam_table_limit(criteria(edition), "2x12", 3, 10.0, 8.1).outcome == "off_table"
+
+
+# Joists on both sides are calculated too, and the lesser of table and calculation is used (own convention).
+@pytest.mark.parametrize("edition", ["2015", "2018", "2021", "2024"], ids=lambda e: f"IRC-{e}-lesser_of_both")
+@pytest.mark.parametrize("size", ["2x8", "2x10", "2x12"])
+def test_interior_beam_takes_the_lesser_of_table_and_calculation(edition: str, size: str) -> None:
+    by = criteria(edition)
+    assert by.timber is not None
+    table = interior_beam_table_limit(by, size, 3, 7.0, 7.0).value_in
+    for share_ft in (5.0, 7.0, 9.0, 20.0):
+        calculated = line_load_beam_span(by.timber, "southern_pine", size, 3, 10 * share_ft, 40 * share_ft)
+        assert not isinstance(calculated, NoRule)
+        broken = allowed_interior_beam_span(by, size, 3, 7.0, 7.0, True, share_ft)
+        assert table is not None
+        assert broken.value_in == min(table, calculated.value)
+        assert broken.basis == ("table" if table < calculated.value else "calculated")
+        through = allowed_interior_beam_span(by, size, 3, 7.0, 7.0, False, share_ft)
+        assert through.value_in == (calculated.value if edition == "2024" else broken.value_in)

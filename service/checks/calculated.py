@@ -1,0 +1,194 @@
+"""The calculated twin of every table check of a frame: joists, beams, posts and ledger fasteners."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from service.contract.report_frame import Beam as BeamMember
+from service.contract.report_frame import Ledger
+from service.framing.layout import Layout
+from service.framing.members import Members
+from service.mechanics.beam import Beam, Point
+from service.sizing.calculated_ledger import IMPLIED_LB
+from service.sizing.calculated_members import Member, MemberLine, member_lines
+from service.sizing.calculated_posts import post_capacity
+from service.sizing.criteria import Criteria
+from service.sizing.lumber import post_side_in
+from service.timber.refusal import NoRule
+from service.timber.values import TimberData
+from service.units.citation import Citation
+from service.units.finding import Finding, at_most
+from service.units.working import step
+
+HANGER_BEARING_IN = 1.5  # IRC R507.6.1: 1.5 in on wood or metal
+TIP_LB = 220.0  # IRC Table R507.6, footnote on cantilevers
+CHECKS = {
+    "bending": "bending",
+    "shear": "shear",
+    "bearing": "bearing",
+    "deflection": "deflection",
+    "overhang_deflection": "deflection",
+}
+JOIST_CHECKS = CHECKS | {"overhang_deflection": "cantilever_tip_load"}
+BEAM_CHECKS = CHECKS | {"bearing": "bearing_on_post"}
+
+
+def _findings(
+    lines: tuple[MemberLine, ...] | NoRule, member: str, prefix: str, names: dict[str, str]
+) -> Iterator[Finding]:
+    if isinstance(lines, NoRule):
+        return
+    for line in lines:
+        check = f"{prefix}_{names[line.check]}"
+        yield at_most(
+            member, check, "calculated", line.demand, line.capacity, line.unit, line.citation, line.steps
+        )
+
+
+def _load_kind(criteria: Criteria) -> str:
+    return "snow" if criteria.snow_psf > criteria.live_psf else "live"
+
+
+def _joist_pieces(layout: Layout) -> Iterator[Beam]:
+    """A joist line as the beams it is by statics: broken where joists lap."""
+    supports = layout.support_ys_in
+    end = layout.projection_in if layout.yard_cantilever_in else supports[-1]
+    begin = layout.house_face_in if layout.house_cantilever_in else supports[0]
+    first_beam = 1 if layout.attached else 0
+    cuts = [begin, *(supports[first_beam + i] for i in layout.lap_at), end]
+    for a, b in pairwise(cuts):
+        inside = tuple((y - a) / 12 for y in supports if a - 1e-9 <= y <= b + 1e-9)
+        yield Beam((b - a) / 12, inside)
+
+
+def _tips(piece: Beam) -> tuple[Point, ...]:
+    """The 220 lb at each free end of a piece, each alone."""
+    ends = []
+    if piece.supports_ft[0] > 0:
+        ends.append(Point(0.0, TIP_LB))
+    if piece.supports_ft[-1] < piece.length_ft - 1e-9:
+        ends.append(Point(piece.length_ft, TIP_LB))
+    return tuple(ends)
+
+
+def joist_findings(layout: Layout, member: str, criteria: Criteria, data: TimberData) -> Iterator[Finding]:
+    """Yield bending, shear, bearing and deflection of a joist line, worst load pattern."""
+    wood = Member(
+        criteria.species, layout.joist_size, 1, "no_2", _load_kind(criteria), True, HANGER_BEARING_IN
+    )
+    strip_ft = layout.spacing_in / 12
+    for piece in _joist_pieces(layout):
+        lines = member_lines(
+            data, wood, piece, criteria.dead_psf * strip_ft, criteria.variable_psf * strip_ft,
+            varying_points=_tips(piece),
+        )  # fmt: skip
+        yield from _findings(lines, member, "joist", JOIST_CHECKS)
+
+
+def _beam_pieces(beam: BeamMember) -> Iterator[Beam]:
+    """A beam as one continuous piece, or span by span where plies are joined over posts."""
+    supports, length = beam.supports_ft, sum(beam.spans_in) / 12
+    before, after = beam.overhang_start_in / 12, beam.overhang_end_in / 12
+    if not beam.splices:
+        yield Beam(before + length + after, tuple(x - supports[0] + before for x in supports))
+        return
+    last = len(beam.spans_in) - 1
+    for i, span in enumerate(beam.spans_in):
+        near = before if i == 0 else 0.0
+        far = after if i == last else 0.0
+        yield Beam(near + span / 12 + far, (near, near + span / 12))
+
+
+def beam_findings(
+    beam: BeamMember, post_size: str, criteria: Criteria, data: TimberData
+) -> Iterator[Finding]:
+    """Yield bending, shear, bearing on posts and deflection of a beam, worst load pattern."""
+    wood = Member(
+        criteria.species, beam.size, beam.plies, "no_2", _load_kind(criteria), False, post_side_in(post_size)
+    )
+    share_ft = beam.line_load_plf / criteria.design_psf
+    for piece in _beam_pieces(beam):
+        lines = member_lines(
+            data, wood, piece, criteria.dead_psf * share_ft, criteria.variable_psf * share_ft
+        )
+        yield from _findings(lines, beam.id, "beam", BEAM_CHECKS)
+
+
+def post_findings(members: Members, criteria: Criteria, data: TimberData) -> Iterator[Finding]:
+    """Yield the compression of every post against its capacity as a column by plain NDS."""
+    stands = [stand for stand in members.stands if stand.foot.standing == "post"]
+    for post, stand in zip(members.posts, stands, strict=True):
+        found = post_capacity(data, criteria.species, post.size, post.height_in, _load_kind(criteria))
+        if not isinstance(found, NoRule):
+            cited = Citation("NDS", edition="2018", section="3.6 and 3.7", status=found.status)
+            yield at_most(
+                post.id,
+                "post_compression",
+                "calculated",
+                stand.sizing_load_lb,
+                found.value,
+                "lb",
+                cited,
+                found.steps,
+            )
+
+
+def _implied(ledger: Ledger) -> float | None:
+    if ledger.fastener.startswith("lag_screw"):
+        return IMPLIED_LB["lag_screw_1/2"]
+    washers = ledger.sheathing_thickness_in > 0.5
+    return (
+        IMPLIED_LB["bolt_1/2_with_washers" if washers else "bolt_1/2"] if "bolt" in ledger.fastener else None
+    )
+
+
+def ledger_findings(ledgers: Sequence[Ledger], first_span_in: float, criteria: Criteria) -> Iterator[Finding]:
+    """Yield the load of one ledger fastener against the load the table's own spacing implies.
+
+    The table rests on tests: yield equations give a third of it and can't verify it.
+    """
+    duration = 1.15 if _load_kind(criteria) == "snow" else 1.0
+    for ledger in ledgers:
+        implied = _implied(ledger)
+        if implied is None or ledger.spacing_in is None:
+            continue
+        line_plf = criteria.design_psf * first_span_in / 24
+        demand = line_plf * ledger.spacing_in / 12
+        working = (
+            step("w", line_plf, "plf", "design load x half the joist span"),
+            step("P", implied, "lb", "load one fastener carries as the table's spacing implies; from tests"),
+            step("CD", duration, "ratio", "NDS 2.3.2 (memory)"),
+        )
+        cited = Citation(
+            "fit of IRC Table R507.9.1.3(1)",
+            section="test-based: yield equations can't verify it",
+            status="own_convention",
+        )
+        yield at_most(
+            ledger.id,
+            "ledger_fastener_spacing",
+            "calculated",
+            demand,
+            implied * duration,
+            "lb",
+            cited,
+            working,
+        )
+
+
+def frame_findings(
+    layout: Layout, members: Members, ledgers: Sequence[Ledger], criteria: Criteria
+) -> tuple[Finding, ...]:
+    """Return the calculated checks of a frame, in the order loads run; none without design values."""
+    data = criteria.timber
+    if data is None:
+        return ()
+    found: list[Finding] = []
+    if layout.attached:
+        found += ledger_findings(ledgers, layout.joist_spans_in[0], criteria)
+    found += joist_findings(layout, members.joists.id, criteria, data)
+    for beam in members.beams:
+        found += beam_findings(beam, layout.post_size, criteria, data)
+    found += post_findings(members, criteria, data)
+    return tuple(found)
