@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from service.checks.cautions import ALWAYS, unique
+from service.checks.cautions import ALWAYS, local_notes, unique
 from service.checks.inputs import inputs_of
 from service.checks.judged import Judged, reason, together
 from service.checks.permits import permits_of
@@ -14,7 +14,7 @@ from service.checks.zoning import judge_setbacks
 from service.choice.ask import Ask
 from service.choice.context import Context
 from service.choice.decide import Decision, decide
-from service.choice.described import alternatives, attachment_of, no_attachment
+from service.choice.described import alternatives, attachment_of, no_attachment, over_ceiling
 from service.choice.scope import outside_scope
 from service.choice.space import space_of
 from service.choice.worked import Case, Worked
@@ -34,6 +34,7 @@ from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.ground import grade_of
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.layout import WALL_GAP_IN
+from service.framing.members import EdgeLoad
 from service.framing.outline import Rectangle, corners, rectangle
 from service.framing.stairs import StairPlace, StairResult, lay_out_stair
 from service.rules.price_book import PriceBook
@@ -59,12 +60,17 @@ def design(spec: DeckSpec, context: Context) -> DesignReport:
     missing = outside_scope(resolved)
     rect = rectangle(resolved.levels[0])
     if missing or rect is None:
-        return rounded(_without_frame(resolved, context, criteria, missing))
+        return _finished(_without_frame(resolved, context, criteria, missing))
     case = _case(resolved, context, criteria, rect)
     decision = decide(case)
     if decision.chosen is None:
-        return rounded(_without_frame(resolved, context, criteria, (_no_room(case),), case))
-    return rounded(_report(case, decision, decision.chosen))
+        return _finished(_without_frame(resolved, context, criteria, (_no_room(case),), case))
+    return _finished(_report(case, decision, decision.chosen))
+
+
+def _finished(report: DesignReport) -> DesignReport:
+    """Round every number but the caller's own: the resolved spec must give the same design again."""
+    return msgspec.structs.replace(rounded(report), resolved_spec=report.resolved_spec)
 
 
 def _stairs(spec: DeckSpec, rect: Rectangle, criteria: Criteria) -> tuple[StairResult, ...]:
@@ -79,19 +85,18 @@ def _stairs(spec: DeckSpec, rect: Rectangle, criteria: Criteria) -> tuple[StairR
     )
 
 
-def _stair_on_yard(stairs: tuple[StairResult, ...], rect: Rectangle) -> tuple[float, float]:
-    """The whole load of stairs on the yard edge, lb, and their heaviest load per foot of edge, plf."""
+def _stair_loads(stairs: tuple[StairResult, ...], rect: Rectangle) -> tuple[EdgeLoad, ...]:
+    """The loads of stairs on the yard edge."""
     loads = [s.load for s in stairs if s.load is not None and s.load.edge == rect.yard_edge]
-    total = sum(load.reaction_lb for load in loads)
-    lengths = [abs(b - a) for load in loads for a, b in [(load.start_ft[0], load.end_ft[0])]]
-    heaviest = max((load.reaction_lb / n for load, n in zip(loads, lengths, strict=True)), default=0.0)
-    return total, heaviest
+    ends = [sorted((12 * (x.start_ft[0] - rect.x_ft), 12 * (x.end_ft[0] - rect.x_ft))) for x in loads]
+    return tuple(EdgeLoad(a, b, load.reaction_lb) for load, (a, b) in zip(loads, ends, strict=True))
 
 
 def _case(spec: DeckSpec, context: Context, criteria: Criteria, rect: Rectangle) -> Case:
     level = spec.levels[0]
     stairs = _stairs(spec, rect, criteria)
-    total_lb, edge_plf = _stair_on_yard(stairs, rect)
+    loads = _stair_loads(stairs, rect)
+    edge_plf = max((12 * one.load_lb / (one.end_in - one.start_in) for one in loads), default=0.0)
     above = figure(context.rulebook, "guard_required_above").value
     guarded = level.guard.extent == "all_edges" or level.surface_height_in > above
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
@@ -107,7 +112,7 @@ def _case(spec: DeckSpec, context: Context, criteria: Criteria, rect: Rectangle)
         gap_in=0.0 if spec.house.wall == "none" else WALL_GAP_IN,
         stair_on_yard=edge_plf > 0,
         stair_span_ft=2 * edge_plf / criteria.design_psf,
-        stair_load_lb=total_lb,
+        stair_loads=loads,
     )
     return Case(spec, context, level, ask, guarded, stairs, _site(spec, context, criteria, rect, stairs))
 
@@ -237,7 +242,7 @@ def _without_frame(
         alternatives=(),
         preference_costs=(),
         permits=permits_of(spec, place, False, None, 0.0),
-        cautions=unique((*ALWAYS, *judged.cautions)),
+        cautions=unique((*ALWAYS, *local_notes(place), *judged.cautions)),
     )
 
 
@@ -269,5 +274,12 @@ def _report(case: Case, decision: Decision, chosen: Worked) -> DesignReport:
         footing_comparison=chosen.comparison.wire,
         alternatives=alternatives(decision, chosen),
         permits=_permits(case, chosen, chosen.layout.attached),
-        cautions=unique((*ALWAYS, *chosen.judged.cautions)),
+        cautions=unique(
+            (
+                *ALWAYS,
+                *local_notes(case.context.jurisdiction),
+                *chosen.judged.cautions,
+                *over_ceiling(case, chosen),
+            )
+        ),
     )

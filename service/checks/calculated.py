@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+import msgspec
+
 from service.contract.report_frame import Beam as BeamMember
 from service.contract.report_frame import Ledger
+from service.framing.joist_lines import JOIST_IN
 from service.framing.layout import Layout
 from service.framing.members import Members
+from service.framing.statics import joist_reactions_plf
 from service.mechanics.beam import Beam, Point
 from service.sizing.calculated_ledger import IMPLIED_LB
 from service.sizing.calculated_members import Member, MemberLine, member_lines
@@ -83,7 +87,29 @@ def joist_findings(layout: Layout, member: str, criteria: Criteria, data: Timber
             data, wood, piece, criteria.dead_psf * strip_ft, criteria.variable_psf * strip_ft,
             varying_points=_tips(piece),
         )  # fmt: skip
+        if not isinstance(lines, NoRule):
+            lines = tuple(
+                _seated(line, layout, criteria) if line.check == "bearing" else line for line in lines
+            )
         yield from _findings(lines, member, "joist", JOIST_CHECKS)
+
+
+def _seated(line: MemberLine, layout: Layout, criteria: Criteria) -> MemberLine:
+    """The bearing line with each support's own length: 1.5 in in a hanger, the beam's width on a dropped beam."""
+    reactions = joist_reactions_plf(layout, criteria.design_psf)
+    on_beam = HANGER_BEARING_IN if layout.placement == "flush" else layout.beam_width_in
+    lengths = [on_beam] * len(reactions)
+    if layout.attached:
+        lengths[0] = HANGER_BEARING_IN
+    loads = [plf * layout.spacing_in / 12 for plf in reactions]
+    stresses = [load / (JOIST_IN * length) for load, length in zip(loads, lengths, strict=True)]
+    worst = max(range(len(stresses)), key=stresses.__getitem__)
+    steps = (
+        *(one for one in line.steps if one.symbol not in ("R", "lb")),
+        step("R", loads[worst], "lb", "reaction of one joist"),
+        step("lb", lengths[worst], "in", "bearing length: 1.5 in in a hanger, the beam's width on a beam"),
+    )
+    return msgspec.structs.replace(line, demand=stresses[worst], steps=steps)
 
 
 def _beam_pieces(beam: BeamMember) -> Iterator[Beam]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from service.checks.judged import caution
 from service.contract.report import Caution
+from service.rules.jurisdiction import Jurisdiction
 
 ALWAYS = (
     caution(
@@ -29,6 +30,14 @@ ALWAYS = (
         "Submit drawings, wait for the permit, and have every inspection.",
     ),
 )
+
+
+def local_notes(place: Jurisdiction | None) -> tuple[Caution, ...]:
+    """Return what the jurisdiction itself wants known."""
+    if place is None:
+        return ()
+    action = f"Ask {place.name} what it means for this deck."
+    return tuple(caution("local_note", note, action) for note in (*place.local_notes, *place.permit_notes))
 
 
 def unique(cautions: Iterable[Caution]) -> tuple[Caution, ...]:

@@ -8,6 +8,7 @@ import msgspec
 
 from service.checks import would_pass
 from service.checks.judged import Judged, caution, reason
+from service.connections.plies import side_loaded_plies
 from service.contract.report import Caution, Reason
 from service.contract.report_frame import Beam, Post
 from service.contract.spec import DeckingSpec
@@ -172,13 +173,15 @@ def _clear(beam: Beam, stands: Sequence[Stand]) -> Finding:
 
 
 def _both_sides(beam: Beam, criteria: Criteria) -> list[Reason]:
-    if criteria.rulebook.in_force_settings.accept_tributary_interior_beams:
+    accepted = criteria.rulebook.in_force_settings.accept_tributary_interior_beams
+    if accepted and beam.placement == "dropped":
         return []
     text = (
         f"{beam.id} carries joists on both sides; the beam tables are for one side. It is sized by its true "
         "reaction and by the table at the sum of both spans, whichever is less."
     )
-    return [reason("joists_on_both_sides", text, beam.id)]
+    cited = criteria.guide.limit("guide_beam_joists_one_side").citation
+    return [reason("joists_on_both_sides", text, beam.id, cited)]
 
 
 def _flush(beam: Beam, layout: Layout, criteria: Criteria) -> list[Finding]:
@@ -186,7 +189,8 @@ def _flush(beam: Beam, layout: Layout, criteria: Criteria) -> list[Finding]:
         return []
     cited = criteria.rulebook.limit("flush_beam_depth").citation
     deep, needed = depth_in(beam.size), depth_in(layout.joist_size)
-    return [at_least(beam.id, "flush_beam_depth", "rule", deep, needed, "in", cited)]
+    depth = at_least(beam.id, "flush_beam_depth", "rule", deep, needed, "in", cited)
+    return [depth, *side_loaded_plies(beam, criteria)]
 
 
 def judge_beam(

@@ -10,6 +10,7 @@ from service.contract.spec import DeckSpec
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.rules.settings import Settings
+from service.sizing.resolve import FAR_FROM_SALT_FT, presumptive_psf
 
 Source = Literal["caller", "amendment", "jurisdiction", "rulebook", "default"]
 SITE_FIELDS = (
@@ -35,16 +36,43 @@ def _input(pointer: str, value: object, source: Source, effect: str) -> InputUse
     return InputUsed(pointer=pointer, value=shown, source=source, effect=effect)
 
 
-def _site(spec: DeckSpec, place: Jurisdiction | None) -> Iterator[InputUsed]:
+def _site(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction | None) -> Iterator[InputUsed]:
     for field, effect in SITE_FIELDS:
         value = getattr(spec.site, field)
         local = getattr(place.site, field) if place else None
         if value is None:
             continue
         source: Source = "jurisdiction" if place is not None and value == local else "caller"
-        if place is None and field in ("soil_class", "soil_bearing_psf", "salt_water_distance_ft"):
+        if place is None and value == _default(spec, rulebook, field):
             source = "default"
         yield _input(f"/site/{field}", value, source, effect)
+
+
+def _default(spec: DeckSpec, rulebook: Rulebook, field: str) -> object:
+    defaults: dict[str, object] = {
+        "soil_class": "unknown",
+        "soil_bearing_psf": presumptive_psf(rulebook, spec.site.soil_class),
+        "salt_water_distance_ft": FAR_FROM_SALT_FT,
+    }
+    return defaults.get(field)
+
+
+HOUSE_FIELDS = (
+    ("floor_build_up_in", 1.5, "where the band stands under the door sill"),
+    ("sill_plate_in", 1.5, "where the foundation begins under the band"),
+    ("sheathing_thickness_in", 0.5, "which ledger fasteners the table covers"),
+    ("required_exit_door", True, "the step allowed at the door"),
+    ("door_swings_out", True, "the step allowed at the door"),
+)
+
+
+def _house(spec: DeckSpec) -> Iterator[InputUsed]:
+    """Defaults of the house that decide a ledger or the door, where a wall and a sill are known."""
+    if spec.house.wall in ("none", "unknown") or spec.house.door_sill_height_in is None:
+        return
+    for field, default, effect in HOUSE_FIELDS:
+        if getattr(spec.house, field) == default:
+            yield _input(f"/house/{field}", default, "default", effect)
 
 
 def _live(spec: DeckSpec, rulebook: Rulebook) -> InputUsed:
@@ -60,6 +88,9 @@ def _assumed(spec: DeckSpec) -> Iterator[InputUsed]:
         yield _input("/house/wall", "unknown", "default", "no ledger can be proven: the deck stands free")
     if house.excavation_slope == "type_c" and house.foundation_depth_in is not None:
         yield _input("/house/excavation_slope", "type_c", "default", "width of the backfill beside the house")
+    if spec.framing.objective == "stiffness":
+        effect = "frames are not searched by stiffness yet: the fewest footings were taken"
+        yield _input("/framing/objective", "stiffness", "caller", effect)
     if level.decking.max_span_in is None and level.decking.material != "wood":
         yield _input("/levels/0/decking/max_span_in", "none", "default", "joist spacing under the boards")
 
@@ -73,4 +104,10 @@ def _settings(rulebook: Rulebook, place: Jurisdiction | None) -> Iterator[InputU
 
 def inputs_of(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction | None) -> tuple[InputUsed, ...]:
     """Return the values that mattered and were not plainly the caller's choice."""
-    return (*_site(spec, place), _live(spec, rulebook), *_assumed(spec), *_settings(rulebook, place))
+    return (
+        *_site(spec, rulebook, place),
+        _live(spec, rulebook),
+        *_house(spec),
+        *_assumed(spec),
+        *_settings(rulebook, place),
+    )

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from service.contract.report import Caution, Reason
+from service.units.citation import Citation
 from service.units.finding import Finding
 
 
@@ -35,13 +36,13 @@ def together(parts: Iterable[Judged]) -> Judged:
     return total
 
 
-def reason(code: str, text: str, member: str | None = None) -> Reason:
+def reason(code: str, text: str, member: str | None = None, citation: Citation | None = None) -> Reason:
     """Return a reason why the verdict is not better.
 
     >>> reason("heavy_object", "A tub.").code
     'heavy_object'
     """
-    return Reason(code=code, text=text, member=member)
+    return Reason(code=code, text=text, member=member, citation=citation)
 
 
 def caution(code: str, text: str, action: str) -> Caution:

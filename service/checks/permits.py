@@ -97,9 +97,9 @@ def _exempt_note(place: Jurisdiction | None, area_sqft: float, height_in: float,
 
 def _inspections(place: Jurisdiction | None, method: str | None, attached: bool) -> Iterator[Inspection]:
     for kind in place.inspections if place else USUAL_INSPECTIONS:
-        if (kind == "ledger_and_flashing" and not attached) or (
-            kind == "pile_torque" and method != "helical_pile"
-        ):
+        piles = method == "helical_pile"
+        idle = {"ledger_and_flashing": not attached, "pile_torque": not piles, "footing_holes": piles}
+        if idle.get(kind, False):
             continue
         when, looks = INSPECTIONS[kind]
         yield Inspection(kind=kind, when=when, looks_at=looks)

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 from service.checks.judged import Judged, caution, reason
 from service.contract.report import Caution, Loads, Reason
-from service.contract.spec import DeckSpec
+from service.contract.spec import DeckSpec, SiteSpec
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria
 from service.sizing.resolve import presumptive_psf
+from service.units.citation import Citation
 
 SALT_CAUTION_FT = 3000.0
 FAST_WIND_MPH = 115.0  # from memory: the upper wind speed the prescriptive deck guidance was drawn up for
@@ -28,24 +30,32 @@ def loads_of(criteria: Criteria) -> Loads:
 
 
 def _load_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
-    columns = criteria.rulebook.tables["joist_spans"].printed_values("load_psf")
+    table = criteria.rulebook.tables["joist_spans"]
+    columns = table.printed_values("load_psf")
+    cited = Citation(table.document, criteria.rulebook.edition, table.section, status="two_sources")
     if criteria.live_psf > columns[0]:
         yield reason(
             "live_load_above_tables",
             f"Live load {criteria.live_psf:g} psf: the deck tables stop at {columns[0]:g}.",
+            citation=cited,
         )
     if criteria.snow_psf > columns[-1]:
         yield reason(
             "snow_above_tables",
             f"Ground snow {criteria.snow_psf:g} psf: the deck tables of {criteria.rulebook.id} "
             f"stop at {columns[-1]:g}.",
+            citation=cited,
         )
     if criteria.dead_psf > TABLES_DEAD_PSF:
-        yield reason("dead_load_above_tables", f"Dead load {criteria.dead_psf:g} psf: the tables assume 10.")
-    if spec.site.roof_above_eave:
         yield reason(
-            "roof_or_drift_load", "A roof above can drop or drift snow on the deck: no table covers it."
+            "dead_load_above_tables",
+            f"Dead load {criteria.dead_psf:g} psf: the tables assume 10.",
+            None,
+            cited,
         )
+    if spec.site.roof_above_eave:
+        text = "A roof above can drop or drift snow on the deck: no table covers it."
+        yield reason("roof_or_drift_load", text, None, cited)
 
 
 def _material_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
@@ -73,10 +83,12 @@ def _wind_and_seismic(spec: DeckSpec) -> Iterator[Reason]:
 
 
 def _soil_reasons(spec: DeckSpec) -> Iterator[Reason]:
+    cited = Citation("IRC Table R401.4.1", status="two_sources")
     if spec.site.soil_class == "organic_or_fill":
-        yield reason("soil_needs_engineer", "Fill, mud and peat have no bearing value until they are tested.")
+        text = "Fill, mud and peat have no bearing value until tested; footings are drawn for 1500 psf to show a size."
+        yield reason("soil_needs_engineer", text, None, cited)
     elif (spec.site.soil_bearing_psf or 0) < 1500:
-        yield reason("soil_needs_engineer", "Soil under 1500 psf: a soil investigation decides.")
+        yield reason("soil_needs_engineer", "Soil under 1500 psf: a soil investigation decides.", None, cited)
 
 
 def _heavy(spec: DeckSpec) -> Iterator[Reason]:
@@ -89,33 +101,44 @@ def _heavy(spec: DeckSpec) -> Iterator[Reason]:
         )
 
 
+SEISMIC = ("A", "B", "C", "D0", "D1", "D2", "E")
+
+
+def _less_safe(
+    site: SiteSpec, place: Jurisdiction, rulebook: Rulebook
+) -> Iterator[tuple[str, object, object, str]]:
+    """The site values given that are less safe than the place's own: name, given, local, unit."""
+    local = place.site
+    at_least: list[tuple[str, float | None, float | None, str]] = [
+        ("frost depth", site.frost_depth_in, local.frost_depth_in, "in"),
+        ("ground snow load", site.ground_snow_load_psf, local.ground_snow_load_psf, "psf"),
+        ("wind speed", site.wind_speed_mph, local.wind_speed_mph, "mph"),
+        ("live load", site.live_load_psf, rulebook.limit("deck_live_load").value, "psf"),
+    ]
+    at_most: list[tuple[str, float | None, float | None, str]] = [
+        ("soil bearing", site.soil_bearing_psf, local.soil_bearing_psf, "psf"),
+        ("distance to salt water", site.salt_water_distance_ft, local.salt_water_distance_ft, "ft"),
+    ]
+    yield from (row for row in at_least if row[1] is not None and row[2] is not None and row[1] < row[2])
+    yield from (row for row in at_most if row[1] is not None and row[2] is not None and row[1] > row[2])
+    given = site.seismic_design_category
+    if given is not None and SEISMIC.index(given) < SEISMIC.index(local.seismic_design_category):
+        yield ("seismic design category", given, local.seismic_design_category, "")
+
+
 def _below_jurisdiction(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
     place = criteria.jurisdiction
     if place is None:
         return
-    site, local = spec.site, place.site
-    pairs = [
-        ("frost depth", site.frost_depth_in, local.frost_depth_in, "in"),
-        ("ground snow load", site.ground_snow_load_psf, local.ground_snow_load_psf, "psf"),
-        ("wind speed", site.wind_speed_mph, local.wind_speed_mph, "mph"),
-    ]
-    for name, given, required, unit in pairs:
-        if given is not None and given < required:
-            yield reason(
-                "site_value_below_jurisdiction",
-                f"{name} {given:g} {unit} is under {place.name}'s {required:g} {unit}.",
-            )
-    if site.soil_bearing_psf is not None and site.soil_bearing_psf > local.soil_bearing_psf:
-        yield reason(
-            "site_value_below_jurisdiction",
-            f"soil bearing {site.soil_bearing_psf:g} psf is over {place.name}'s {local.soil_bearing_psf:g} psf.",
-        )
-    if (site.salt_water_distance_ft or 0) > local.salt_water_distance_ft:
-        yield reason(
-            "site_value_below_jurisdiction",
-            f"salt water at {site.salt_water_distance_ft:g} ft: {place.name} has it at "
-            f"{local.salt_water_distance_ft:g} ft.",
-        )
+    cited = Citation(place.citation_document, section="site values", status="one_source")
+    for name, given, local, unit in _less_safe(spec.site, place, criteria.rulebook):
+        text = f"The {name} given, {_plain(given)} {unit}".rstrip()
+        text += f", is less safe than {place.name}'s {_plain(local)} {unit}".rstrip()
+        yield reason("site_value_below_jurisdiction", f"{text}.", None, cited)
+
+
+def _plain(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _rules_reasons(rulebook: Rulebook, in_force: str | None) -> Iterator[Reason]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from service.checks.judged import Judged
-from service.contract.report import Reason, Status, Verdict
+from service.checks.judged import Judged, caution
+from service.contract.report import Caution, Reason, Status, Verdict
 from service.units.finding import Finding
 
 # Everything that forbids; any other reason asks for an engineer.
@@ -43,21 +43,69 @@ SPEAKS_FOR = {
 }
 
 
+# The table check that already permits what a calculated check looks at again.
+TWINS = {
+    **dict.fromkeys(("joist_bending", "joist_shear", "joist_bearing", "joist_deflection"), "joist_span"),
+    "joist_cantilever_tip_load": "joist_cantilever",
+    **dict.fromkeys(("beam_bending", "beam_shear", "beam_bearing_on_post", "beam_deflection"), "beam_span"),
+    "post_compression": "post_height",
+}
+# A check that fails only by what was remembered, or by a habit, is for an engineer to settle.
+WEAK = {
+    "memory": "a remembered figure",
+    "common_practice": "common practice",
+    "own_convention": "our convention",
+}
+
+
+def _shown(finding: Finding) -> str:
+    if finding.demand is None or finding.capacity is None:
+        return ""
+    return f": {finding.demand:.6g} against {finding.capacity:.6g} {finding.unit or ''}".rstrip()
+
+
 def _failed(finding: Finding) -> Reason:
-    text = f"{finding.check.replace('_', ' ')} of {finding.member} does not pass"
-    if finding.demand is not None and finding.capacity is not None:
-        text += f": {finding.demand:.6g} against {finding.capacity:.6g} {finding.unit or ''}".rstrip()
-    if finding.would_pass:
-        text += f"; would pass: {finding.would_pass}"
-    return Reason(code="check_failed", text=f"{text}.", member=finding.member, citation=finding.citation)
+    name = finding.check.replace("_", " ")
+    advice = f"; would pass: {finding.would_pass}" if finding.would_pass else ""
+    weak = WEAK.get(finding.citation.status)
+    code = "memory_value_decides" if weak else "check_failed"
+    rests = f" (it rests on {weak})" if weak else ""
+    text = f"{name} of {finding.member} does not pass{_shown(finding)}{rests}{advice}."
+    return Reason(code=code, text=text, member=finding.member, citation=finding.citation)
 
 
-def _calculated(finding: Finding, limit: float) -> Reason | None:
-    if finding.ratio is None or finding.ratio <= limit:
+def _permitted_by_table(finding: Finding, findings: Sequence[Finding]) -> bool:
+    twin = TWINS.get(finding.check, finding.check)
+    return any(
+        f.basis == "table" and f.passes and f.member == finding.member and f.check == twin for f in findings
+    )
+
+
+def _over_table(finding: Finding, limit: float) -> Reason | None:
+    """The table permits it: a calculation that puts it slightly over is a caution, far over an engineer's."""
+    if finding.ratio is not None and finding.ratio <= limit:
         return None
-    text = f"{finding.check.replace('_', ' ')} of {finding.member} by calculation is {finding.ratio:.2f} of capacity"
+    text = f"{finding.check.replace('_', ' ')} of {finding.member} by calculation is over capacity{_shown(finding)}"
     return Reason(
         code="calculation_exceeds_table", text=f"{text}.", member=finding.member, citation=finding.citation
+    )
+
+
+def slightly_over(judged: Judged, limit: float) -> tuple[Caution, ...]:
+    """Return a caution, with both figures, for each calculated check over 1 that its table permits."""
+    return tuple(
+        caution(
+            "table_permits_calculation_does_not",
+            f"The table permits {f.member}; by calculation its {f.check.replace('_', ' ')} is {f.ratio:.2f} of "
+            f"capacity{_shown(f)}.",
+            "Take the next size up if it costs little.",
+        )
+        for f in judged.findings
+        if f.basis == "calculated"
+        and f.ratio is not None
+        and 1 < f.ratio <= limit
+        and not f.passes
+        and _permitted_by_table(f, judged.findings)
     )
 
 
@@ -69,11 +117,15 @@ def _spoken_for(reasons: Sequence[Reason]) -> dict[str, set[str | None]]:
     return out
 
 
-def _of_finding(finding: Finding, spoken: dict[str, set[str | None]], limit: float) -> Reason | None:
+def _of_finding(
+    finding: Finding, findings: Sequence[Finding], spoken: dict[str, set[str | None]], limit: float
+) -> Reason | None:
     members = spoken.get(finding.check, set())
     if finding.passes or None in members or finding.member in members:
         return None
-    return _calculated(finding, limit) if finding.basis == "calculated" else _failed(finding)
+    if finding.basis == "calculated" and _permitted_by_table(finding, findings):
+        return _over_table(finding, limit)
+    return _failed(finding)
 
 
 def _status(reasons: Sequence[Reason]) -> Status:
@@ -85,18 +137,15 @@ def _status(reasons: Sequence[Reason]) -> Status:
 def verdict(judged: Judged, calculated_limit: float) -> Verdict:
     """Return the verdict: ``not_permitted`` before ``engineer_required`` before ``prescriptive``.
 
-    A failing table or rule check forbids, unless a reason already speaks for it; a calculated one asks for an
-    engineer when it is over ``calculated_limit``.
+    A failing check forbids, unless a reason already speaks for it; one that rests on memory or habit asks for
+    an engineer. Where a table permits the member, a calculated check asks for one over ``calculated_limit``.
 
     >>> verdict(Judged(), 1.15).status
     'prescriptive'
     """
     given = [r for r in judged.reasons if r.code != "check_failed"]  # said below, with what would pass
     spoken = _spoken_for(given)
-    found = (_of_finding(f, spoken, calculated_limit) for f in judged.findings)
+    found = (_of_finding(f, judged.findings, spoken, calculated_limit) for f in judged.findings)
     reasons = [*given, *(r for r in found if r is not None)]
     unique = list({(r.code, r.member, r.text): r for r in reasons}.values())
     return Verdict(status=_status(unique), reasons=tuple(unique))
-
-
-STATUS_ORDER = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}

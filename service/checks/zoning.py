@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import msgspec
+
 from service.checks.judged import Judged, reason
 from service.contract.report_frame import Point, Stair
 from service.contract.spec import PropertyLineSpec
@@ -28,7 +30,12 @@ def _check(line: PropertyLineSpec, points: Sequence[Point]) -> Finding:
         step("line", line.distance_from_house_ft, "ft", f"caller, {line.side}"),
         step("reach", reach, "ft", "deck and stairs"),
     )
-    return at_least(f"site.{line.side}-line", "setback", "rule", left, line.setback_ft, "ft", ZONING, steps)
+    found = at_least(f"site.{line.side}-line", "setback", "rule", left, line.setback_ft, "ft", ZONING, steps)
+    if found.passes:
+        return found
+    return msgspec.structs.replace(
+        found, would_pass=f"{line.setback_ft - left:.4g} ft less towards that line"
+    )
 
 
 def judge_setbacks(
@@ -43,6 +50,7 @@ def judge_setbacks(
             f"{finding.demand:.4g} ft is left to the {finding.member.split('.')[1].replace('-', ' ')}: "
             f"{finding.capacity:.4g} ft is asked.",
             finding.member,
+            finding.citation,
         )
         for finding in findings
         if not finding.passes

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from service.choice.space import Space
 from service.framing.ground import Grade
+from service.framing.members import EdgeLoad
 from service.framing.outline import Rectangle
 from service.sizing.criteria import Criteria
 
@@ -15,7 +16,7 @@ class Ask:
     """One level to be framed.
 
     ``stock_in`` is the longest board that can be bought. ``stair_span_ft`` is the joist span that would load
-    the yard-side beam as the stair on that edge does, ``stair_load_lb`` its whole load; both 0 with no stair.
+    the yard-side beam as the stair on that edge does, ``stair_loads`` are the loads themselves.
     """
 
     level: str
@@ -29,7 +30,12 @@ class Ask:
     gap_in: float
     stair_on_yard: bool
     stair_span_ft: float
-    stair_load_lb: float
+    stair_loads: tuple[EdgeLoad, ...]
+
+    @property
+    def stair_load_lb(self) -> float:
+        """The whole load of stairs on the yard edge, lb."""
+        return sum(load.load_lb for load in self.stair_loads)
 
     @property
     def width_in(self) -> float:

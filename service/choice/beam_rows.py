@@ -8,7 +8,8 @@ from service.choice.ask import Ask
 from service.framing.layout import LEDGER_IN, RIM_IN
 
 CANTILEVERS_IN = (12.0, 18.0, 24.0, 30.0, 36.0, 42.0, 48.0)
-HOUSE_OFFSETS_IN = (12.0, 24.0, 36.0)
+HOUSE_OFFSETS_IN = (24.0, 18.0, 30.0, 36.0, 12.0)
+CLEAR_OF_HOUSE_IN = 18.0
 SHORTEST_SPAN_IN = 24.0
 MOST_BEAMS = 5
 
@@ -31,10 +32,13 @@ def _offsets(beam_width_in: float, placement: str) -> tuple[float, ...]:
 
 
 def _house_offsets(ask: Ask, offsets: tuple[float, ...], placement: str) -> tuple[float, ...]:
-    """A dropped beam's footings keep off the house: its centre at least 12 in out (own convention)."""
-    if placement == "flush" or ask.gap_in == 0:
+    """The first row keeps off the house: about 24 in is usual (common practice), under 18 in for an engineer.
+
+    A flush beam would stand against the wall, its piers in the house footing: none is offered there.
+    """
+    if ask.gap_in == 0:
         return offsets
-    return HOUSE_OFFSETS_IN
+    return () if placement == "flush" else HOUSE_OFFSETS_IN
 
 
 def _even(start_in: float, end_in: float, bays: int) -> tuple[float, ...]:

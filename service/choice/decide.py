@@ -44,7 +44,7 @@ class Decision:
 
 def kinds(spec: DeckSpec) -> tuple[Attachment, ...]:
     """Return the ways to support the house side that are worked out."""
-    if spec.house.wall == "none":
+    if spec.house.wall == "none" or spec.levels[0].house_edges == ():
         return ("freestanding",)
     return ("ledger", "freestanding")
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from service.checks.judged import caution
 from service.choice.decide import Decision, Option
 from service.choice.worked import Case, Worked
 from service.contract.money import Money, money
-from service.contract.report import Alternative, Attachment, AttachmentOption, CodedText, Status
+from service.contract.report import Alternative, Attachment, AttachmentOption, Caution, CodedText, Status
 from service.units.text import feet_inches
 
 WORST: Status = "not_permitted"
@@ -143,3 +144,12 @@ def alternatives(decision: Decision, chosen: Worked) -> tuple[Alternative, ...]:
     """Return the nearest frame that stands where the chosen one does not, and the other way of support."""
     others = [decision.nearest, *(o.worked for o in decision.options if o.worked is not chosen)]
     return tuple(dict.fromkeys(_alternative(chosen, other) for other in others if other is not None))
+
+
+def over_ceiling(case: Case, chosen: Worked) -> tuple[Caution, ...]:
+    """Return a caution where the order comes to more than the caller's ceiling."""
+    ceiling, total = case.spec.framing.cost_ceiling, chosen.takeoff.total
+    if ceiling is None or total is None or Decimal(total.amount) <= Decimal(ceiling.amount):
+        return ()
+    text = f"The order comes to {total.amount} {total.currency}, over the ceiling of {ceiling.amount}."
+    return (caution("over_cost_ceiling", text, "Make the deck smaller, or raise the ceiling."),)

@@ -24,6 +24,8 @@ def _reasons(spec: DeckSpec) -> Iterator[str]:
         yield "More than one level: decks of several levels are not framed yet."
     for level in spec.levels:
         yield from _level(level)
+    if spec.house.edge_walls:
+        yield "The deck touches a second wall of the house: not framed yet."
     site = spec.site
     if site.grade_points or site.grade_fall_x_in_per_ft or site.grade_fall_y_in_per_ft:
         yield "Falling ground is not framed yet."

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from service.choice.ask import Ask
+from service.choice.beam_rows import CLEAR_OF_HOUSE_IN
 from service.choice.limits import Limits
 from service.framing.heights import foot, stack
 from service.framing.layout import Layout
@@ -96,8 +97,16 @@ def beam_standing(layout: Layout, ask: Ask, allowed: list[Allowed]) -> Standing:
 def _settled_by_engineer(layout: Layout, ask: Ask) -> bool:
     accepted = ask.criteria.rulebook.in_force_settings.accept_tributary_interior_beams
     hung_on_both = layout.placement == "flush" and bool(layout.interior_beams)
-    on_cantilever = ask.stair_on_yard and layout.yard_cantilever_in > 0
-    return (bool(layout.interior_beams) and not accepted) or hung_on_both or on_cantilever
+    stair_hangs_badly = ask.stair_on_yard and (layout.yard_cantilever_in > 0 or layout.placement == "flush")
+    both_sides = bool(layout.interior_beams) and not accepted
+    return both_sides or hung_on_both or stair_hangs_badly or crowds_house(layout)
+
+
+def crowds_house(layout: Layout) -> bool:
+    """Return whether the first row of a free-standing deck stands where the house footing is likely to be."""
+    if layout.attached or layout.gap_in == 0:
+        return False
+    return layout.beam_ys_in[0] - layout.gap_in < CLEAR_OF_HOUSE_IN
 
 
 def post_standing(layout: Layout, ask: Ask, limits: Limits) -> Standing:

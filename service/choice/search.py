@@ -15,6 +15,7 @@ from service.choice.score import (
     Standing,
     beam_limits,
     beam_standing,
+    crowds_house,
     flush_fits,
     has_room,
     joist_standing,
@@ -23,6 +24,7 @@ from service.choice.score import (
 )
 from service.framing.beam_lines import ply_splices, post_positions, spans
 from service.framing.layout import Layout
+from service.framing.members import LAP_IN
 from service.sizing.beams import overhang_limit_in
 from service.sizing.lumber import nominal, post_side_in, width_in
 
@@ -91,8 +93,9 @@ def _drafts(ask: Ask, attachment: Attachment, placement: Placement, count: int) 
                         continue
                     wide = width_in(beam) * plies
                     for ys in beam_rows(ask, attachment == "ledger", placement, wide, count):
-                        if rising(ys, SHORTEST_SPAN_IN):
-                            yield _draft(ask, attachment, placement, joist, spacing, ys, beam, plies)
+                        draft = _draft(ask, attachment, placement, joist, spacing, ys, beam, plies)
+                        if rising(ys, SHORTEST_SPAN_IN) and _boards_reach(draft, ask.stock_in):
+                            yield draft
 
 
 def _draft(
@@ -111,6 +114,12 @@ def _draft(
         ask.width_in, ask.projection_in, attachment, joist, spacing, ys, beam, plies, placement,
         ask.space.post_sizes[0], (0.0, ask.width_in), laps, ask.gap_in,
     )  # fmt: skip
+
+
+def _boards_reach(layout: Layout, stock_in: float) -> bool:
+    """Whether every joist between its laps comes out of one board."""
+    cuts = [layout.joist_start_in, *(layout.beam_ys_in[i] for i in layout.lap_at), layout.joist_end_in]
+    return max(spans(cuts)) + (LAP_IN if layout.lap_at else 0.0) <= stock_in
 
 
 def _worst(*standings: Standing) -> Standing:
@@ -185,7 +194,7 @@ def candidates(
                 if standing.level < FAILS or (keep_failing and math.isfinite(standing.ratio))
             ]
             if found:
-                return found
+                return [one for one in found if not crowds_house(one.layout)] or found
     return []
 
 

@@ -6,15 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+import msgspec
+
+from service.checks.calculated import frame_findings
 from service.checks.frame import judge_beam, judge_boards, judge_joists, judge_posts
 from service.checks.joints import judge_joints, seated_posts
 from service.checks.judged import Judged, reason, together
-from service.checks.verdict import verdict
+from service.checks.verdict import slightly_over, verdict
 from service.choice.ask import Ask
 from service.choice.context import Context
 from service.choice.house_side import ledger_of
 from service.choice.limits import Limits
-from service.choice.score import beam_limits
+from service.choice.score import beam_limits, crowds_house
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method, unserved
 from service.comparison.result import Comparison, MethodResult
@@ -23,9 +26,10 @@ from service.connections.guard_anchorage import Carriers
 from service.connections.guards import GuardResult, lay_out_guards
 from service.connections.ledger import LedgerResult
 from service.connections.stairs import cantilever_reason
+from service.contract.ids import item
 from service.contract.report import Reason, Verdict
-from service.contract.report_frame import Blocking, Clearance, Footing, Level, Post
-from service.contract.report_order import Takeoff
+from service.contract.report_frame import Blocking, Clearance, Footing, Ledger, Level, Post
+from service.contract.report_order import Takeoff, Unpriced
 from service.contract.spec import DeckSpec, LevelSpec
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
@@ -36,6 +40,7 @@ from service.framing.layout import Layout
 from service.framing.members import Members, Setting, Stand, build
 from service.framing.stairs import StairLoad, StairResult
 from service.takeoff.order import take_off
+from service.units.citation import own_convention
 
 
 @dataclass(frozen=True)
@@ -49,6 +54,11 @@ class Case:
     guarded: bool
     stairs: tuple[StairResult, ...]
     site: Judged
+
+    @property
+    def touches_house(self) -> bool:
+        """Whether the level's near edge lies along a house wall."""
+        return self.spec.house.wall != "none" and self.level.house_edges != ()
 
 
 @dataclass(frozen=True)
@@ -102,7 +112,7 @@ def _setting(case: Case, layout: Layout) -> Setting:
         ground=ask.ground,
         design_psf=ask.criteria.design_psf,
         stock_in=ask.stock_in,
-        stair_load_lb=ask.stair_load_lb,
+        stair_loads=ask.stair_loads,
     )
 
 
@@ -144,8 +154,6 @@ def _guards(case: Case, layout: Layout, members: Members, first_blocking: int) -
         outer[rect.yard_edge] = members.beams[-1].id
         if not layout.attached:
             outer[rect.house_edge] = members.beams[0].id
-        if not layout.attached:
-            outer[rect.house_edge] = members.beams[0].id
     carriers = Carriers(
         joists=members.joists.id,
         direction=members.joists.direction,
@@ -157,7 +165,7 @@ def _guards(case: Case, layout: Layout, members: Members, first_blocking: int) -
     level = GuardedLevel(
         id=case.ask.level,
         outline_ft=rect.corners_ft,
-        house_edges=(rect.house_edge,) if case.spec.house.wall != "none" else (),
+        house_edges=(rect.house_edge,) if case.touches_house else (),
         surface_height_in=case.ask.surface_in,
         decking_thickness_in=case.ask.decking_in,
         grade=case.ask.ground,
@@ -167,7 +175,7 @@ def _guards(case: Case, layout: Layout, members: Members, first_blocking: int) -
     return lay_out_guards(level, stairs, case.level.guard, carriers, case.ask.criteria, offered)
 
 
-def _judge_frame(case: Case, layout: Layout, members: Members) -> Judged:
+def _judge_frame(case: Case, layout: Layout, members: Members, ledgers: tuple[Ledger, ...]) -> Judged:
     criteria = case.ask.criteria
     allowed = beam_limits(layout, case.ask, Limits(criteria))
     beams = [
@@ -183,20 +191,43 @@ def _judge_frame(case: Case, layout: Layout, members: Members) -> Judged:
             *beams,
             judge_posts(members, layout, criteria),
             judge_joints(layout, members, criteria),
+            Judged(frame_findings(layout, members, ledgers, criteria)),
             _judge_stairs(case, layout),
+            _house_row(case, layout),
         ]
     )
 
 
 def _stair_reason(load: StairLoad, case: Case, layout: Layout) -> Reason | None:
     """The yard-side beam takes a stair; on a side edge its load goes to an end joist, and that is nobody's rule."""
-    if load.edge == case.ask.rectangle.yard_edge:
-        return cantilever_reason(load, layout.yard_cantilever_in, beam_under_edge=False)
-    text = (
-        f"The stair's {load.reaction_lb:.0f} lb goes to an end joist and through it to the house side: an engineer "
-        "must show what takes it, or the stair moves to the yard edge."
-    )
-    return reason("stair_on_end_joist", text, load.stair)
+    cited = case.ask.criteria.rulebook.limit("ledger_may_carry_beams").citation
+    if load.edge != case.ask.rectangle.yard_edge:
+        text = (
+            f"The stair's {load.reaction_lb:.0f} lb goes to an end joist and through it to the house side: an "
+            "engineer must show what takes it, or the stair moves to the yard edge."
+        )
+        return reason("stair_on_end_joist", text, load.stair, cited)
+    if layout.placement == "flush":
+        text = "The stair hangs on the outer face of a beam whose joists hang on the inner one: no table covers it."
+        return reason("stair_on_flush_beam", text, load.stair, own_convention("beams loaded on both faces"))
+    return cantilever_reason(load, layout.yard_cantilever_in, beam_under_edge=False)
+
+
+def _house_row(case: Case, layout: Layout) -> Judged:
+    """What a first row of footings hard by the house, or a ledger with no wall to hang on, means."""
+    out = []
+    if crowds_house(layout):
+        text = (
+            f"The first row stands {layout.beam_ys_in[0]:g} in from the house wall, where the house footing and its "
+            "drain are likely to be."
+        )
+        out.append(
+            reason("footing_row_at_house", text, f"{case.ask.level}.beam-1", own_convention("18 in clear"))
+        )
+    if case.spec.framing.attachment == "ledger" and not layout.attached:
+        text = "A ledger is asked for, and there is no house wall here to hang one on: the deck stands free."
+        out.append(reason("ledger_without_wall", text))
+    return Judged((), tuple(out))
 
 
 def _judge_stairs(case: Case, layout: Layout) -> Judged:
@@ -250,6 +281,17 @@ def _level(
     )
 
 
+def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) -> tuple[Post, ...]:
+    """Return the posts with the base their footing gives them: a pile's cap, else the base they have."""
+    piles = {f.post: f.pile for f in footings if f.pile is not None}
+    return tuple(
+        msgspec.structs.replace(post, base=item("pile_cap", piles[post.id].shaft, post.size, coating))
+        if post.id in piles
+        else post
+        for post in posts
+    )
+
+
 def _frame(level: Level, posts: tuple[Post, ...], footings: tuple[Footing, ...], case: Case) -> Frame:
     stairs = tuple(one.stair for one in case.stairs if one.stair is not None)
     return Frame((level,), posts, footings, stairs)
@@ -262,19 +304,19 @@ def work_out(case: Case, layout: Layout) -> Worked:
     members = replace(members, posts=seated_posts(layout, members, criteria))
     ledger = ledger_of(case.ask, spec, layout) if layout.attached else None
     braces = _bracing(case, layout, members)
-    rows = blocking(case.ask.level, layout, members.joists)
+    rows = blocking(case.ask.level, layout, members.joists, case.level.decking.border_boards)
     guards = _guards(case, layout, members, len(rows) + 1)
     demands = [_demand(s, layout, case.ask.level) for s in members.stands]
     comparison = compare(demands, criteria, spec, case.context.prices, case.context.facts)
     method = choose_method(comparison, spec.foundation.method)
     footings = tuple(sized.footing for sized in method.sized) if method else ()
     level = _level(case, layout, members, ledger, braces, guards, rows)
-    frame = _frame(level, members.posts, footings, case)
+    frame = _frame(level, based(members.posts, footings, criteria.coating), footings, case)
     judged = together(
         [
             case.site,
             Judged(ledger.findings, ledger.reasons, ledger.cautions) if ledger else Judged(),
-            _judge_frame(case, layout, members),
+            _judge_frame(case, layout, members, level.ledgers),
             Judged(braces.findings, braces.reasons, braces.cautions),
             Judged(guards.findings, guards.reasons, guards.cautions),
             *(Judged(s.findings, s.reasons, s.cautions) for s in case.stairs),
@@ -282,6 +324,7 @@ def work_out(case: Case, layout: Layout) -> Worked:
         ]
     )
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    judged = judged + Judged((), (), slightly_over(judged, limit))
     return Worked(
         layout=layout,
         frame=frame,
@@ -290,8 +333,21 @@ def work_out(case: Case, layout: Layout) -> Worked:
         ledger=ledger,
         comparison=comparison,
         method=method,
-        takeoff=take_off(frame, spec, criteria, case.context.prices),
+        takeoff=without_heavy(take_off(frame, spec, criteria, case.context.prices), spec),
     )
+
+
+def without_heavy(order: Takeoff, spec: DeckSpec) -> Takeoff:
+    """Return the order marked incomplete where heavy objects need frames of their own that are not in it."""
+    if not spec.heavy_objects:
+        return order
+    because = "its own beams, posts and footings are an engineer's: not in this order"
+    lines = tuple(
+        Unpriced(item=f"service.heavy_object_frame.{thing.kind}", quantity=1, unit="lot", because=because)
+        for thing in spec.heavy_objects
+    )
+    total = order.total and msgspec.structs.replace(order.total, complete=False)
+    return msgspec.structs.replace(order, unpriced=(*order.unpriced, *lines), total=total)
 
 
 def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:

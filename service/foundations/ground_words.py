@@ -52,31 +52,26 @@ def risk(code: str, severity: Literal["low", "moderate", "high"], text: str) -> 
     return Risk(code=code, severity=severity, text=text, action=ACTIONS[code])
 
 
-def ground_reasons(member: str, findings: Sequence[Finding], criteria: Criteria) -> tuple[Reason, ...]:
+def ground_reasons(member: str, findings: Sequence[Finding]) -> tuple[Reason, ...]:
     """Return the engineer reasons of a footing's ground.
 
-    Source: R403.1 asks for undisturbed ground; organic soil and fill have no presumptive value, Table R401.4.1.
+    Source: R403.1 asks for undisturbed ground.
 
     Args:
         member: id of the footing.
         findings: its checks.
-        criteria: the soil class.
 
     Returns:
         Reasons; no unit.
 
-    >>> ground_reasons("main.footing-1-1", (), criteria)
+    >>> ground_reasons("main.footing-1-1", ())
     ()
     """
-    found = [
+    return tuple(
         Reason(code=ENGINEER_CHECKS[f.check], text=GROUND_TEXTS[f.check], member=member, citation=f.citation)
         for f in findings
         if f.check in ENGINEER_CHECKS and not f.passes
-    ]
-    if criteria.ground.soil_class == "organic_or_fill":
-        text = "organic soil or fill has no presumptive bearing"
-        found.append(Reason(code="soil_needs_engineer", text=text, member=member))
-    return tuple(found)
+    )
 
 
 def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -> tuple[Caution, ...]:
@@ -101,12 +96,21 @@ def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -
                 action="give house.foundation_depth_in, or look for original ground in the holes",
             )
         )
-    elif not beside.in_zone and beside.near:
+    if beside.near and not beside.in_zone:
         found.append(
             Caution(
                 code="near_house_footing",
                 text="a footing stands within 5 ft of the house",
                 action="take it down to the level of the house footing, as DCA 6 asks, or show original ground",
+            )
+        )
+    rock = criteria.ground.rock_depth_in
+    if rock is not None and rock < bottom_in:
+        found.append(
+            Caution(
+                code="rock_in_the_hole",
+                text=f"rock at {rock:g} in stands above the footing's bottom at {bottom_in:g} in",
+                action="clean the rock and ask whether it may stop there, as solid rock does not heave; or drill",
             )
         )
     water = criteria.ground.water_table_depth_in

@@ -13,8 +13,20 @@ from service.framing.joist_lines import joist_centres
 from service.framing.layout import Layout
 from service.framing.outline import Rectangle
 from service.framing.statics import broken_reactions_lb, joist_reactions_plf, post_reactions_lb
+from service.mechanics.beam import Beam as SolvedBeam
+from service.mechanics.beam import Uniform
+from service.mechanics.three_moment import reactions_lb, support_moments_lb_ft
 
 LAP_IN = 3.0  # from memory; each joist still bears 1.5 in
+
+
+@dataclass(frozen=True)
+class EdgeLoad:
+    """A load spread along the yard edge, from the level's left side, in and lb: a stair's upper end."""
+
+    start_in: float
+    end_in: float
+    load_lb: float
 
 
 @dataclass(frozen=True)
@@ -29,7 +41,7 @@ class Setting:
     ground: Grade
     design_psf: float
     stock_in: float
-    stair_load_lb: float = 0.0
+    stair_loads: tuple[EdgeLoad, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -184,15 +196,30 @@ def _stands(setting: Setting, layout: Layout, beam: Beam, number: int) -> list[S
     ends = beam.overhang_start_in, beam.overhang_end_in
     whole = post_reactions_lb(beam.spans_in, *ends, beam.line_load_plf)
     broken = broken_reactions_lb(beam.spans_in, *ends, beam.line_load_plf)
-    last_beam = number == len(layout.beam_ys_in)
-    extra = setting.stair_load_lb if last_beam else 0.0
+    loads = setting.stair_loads if number == len(layout.beam_ys_in) else ()
+    stairs = edge_reactions_lb(layout, loads)
+    extra = sum(load.load_lb for load in loads)
     out = []
-    for n, (x_in, a, b) in enumerate(zip(layout.post_xs_in, whole, broken, strict=True), start=1):
+    for n, x_in in enumerate(layout.post_xs_in, start=1):
         x_ft, y_ft = setting.rectangle.x_ft + x_in / 12, beam.start_ft[1]
         grade = setting.ground(x_ft, y_ft)
         place = foot(beam.bottom_height_in, grade)
-        out.append(Stand(number, n, beam.id, x_ft, y_ft, grade, a, max(a, b) + extra, place))
+        load = whole[n - 1] + stairs[n - 1]
+        sizing = max(load, broken[n - 1] + extra)
+        out.append(Stand(number, n, beam.id, x_ft, y_ft, grade, load, sizing, place))
     return out
+
+
+def edge_reactions_lb(layout: Layout, loads: Sequence[EdgeLoad]) -> tuple[float, ...]:
+    """Return what loads along the yard edge put on the posts of the beam under it, by statics, lb."""
+    if not loads:
+        return (0.0,) * len(layout.post_xs_in)
+    beam = SolvedBeam(layout.width_in / 12, tuple(x / 12 for x in layout.post_xs_in))
+    spread = [
+        Uniform(one.start_in / 12, one.end_in / 12, 12 * one.load_lb / (one.end_in - one.start_in))
+        for one in loads
+    ]
+    return reactions_lb(beam, spread, support_moments_lb_ft(beam, spread))
 
 
 def _post(setting: Setting, layout: Layout, stand: Stand) -> Post:

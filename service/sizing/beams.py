@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from service.rules.lookups import Key, Reading, largest_covering, linear, next_row_up
 from service.sizing.criteria import Criteria
 from service.sizing.limit import Limit, limit_of
@@ -45,7 +47,8 @@ def _factored(criteria: Criteria, size: str, plies: int, joist_ft: float, over_f
     if factor.value is None:
         return limit_of(factor, before)
     effective = joist_ft * factor.value
-    return _column(criteria, size, plies, effective, before + factor.steps)
+    found = _column(criteria, size, plies, effective, before)
+    return replace(found, readings=(*found.readings, factor))
 
 
 def _column(

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from service.connections.plies import ply_schedule
 from service.contract.ids import item
 from service.contract.report_frame import Beam, Joists, Level
 from service.framing.frame import Frame
+from service.sizing.criteria import Criteria
 from service.takeoff.needs import Need
 from service.takeoff.parts import INCHES_PER_FT, distance_in
+from service.timber.refusal import NoRule
 
 RIM_NAILS = 3  # 10d, rim to each joist: IRC R507.6.2 (R507.5.1 in 2015)
 TOE_NAILS = 3  # 8d common, joist to multi-ply beam: IRC Table R602.3(1)
@@ -22,9 +25,9 @@ CONNECTOR_NAILS = {"joist_hanger": 12, "uplift_tie": 8, "post_base": 12, "post_c
 END_IN = 0.5
 
 
-def nails(frame: Frame, coating: str) -> Iterator[Need]:
+def nails(frame: Frame, criteria: Criteria) -> Iterator[Need]:
     """Yield the framing nails of a frame; those of metal connectors come with ``connector_nails``."""
-    long, short = item("nail", "10d", coating), item("nail", "8d", coating)
+    long, short = item("nail", "10d", criteria.coating), item("nail", "8d", criteria.coating)
     for level in frame.levels:
         beams = {beam.id: beam for beam in level.beams}
         for joists in level.joists:
@@ -33,7 +36,8 @@ def nails(frame: Frame, coating: str) -> Iterator[Need]:
             laps = sum(len(line.laps) for line in joists.lines)
             yield Need(long, LAP_NAILS * laps + _joist_ply_nails(joists), joists.id)
         for beam in level.beams:
-            yield Need(long, ply_nails(distance_in(beam.start_ft, beam.end_ft), beam.plies), beam.id)
+            length = distance_in(beam.start_ft, beam.end_ft)
+            yield Need(long, ply_nails(length, beam.plies, *_schedule(beam, criteria)), beam.id)
         for blocking in level.blocking:
             yield Need(long, BLOCK_NAILS * blocking.count, blocking.id)
 
@@ -46,14 +50,24 @@ def connector_nails(connectors: list[Need], coating: str) -> Iterator[Need]:
             yield Need(item("nail", "10d", coating), each * need.quantity, need.member)
 
 
-def ply_nails(length_in: float, plies: int) -> int:
-    """Return the nails that join the plies of a beam: two rows at 16 in for each joint between plies.
+def _schedule(beam: Beam, criteria: Criteria) -> tuple[int, float]:
+    """Rows and spacing of ply nails: the code's own, or closer where joists hang on one face."""
+    found = ply_schedule(beam, criteria) if beam.placement == "flush" and beam.plies > 1 else None
+    if found is None or isinstance(found, NoRule):
+        return PLY_NAIL_ROWS, PLY_NAIL_SPACING_IN
+    return found.rows, found.spacing_in
+
+
+def ply_nails(
+    length_in: float, plies: int, rows: int = PLY_NAIL_ROWS, spacing_in: float = PLY_NAIL_SPACING_IN
+) -> int:
+    """Return the nails that join the plies of a beam: two rows at 16 in for each joint, unless told otherwise.
 
     >>> ply_nails(192, 2), ply_nails(192, 3), ply_nails(192, 1)
     (26, 52, 0)
     """
-    in_a_row = math.ceil(length_in / PLY_NAIL_SPACING_IN) + 1
-    return (plies - 1) * PLY_NAIL_ROWS * in_a_row
+    in_a_row = math.ceil(length_in / spacing_in) + 1
+    return (plies - 1) * rows * in_a_row
 
 
 def _joist_ply_nails(joists: Joists) -> int:

@@ -74,7 +74,7 @@ def _needs(frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders) -
     metal = list(connectors(frame, criteria.coating))
     yield from metal
     yield from connector_nails(metal, criteria.coating)
-    yield from nails(frame, criteria.coating)
+    yield from nails(frame, criteria)
     for surface in surfaces(frame, spec):
         yield screws(surface, ladders, criteria.coating)
     yield from tread_and_rail_screws(frame, spec, criteria.coating)

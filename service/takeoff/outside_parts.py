@@ -18,6 +18,7 @@ from service.takeoff.parts import Part, distance_in
 
 GUARD_POST_SIZE, GUARD_POST_SIDE_IN = "4x4", 3.5  # common practice
 RAIL_SIZE, RAILS_A_BAY = "2x4", 2  # common practice
+RAIL_PIECE_IN = 96.0  # common practice: rails are joined over posts, 8 ft apart at most
 BALUSTER, BALUSTER_SIDE_IN = item("guard", "2x2", "baluster", "wood"), 1.5
 HANDRAIL = item("guard", "2x2", "handrail", "wood")
 BOTTOM_GAP_IN = 2.0  # common practice
@@ -127,14 +128,20 @@ def _riser_parts(stair: Stair, flight: Flight, criteria: Criteria) -> Iterator[P
         yield Part(code, stair.width_in, stair.id, flight.risers)
 
 
+def _in_lengths(code: str, length_in: float, member: str, count: int) -> Part:
+    """A rail in equal lengths that come out of an 8 ft piece: joined over posts."""
+    lengths = math.ceil(length_in / RAIL_PIECE_IN)
+    return Part(code, length_in / lengths, member, count * lengths)
+
+
 def _rail_parts(stair: Stair, flight: Flight, criteria: Criteria) -> Iterator[Part]:
     slope = math.hypot(flight.run_in, flight.riser_in * flight.risers)
     if stair.handrail and stair.handrail.required:
-        yield Part(HANDRAIL, slope, stair.id, stair.handrail.sides)
+        yield _in_lengths(HANDRAIL, slope, stair.id, stair.handrail.sides)
     guard = stair.guard
     if guard and guard.required and guard.sides:
         yield Part(_guard_post(criteria), guard.height_in + STAIR_POST_FIXING_IN, stair.id, 2 * guard.sides)
-        yield Part(_rail(criteria), slope, stair.id, RAILS_A_BAY * guard.sides)
+        yield _in_lengths(_rail(criteria), slope, stair.id, RAILS_A_BAY * guard.sides)
         for _ in range(guard.sides):
             yield from _balusters(flight.run_in, STAIR_GUARD_SPHERE_IN, guard.height_in, stair.id)
 

@@ -15,6 +15,7 @@ from service.foundations.method import CannotServe, Sized
 from service.foundations.methods.tube_form_pier import TubeFormPier
 from service.foundations.volumes import cylinder_cuft
 from service.sizing.criteria import Criteria
+from tests.context import NOWHERE, context, designed, spec_of
 
 Make = Callable[..., Criteria]
 Ask = Callable[..., Demand]
@@ -146,6 +147,9 @@ def test_water_and_sand_and_rock_are_risks(criteria: Make, facts: FoundationFact
     assert "groundwater_over_base" in [caution.code for caution in pier.cautions]
 
 
-def test_fill_and_mud_need_an_engineer(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
-    pier = sized(demand(), criteria(soil_class="organic_or_fill"), facts)
-    assert "soil_needs_engineer" in [reason.code for reason in pier.engineer]
+def test_fill_and_mud_need_an_engineer() -> None:
+    level = {"width_ft": 12, "projection_ft": 10, "surface_height_in": 30}
+    site = {**NOWHERE, "soil_class": "organic_or_fill"}
+    report = designed(spec_of(site=site, house={"wall": "none"}, levels=[level]), context(None, "irc-2021"))
+    assert report.verdict.status == "engineer_required"
+    assert "soil_needs_engineer" in [reason.code for reason in report.verdict.reasons]

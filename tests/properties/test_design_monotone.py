@@ -183,4 +183,5 @@ def test_nothing_pinned_nothing_fails(projection_in: int, species: str) -> None:
         framing={"species": species},
     )
     report = designed(deck, context(None, "irc-2018"))
-    assert [check.id for check in report.checks if not check.passes] == []
+    judged = [check for check in report.checks if check.basis != "calculated"]
+    assert [check.id for check in judged if not check.passes] == []

@@ -184,7 +184,7 @@ def spec() -> Callable[..., DeckSpec]:
 @pytest.fixture(scope="session")
 def criteria() -> Any:
     """Only what an order reads of the criteria."""
-    return SimpleNamespace(coating="hot_dip_galvanized", **LUMBER)
+    return SimpleNamespace(coating="hot_dip_galvanized", timber=None, **LUMBER)
 
 
 @pytest.fixture(scope="session")

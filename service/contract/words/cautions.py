@@ -34,6 +34,9 @@ CAUTIONS = open_list(
         "hot_tub_electrical": "A tub brings electrical work with its own permit.",
         "maker_listing_governs": "The maker's listing governs this part.",
         "deeper_than_wide": "The deck reaches out farther than it is wide, which the guide does not cover.",
+        "local_note": "Something the jurisdiction itself wants known.",
+        "over_cost_ceiling": "The order comes to more than the ceiling the spec names.",
+        "rock_in_the_hole": "Rock stands above the depth the footing is drawn to.",
         "stale_snapshot": "The rules or prices in memory may be older than the stored ones.",
     },
 )

@@ -24,6 +24,7 @@ CHECKS = open_list(
         "beam_deflection": "Deflection of a beam.",
         "beam_splice_over_post": "Ply joints of a beam stand over posts.",
         "beam_clear_of_grade": "Clearance of a beam above the ground.",
+        "beam_ply_fasteners": "Nails between the plies of a beam loaded on one face.",
         "flush_beam_depth": "Depth of a flush beam against the joists hung on it.",
         "post_height": "Post height against the post table.",
         "post_compression": "Compression of a post with its slenderness.",

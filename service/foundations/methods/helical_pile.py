@@ -223,7 +223,7 @@ def _sized(
         findings=findings,
         engineer=(
             *_engineer(policy, demand, facts, chosen),
-            *ground_reasons(demand.footing_id, findings, criteria),
+            *ground_reasons(demand.footing_id, findings),
         ),
         blocked=tuple(_blocked(criteria, facts, length_ft)),
         cautions=_cautions(beside.in_zone),
@@ -353,11 +353,16 @@ def _cautions(in_zone: bool | None) -> tuple[Caution, ...]:
         text="torque factor and ratings of a pile are its maker's; those used here are invented",
         action="put in the listed values of the pile to be installed",
     )
+    remembered = Caution(
+        code="value_from_memory",
+        text="helix bearing in clay (9 c A), depth below frost and torque factors of piles were remembered, not read",
+        action="have the installer confirm capacity by torque at every pile, and the depth by the listing",
+    )
     if in_zone is not None:
-        return (listing,)
+        return (listing, remembered)
     unknown = Caution(
         code="backfill_settles",
         text="how deep the house's foundation goes is not known: a helix could end in its backfill",
         action="give house.foundation_depth_in; drive piles near the house until torque holds in original ground",
     )
-    return (listing, unknown)
+    return (listing, remembered, unknown)

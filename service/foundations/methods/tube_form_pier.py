@@ -192,7 +192,7 @@ def _sized(
         demand=demand,
         footing=footing,
         findings=findings,
-        engineer=(*said, *ground_reasons(demand.footing_id, findings, criteria)),
+        engineer=(*said, *ground_reasons(demand.footing_id, findings)),
         cautions=(
             *_size_cautions(size, shape, facts),
             *heave_caution(depth, criteria),
