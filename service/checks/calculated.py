@@ -14,12 +14,15 @@ from service.framing.layout import Layout
 from service.framing.members import Members
 from service.framing.statics import joist_reactions_plf
 from service.mechanics.beam import Beam, Point
+from service.sizing.allowed import TABLE_GRADE
 from service.sizing.calculated_ledger import IMPLIED_LB
 from service.sizing.calculated_members import Member, MemberLine, member_lines
 from service.sizing.calculated_posts import post_capacity
+from service.sizing.calculated_species import all_on_deck
 from service.sizing.criteria import Criteria
 from service.sizing.lumber import post_side_in
 from service.timber.refusal import NoRule
+from service.timber.sections import section
 from service.timber.values import TimberData
 from service.units.citation import Citation
 from service.units.finding import Finding, at_most
@@ -54,6 +57,16 @@ def _load_kind(criteria: Criteria) -> str:
     return "snow" if criteria.snow_psf > criteria.live_psf else "live"
 
 
+def _grade(criteria: Criteria, size: str) -> str:
+    """The grade a member is calculated with: its own, or No. 2 where its own has no value we trust."""
+    if criteria.timber is None:
+        return TABLE_GRADE
+    found = all_on_deck(
+        criteria.timber, criteria.species, criteria.grade, section(size), _load_kind(criteria), 1.0, ""
+    )
+    return TABLE_GRADE if isinstance(found, NoRule) else criteria.grade
+
+
 def _joist_pieces(layout: Layout) -> Iterator[Beam]:
     """A joist line as the beams it is by statics: broken where joists lap."""
     supports = layout.support_ys_in
@@ -79,7 +92,13 @@ def _tips(piece: Beam) -> tuple[Point, ...]:
 def joist_findings(layout: Layout, member: str, criteria: Criteria, data: TimberData) -> Iterator[Finding]:
     """Yield bending, shear, bearing and deflection of a joist line, worst load pattern."""
     wood = Member(
-        criteria.species, layout.joist_size, 1, "no_2", _load_kind(criteria), True, HANGER_BEARING_IN
+        criteria.species,
+        layout.joist_size,
+        1,
+        _grade(criteria, layout.joist_size),
+        _load_kind(criteria),
+        True,
+        HANGER_BEARING_IN,
     )
     strip_ft = layout.spacing_in / 12
     for piece in _joist_pieces(layout):
@@ -131,7 +150,13 @@ def beam_findings(
 ) -> Iterator[Finding]:
     """Yield bending, shear, bearing on posts and deflection of a beam, worst load pattern."""
     wood = Member(
-        criteria.species, beam.size, beam.plies, "no_2", _load_kind(criteria), False, post_side_in(post_size)
+        criteria.species,
+        beam.size,
+        beam.plies,
+        _grade(criteria, beam.size),
+        _load_kind(criteria),
+        False,
+        post_side_in(post_size),
     )
     share_ft = beam.line_load_plf / criteria.design_psf
     for piece in _beam_pieces(beam):
@@ -145,7 +170,14 @@ def post_findings(members: Members, criteria: Criteria, data: TimberData) -> Ite
     """Yield the compression of every post against its capacity as a column by plain NDS."""
     stands = [stand for stand in members.stands if stand.foot.standing == "post"]
     for post, stand in zip(members.posts, stands, strict=True):
-        found = post_capacity(data, criteria.species, post.size, post.height_in, _load_kind(criteria))
+        found = post_capacity(
+            data,
+            criteria.species,
+            post.size,
+            post.height_in,
+            _load_kind(criteria),
+            _grade(criteria, post.size),
+        )
         if not isinstance(found, NoRule):
             cited = Citation("NDS", edition="2018", section="3.6 and 3.7", status=found.status)
             yield at_most(

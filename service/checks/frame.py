@@ -47,10 +47,18 @@ def _off_table(allowed: Allowed, member: str, what: str, criteria: Criteria) -> 
     """Say once that a member is off the tables; where load or species put all of them there, the site says it."""
     if allowed.basis == "table" or criteria.table_load_psf is None or not criteria.species_group:
         return []
+    if allowed.limit is not None and allowed.limit.covered:
+        return [_by_grade(what, member, criteria)]
     how = (
         "it is sized by calculation" if allowed.value_in is not None else f"no rule sizes it ({allowed.why})"
     )
     return [reason("size_or_spacing_off_tables", f"No row of the deck tables covers {what}: {how}.", member)]
+
+
+def _by_grade(what: str, member: str | None, criteria: Criteria) -> Reason:
+    grade = criteria.grade.replace("_", " ")
+    text = f"The tables are for No. 2, and say no to {what}; grade {grade} carries it by calculation."
+    return reason("grade_off_tables", text, member, criteria.rulebook.limit("lumber_grade").citation)
 
 
 def _memory(allowed: Allowed, member: str) -> list[Caution]:
@@ -110,8 +118,9 @@ def judge_boards(layout: Layout, member: str, criteria: Criteria, decking: Decki
 
 def _joist_spans(layout: Layout, member: str, criteria: Criteria) -> Iterator[Judged]:
     over = max(layout.yard_cantilever_in, layout.house_cantilever_in)
-    allowed = allowed_joist_span(criteria, layout.joist_size, layout.spacing_in, over)
+    whole = allowed_joist_span(criteria, layout.joist_size, layout.spacing_in, over)
     for span in layout.joist_spans_in:
+        allowed = whole.for_demand(span)
         check = _length(member, "joist_span", span, allowed)
         advice = None if check.passes else would_pass.joists(criteria, layout, span, over)
         yield _of_allowed(
@@ -198,6 +207,7 @@ def judge_beam(
 ) -> Judged:
     """Judge one beam: span, overhang, splices, clearance and what a flush one needs."""
     span = max(beam.spans_in)
+    allowed = allowed.for_demand(span)
     check = _length(beam.id, "beam_span", span, allowed)
     interior = index in layout.interior_beams
     if not check.passes and not interior:
@@ -228,6 +238,8 @@ def _post_reason(allowed: Allowed, post: Post, criteria: Criteria) -> list[Reaso
         return [reason("post_above_table", text)]
     if criteria.table_load_psf is None or not criteria.species_group:
         return []
+    if allowed.limit is not None and allowed.limit.covered:
+        return [_by_grade(f"{post.size} posts this tall", None, criteria)]
     return [reason("post_above_table", f"The post table has no row for {post.size} under this load.")]
 
 
@@ -237,7 +249,8 @@ def judge_posts(members: Members, layout: Layout, criteria: Criteria) -> Judged:
     total = Judged()
     for post, stand in zip(members.posts, stands, strict=True):
         area = stand.sizing_load_lb / criteria.design_psf
-        allowed = allowed_post_height(criteria, post.size, layout.beam_plies, area, post.height_in)
+        whole = allowed_post_height(criteria, post.size, layout.beam_plies, area, post.height_in)
+        allowed = whole.for_demand(post.height_in)
         check = _length(post.id, "post_height", post.height_in, allowed)
         if not check.passes:
             check = _advised(check, would_pass.post(criteria, post.height_in, layout.beam_plies, area))

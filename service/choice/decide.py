@@ -125,8 +125,15 @@ def best_frame(case: Case, kind: Attachment) -> Worked | None:
 
 def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked | None:
     pinned = [o for o in options if o.kind == spec.framing.attachment]
-    pool = pinned or list(options)
-    return best_of([o.worked for o in pool if o.worked is not None], objective)
+    pool = [o.worked for o in pinned or options if o.worked is not None]
+    proven = [one for one in pool if pinned or not _unproven(one)]
+    return best_of(proven or pool, objective)
+
+
+def _unproven(worked: Worked) -> bool:
+    """A ledger on a wall nobody has described is shown, not chosen: the deck stands free (R507.8)."""
+    found = worked.ledger.reasons if worked.ledger else ()
+    return any(one.code in ("ledger_on_unknown_wall", "sill_height_missing") for one in found)
 
 
 def unpinned(case: Case) -> Case:

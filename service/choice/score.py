@@ -28,14 +28,15 @@ class Standing:
     ratio: float
 
 
-def _ratio(demand: float, allowed: Allowed) -> float:
+def _ratio(demand: float, whole: Allowed) -> float:
+    allowed = whole.for_demand(demand)
     if allowed.value_in is None:
         return float("inf")
     return demand / allowed.value_in if allowed.value_in > 0 else float("inf")
 
 
-def _level(allowed: Allowed) -> int:
-    return BY_TABLES if allowed.basis == "table" else ENGINEER
+def _level(demand: float, allowed: Allowed) -> int:
+    return BY_TABLES if allowed.for_demand(demand).basis == "table" else ENGINEER
 
 
 def joist_standing(layout: Layout, limits: Limits) -> Standing:
@@ -43,7 +44,8 @@ def joist_standing(layout: Layout, limits: Limits) -> Standing:
     size, spacing = layout.joist_size, layout.spacing_in
     over = max(layout.yard_cantilever_in, layout.house_cantilever_in)
     span = limits.joist_span(size, spacing, over)
-    ratio, level = _ratio(max(layout.joist_spans_in), span), _level(span)
+    longest = max(layout.joist_spans_in)
+    ratio, level = _ratio(longest, span), _level(longest, span)
     ends = [
         (layout.house_cantilever_in, layout.joist_spans_in[0]),
         (layout.yard_cantilever_in, layout.joist_spans_in[-1]),
@@ -51,7 +53,7 @@ def joist_standing(layout: Layout, limits: Limits) -> Standing:
     for reach, back in ends:
         if reach > 0:
             allowed = limits.cantilever(size, spacing, back)
-            ratio, level = max(ratio, _ratio(reach, allowed)), max(level, _level(allowed))
+            ratio, level = max(ratio, _ratio(reach, allowed)), max(level, _level(reach, allowed))
     return Standing(_worse(level, ratio), ratio)
 
 
@@ -90,7 +92,9 @@ def beam_standing(layout: Layout, ask: Ask, allowed: list[Allowed]) -> Standing:
     )
     for overhang, adjacent in ends:
         ratio = max(ratio, overhang / overhang_limit_in(ask.criteria, adjacent))
-    level = max([_level(one) for one in allowed] + ([ENGINEER] if _settled_by_engineer(layout, ask) else []))
+    level = max(
+        [_level(longest, one) for one in allowed] + ([ENGINEER] if _settled_by_engineer(layout, ask) else [])
+    )
     return Standing(_worse(level, ratio), ratio)
 
 
@@ -127,7 +131,7 @@ def post_standing(layout: Layout, ask: Ask, limits: Limits) -> Standing:
         return Standing(level, 0.0)
     allowed = limits.post_height(layout.post_size, layout.beam_plies, load, tallest)
     ratio = _ratio(tallest, allowed)
-    return Standing(_worse(max(level, _level(allowed)), ratio), ratio)
+    return Standing(_worse(max(level, _level(tallest, allowed)), ratio), ratio)
 
 
 def heaviest_post_lb(layout: Layout, ask: Ask) -> float:

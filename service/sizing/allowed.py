@@ -20,6 +20,7 @@ from service.units.citation import Citation
 from service.units.finding import Basis
 from service.units.working import Step
 
+TABLE_GRADE = "no_2"
 TALLEST_POST_IN = 168.0  # every edition's post table ends at 14 ft
 
 
@@ -28,7 +29,8 @@ class Allowed:
     """An allowable length, and whether a table or a calculation gave it.
 
     ``value_in`` is null where the table says no, or where neither table nor calculation covers the case;
-    ``why`` then says which rule is missing.
+    ``why`` then says which rule is missing. ``beyond`` is what a grade better than the table's No. 2 allows by
+    calculation, where the table alone is not enough.
     """
 
     value_in: float | None
@@ -36,6 +38,18 @@ class Allowed:
     limit: Limit | None = None
     calculated: Allowable | None = None
     why: str = ""
+    beyond: Allowed | None = None
+
+    def for_demand(self, demand_in: float) -> Allowed:
+        """Return what applies to a member of this length: the table, or beyond it the better grade's calculation.
+
+        Source: IRC R507.2.1, lumber of No. 2 or better: the tables are for No. 2.
+
+        Args:
+            demand_in: span, cantilever or height of the member, in.
+        """
+        past_table = self.value_in is None or demand_in > self.value_in * (1 + 1e-9)
+        return self.beyond if past_table and self.beyond is not None else self
 
     @property
     def citation(self) -> Citation:
@@ -83,8 +97,11 @@ def _calculated(found: Allowable | NoRule, limit: Limit | None) -> Allowed:
 def _fall_back(
     criteria: Criteria, limit: Limit, calculate: Callable[[TimberData], Allowable | NoRule]
 ) -> Allowed:
-    if limit.covered:
+    if limit.covered and criteria.grade == TABLE_GRADE:
         return _by_table(limit)
+    if limit.covered:
+        better = _calculated(calculate(criteria.timber), limit) if criteria.timber else None
+        return replace(_by_table(limit), beyond=better if better and better.value_in else None)
     if criteria.timber is None:
         return Allowed(None, "calculated", limit, None, "no design values were given")
     return _calculated(calculate(criteria.timber), limit)
@@ -117,7 +134,7 @@ def allowed_joist_span(criteria: Criteria, size: str, spacing_in: float, cantile
     def by_nds(data: TimberData) -> Allowable | NoRule:
         return joist_span(
             data, criteria.species, size, spacing_in, criteria.variable_psf, _load_kind(criteria),
-            criteria.dead_psf,
+            criteria.dead_psf, criteria.grade,
         )  # fmt: skip
 
     return _fall_back(criteria, limit, by_nds)
@@ -179,7 +196,7 @@ def _line_load(
 ) -> Allowable | NoRule:
     return line_load_beam_span(
         data, criteria.species, size, plies, criteria.dead_psf * share_ft, criteria.variable_psf * share_ft,
-        _load_kind(criteria),
+        _load_kind(criteria), criteria.grade,
     )  # fmt: skip
 
 
@@ -246,7 +263,7 @@ def allowed_post_height(
     load_lb = tributary_sqft * criteria.design_psf
 
     def by_nds(data: TimberData) -> Allowable | NoRule:
-        return post_height(data, criteria.species, size, load_lb, _load_kind(criteria))
+        return post_height(data, criteria.species, size, load_lb, _load_kind(criteria), criteria.grade)
 
     return _fall_back(criteria, limit, by_nds)
 

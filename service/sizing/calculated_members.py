@@ -277,8 +277,9 @@ def _deflections(values: Adjusted, varying: list[Response], solved_e_psi: float)
         overhang = start not in beam.supports_ft or end not in beam.supports_ft
         check, part = ("overhang_deflection", OVERHANG_PART) if overhang else ("deflection", SPAN_PART)
         peaks = [r.bay_deflections_in[bay] for r in varying]
-        peak = max(peaks, key=lambda p: abs(p.value))
-        demand = abs(peak.value) * solved_e_psi / values.e_psi
+        # A loaded span lifts the overhang behind it; only what sinks is limited.
+        peak = max(peaks, key=lambda p: p.value if overhang else abs(p.value))
+        demand = max(peak.value if overhang else abs(peak.value), 0.0) * solved_e_psi / values.e_psi
         limit = 12 * (end - start) / part
         steps = (
             step("I", values.section.inertia_in4, "in4", "b d3 / 12"),

@@ -182,6 +182,14 @@ def _on_footings(report: DesignReport, beam: Beam) -> float:
     return sum(one.load_lb for one in report.footings if one.serves == beam.id or one.post in posts)
 
 
+def an_unknown_wall_means_standing_free(report: DesignReport) -> None:
+    """A ledger is hung on an unknown wall only where the caller asks for one, and never without an engineer."""
+    spec = report.resolved_spec
+    if spec.house.wall == "unknown" and report.attachment.kind == "ledger":
+        assert spec.framing.attachment == "ledger"
+        assert report.verdict.status != "prescriptive"
+
+
 def geometry_closes(report: DesignReport) -> None:
     """Spans and overhangs fill every beam; posts reach from pier to beam; every seat and splice has a place."""
     grounds = {one.id for one in report.footings}
@@ -274,7 +282,7 @@ def beams_are_ordered_ply_by_ply(report: DesignReport) -> None:
 
 
 def no_piece_is_longer_than_the_longest_board(report: DesignReport) -> None:
-    """Of the frame; a stringer too long for any board fails its own span check."""
+    """Of the frame: stringers and rails of a stair are not the frame's to choose."""
     longest = {}
     for line in prices().lines:
         if line.length_ft:
@@ -284,7 +292,7 @@ def no_piece_is_longer_than_the_longest_board(report: DesignReport) -> None:
         for piece in report.takeoff.pieces
         if piece.item in longest
         and piece.length_in > longest[piece.item]
-        and "stringer" not in piece.members[0]
+        and ".stair-" not in piece.members[0]
     ]
     assert too_long == []
 
@@ -298,6 +306,7 @@ LAWS: list[Callable[[DesignReport], None]] = [
     a_deck_without_a_frame_is_still_a_whole_answer,
     joists_stand_by_the_rule_of_counting,
     loads_in_are_reactions_out,
+    an_unknown_wall_means_standing_free,
     geometry_closes,
     checks_look_at_the_members_answered,
     the_order_has_every_member,

@@ -231,6 +231,19 @@ def test_walls_that_take_no_ledger(wall: str, code: str) -> None:
     assert free.verdict.status == "prescriptive"
 
 
+# R507.8 and the contract: on an unknown wall the deck stands free, whatever else asks for an engineer.
+@pytest.mark.parametrize("snow", [0, 60, 90], ids=lambda snow: f"{snow}psf_snow")
+def test_on_an_unknown_wall_the_deck_stands_free(snow: int) -> None:
+    report = deck(
+        "2024",
+        house={"wall": "unknown"},
+        level={"width_ft": 20, "projection_ft": 14, "surface_height_in": 40},
+        site={"ground_snow_load_psf": snow},
+        framing={"species": "hem_fir"},
+    )
+    assert report.attachment.kind == "freestanding"
+
+
 def test_a_ledger_on_an_unknown_wall_is_an_engineers() -> None:
     asked = deck(house={"wall": "unknown"}, framing={"attachment": "ledger"})
     assert asked.verdict.status == "engineer_required"
