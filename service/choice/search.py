@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby, product
 from typing import Literal, cast
 
 from service.choice.ask import Ask
@@ -83,19 +84,21 @@ def _joined(ask: Ask, draft: Layout, xs: tuple[float, ...]) -> bool:
     return ply_splices(ask.width_in, xs, draft.beam_plies, ask.stock_in) is not None
 
 
-def _drafts(ask: Ask, attachment: Attachment, placement: Placement, count: int) -> Iterator[Layout]:
-    space = ask.space
-    for joist in space.joist_sizes:
-        for spacing in space.spacings_in:
-            for plies in space.plies:
-                for beam in space.beams_for(joist):
-                    if nominal(beam)[0] > 2 and plies > 1:
-                        continue
-                    wide = width_in(beam) * plies
-                    for ys in beam_rows(ask, attachment == "ledger", placement, wide, count):
-                        draft = _draft(ask, attachment, placement, joist, spacing, ys, beam, plies)
-                        if rising(ys, SHORTEST_SPAN_IN) and _boards_reach(draft, ask.stock_in):
-                            yield draft
+def _drafts(
+    ask: Ask, limits: Limits, attachment: Attachment, placement: Placement, count: int, keep_failing: bool
+) -> Iterator[tuple[Layout, Standing]]:
+    """Every joist and beam of the space over every row of beam lines, with how the joists stand."""
+    for joist, spacing, plies in product(ask.space.joist_sizes, ask.space.spacings_in, ask.space.plies):
+        beams = [b for b in ask.space.beams_for(joist) if nominal(b)[0] == 2 or plies == 1]
+        for wide, alike in groupby(beams, key=width_in):
+            sizes = list(alike)
+            for ys in beam_rows(ask, attachment == "ledger", placement, wide * plies, count):
+                first = _draft(ask, attachment, placement, joist, spacing, ys, sizes[0], plies)
+                if not rising(ys, SHORTEST_SPAN_IN) or not _boards_reach(first, ask.stock_in):
+                    continue
+                standing = joist_standing(first, limits)
+                if standing.level < FAILS or keep_failing:
+                    yield from ((replace(first, beam_size=size), standing) for size in sizes)
 
 
 def _draft(
@@ -126,13 +129,8 @@ def _worst(*standings: Standing) -> Standing:
     return Standing(max(s.level for s in standings), max(s.ratio for s in standings))
 
 
-def _settled(
-    ask: Ask, limits: Limits, draft: Layout, keep_failing: bool
-) -> Iterator[tuple[Layout, Standing]]:
-    if not has_room(draft, ask) or not flush_fits(draft):
-        return
-    joists = joist_standing(draft, limits)
-    if joists.level == FAILS and not keep_failing:
+def _settled(ask: Ask, limits: Limits, draft: Layout, joists: Standing) -> Iterator[tuple[Layout, Standing]]:
+    if not flush_fits(draft) or not has_room(draft, ask):
         return
     allowed = beam_limits(draft, ask, limits)
     reach = [one.value_in for one in allowed if one.value_in is not None]
@@ -186,11 +184,11 @@ def candidates(
         for placement in ask.space.placements:
             if placement == "flush" and count > fewest:
                 continue  # joists would hang on both faces of the beams between: no rule covers that
-            drafts = _drafts(ask, attachment, cast(Placement, placement), count)
+            drafts = _drafts(ask, limits, attachment, cast(Placement, placement), count, keep_failing)
             found = [
                 _scored(layout, standing, price)
-                for draft in drafts
-                for layout, standing in _settled(ask, limits, draft, keep_failing)
+                for draft, joists in drafts
+                for layout, standing in _settled(ask, limits, draft, joists)
                 if standing.level < FAILS or (keep_failing and math.isfinite(standing.ratio))
             ]
             if found:
