@@ -10,6 +10,7 @@ from service.checks.judged import Judged, reason, together
 from service.checks.permits import permits_of
 from service.checks.site import judge_site, loads_of
 from service.checks.verdict import verdict
+from service.checks.would_pass import or_limit
 from service.checks.zoning import judge_setbacks
 from service.choice.ask import Ask
 from service.choice.context import Context
@@ -236,7 +237,7 @@ def _without_frame(
         posts=(),
         footings=(),
         stairs=(),
-        checks=tuple(numbered(judged.findings)),
+        checks=tuple(numbered([or_limit(found) for found in judged.findings])),
         takeoff=nothing_to_order(prices),
         footing_comparison=nothing_to_compare(why),
         alternatives=(),
@@ -269,7 +270,7 @@ def _report(case: Case, decision: Decision, chosen: Worked) -> DesignReport:
         posts=frame.posts,
         footings=frame.footings,
         stairs=frame.stairs,
-        checks=tuple(numbered(chosen.judged.findings)),
+        checks=tuple(numbered([or_limit(found) for found in chosen.judged.findings])),
         takeoff=chosen.takeoff,
         footing_comparison=chosen.comparison.wire,
         alternatives=alternatives(decision, chosen),
