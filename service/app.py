@@ -47,7 +47,7 @@ def make_app(desk: Desk, settings: Settings | None = None) -> Application:
         request_max_body_size=limits.max_body_bytes,
         openapi_config=None,
         logging_config=None,
-        state=State({"desk": desk}),
+        state=State({"desk": desk, "max_body_bytes": limits.max_body_bytes}),
     )
     return Envelope(cast("Application", inner))
 

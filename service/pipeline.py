@@ -8,7 +8,7 @@ from service.checks.cautions import ALWAYS, local_notes, unique
 from service.checks.inputs import inputs_of
 from service.checks.judged import Judged, reason, together
 from service.checks.permits import permits_of
-from service.checks.site import judge_site, loads_of
+from service.checks.site import heavy_reasons, judge_site, loads_of
 from service.checks.verdict import verdict
 from service.checks.would_pass import or_limit
 from service.checks.zoning import judge_setbacks
@@ -61,7 +61,7 @@ def design(spec: DeckSpec, context: Context) -> DesignReport:
     missing = outside_scope(resolved)
     rect = rectangle(resolved.levels[0])
     if missing or rect is None:
-        return _finished(_without_frame(resolved, context, criteria, missing))
+        return _finished(_without_frame(resolved, context, criteria, missing, code="outside_scope"))
     case = _case(resolved, context, criteria, rect)
     decision = decide(case)
     if decision.chosen is None:
@@ -210,11 +210,17 @@ def _area_sqft(points: tuple[tuple[float, float], ...]) -> float:
 
 
 def _without_frame(
-    spec: DeckSpec, context: Context, criteria: Criteria, why: tuple[str, ...], case: Case | None = None
+    spec: DeckSpec,
+    context: Context,
+    criteria: Criteria,
+    why: tuple[str, ...],
+    case: Case | None = None,
+    code: str = "no_frame_found",
 ) -> DesignReport:
     """Return the report of a deck that no frame was found for: everything but members."""
     site = case.site if case else judge_site(spec, criteria, context.in_force)
-    judged = site + Judged(reasons=tuple(reason("no_frame_found", text) for text in why))
+    none = (reason(code, text) for text in why)
+    judged = site + Judged(reasons=(*heavy_reasons(spec), *none))
     place, book, prices = context.jurisdiction, context.rulebook, context.prices
     return DesignReport(
         design_id=design_id(spec, context),
@@ -238,7 +244,7 @@ def _without_frame(
         footings=(),
         stairs=(),
         checks=tuple(numbered([or_limit(found) for found in judged.findings])),
-        takeoff=nothing_to_order(prices),
+        takeoff=nothing_to_order(),
         footing_comparison=nothing_to_compare(why),
         alternatives=(),
         preference_costs=(),

@@ -57,8 +57,8 @@ def _load_kind(criteria: Criteria) -> str:
     return "snow" if criteria.snow_psf > criteria.live_psf else "live"
 
 
-def _grade(criteria: Criteria, size: str) -> str:
-    """The grade a member is calculated with: its own, or No. 2 where its own has no value we trust."""
+def calculated_grade(criteria: Criteria, size: str) -> str:
+    """Return the grade a member is calculated with: its own, or No. 2 where its own has no value we trust."""
     if criteria.timber is None:
         return TABLE_GRADE
     found = all_on_deck(
@@ -95,7 +95,7 @@ def joist_findings(layout: Layout, member: str, criteria: Criteria, data: Timber
         criteria.species,
         layout.joist_size,
         1,
-        _grade(criteria, layout.joist_size),
+        calculated_grade(criteria, layout.joist_size),
         _load_kind(criteria),
         True,
         HANGER_BEARING_IN,
@@ -153,7 +153,7 @@ def beam_findings(
         criteria.species,
         beam.size,
         beam.plies,
-        _grade(criteria, beam.size),
+        calculated_grade(criteria, beam.size),
         _load_kind(criteria),
         False,
         post_side_in(post_size),
@@ -176,7 +176,7 @@ def post_findings(members: Members, criteria: Criteria, data: TimberData) -> Ite
             post.size,
             post.height_in,
             _load_kind(criteria),
-            _grade(criteria, post.size),
+            calculated_grade(criteria, post.size),
         )
         if not isinstance(found, NoRule):
             cited = Citation("NDS", edition="2018", section="3.6 and 3.7", status=found.status)

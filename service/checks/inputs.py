@@ -27,13 +27,20 @@ SETTINGS = (
     ("accept_tributary_interior_beams", "beams with joists on both sides"),
     ("freestanding_footings_to_frost", "depth of footings of a free-standing deck"),
     ("freestanding_post_limit_in", "height of posts of a free-standing deck"),
+    ("nominal_lateral_ratio", "braces, and posts of a free-standing deck bent sideways"),
     ("calculated_engineer_ratio", "when a calculation asks for an engineer though the table permits"),
 )
 
 
 def _input(pointer: str, value: object, source: Source, effect: str) -> InputUsed:
-    shown = f"{value:g}" if isinstance(value, float) else str(value)
+    shown = ("yes" if value else "no") if isinstance(value, bool) else _figure(value)
     return InputUsed(pointer=pointer, value=shown, source=source, effect=effect)
+
+
+def _figure(value: object) -> str:
+    if isinstance(value, float):
+        return str(int(value)) if value.is_integer() else f"{value:.6g}"
+    return str(value)
 
 
 def _site(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction | None) -> Iterator[InputUsed]:
@@ -42,9 +49,11 @@ def _site(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction | None) -> Ite
         local = getattr(place.site, field) if place else None
         if value is None:
             continue
-        source: Source = "jurisdiction" if place is not None and value == local else "caller"
-        if place is None and value == _default(spec, rulebook, field):
-            source = "default"
+        source: Source = "caller"
+        if place is not None and value == local:
+            source = "jurisdiction"
+        elif value == _default(spec, rulebook, field):
+            source = "rulebook" if field == "soil_bearing_psf" else "default"
         yield _input(f"/site/{field}", value, source, effect)
 
 

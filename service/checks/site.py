@@ -10,7 +10,7 @@ from service.contract.spec import DeckSpec, SiteSpec
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria
-from service.sizing.resolve import presumptive_psf
+from service.sizing.resolve import UNKNOWN_SOIL_PSF, presumptive_psf
 from service.units.citation import Citation
 
 SALT_CAUTION_FT = 3000.0
@@ -85,18 +85,20 @@ def _wind_and_seismic(spec: DeckSpec) -> Iterator[Reason]:
 def _soil_reasons(spec: DeckSpec) -> Iterator[Reason]:
     cited = Citation("IRC Table R401.4.1", status="two_sources")
     if spec.site.soil_class == "organic_or_fill":
-        text = "Fill, mud and peat have no bearing value until tested; footings are drawn for 1500 psf to show a size."
+        drawn = spec.site.soil_bearing_psf or UNKNOWN_SOIL_PSF
+        text = f"Fill, mud and peat have no bearing value until tested; {drawn:g} psf is used only to show a size."
         yield reason("soil_needs_engineer", text, None, cited)
     elif (spec.site.soil_bearing_psf or 0) < 1500:
         yield reason("soil_needs_engineer", "Soil under 1500 psf: a soil investigation decides.", None, cited)
 
 
-def _heavy(spec: DeckSpec) -> Iterator[Reason]:
+def heavy_reasons(spec: DeckSpec) -> Iterator[Reason]:
+    """Yield what heavy objects mean where no frame is found that could carry them."""
     for number, thing in enumerate(spec.heavy_objects, start=1):
         yield reason(
             "heavy_object",
-            f"{thing.kind.replace('_', ' ')} of {thing.filled_weight_lb:g} lb needs its own beams, posts and "
-            "footings; the frame here is for the deck without it.",
+            f"{thing.kind.replace('_', ' ').capitalize()} of {thing.filled_weight_lb:g} lb needs its own beams, posts "
+            "and footings: an engineer's.",
             f"deck.heavy-{number}",
         )
 
@@ -132,7 +134,7 @@ def _below_jurisdiction(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
         return
     cited = Citation(place.citation_document, section="site values", status="one_source")
     for name, given, local, unit in _less_safe(spec.site, place, criteria.rulebook):
-        text = f"The {name} given, {_plain(given)} {unit}".rstrip()
+        text = f"The {name} used, {_plain(given)} {unit}".rstrip()
         text += f", is less safe than {place.name}'s {_plain(local)} {unit}".rstrip()
         yield reason("site_value_below_jurisdiction", f"{text}.", None, cited)
 
@@ -180,7 +182,7 @@ def _site_cautions(spec: DeckSpec, criteria: Criteria) -> Iterator[Caution]:
 
 
 def judge_site(spec: DeckSpec, criteria: Criteria, in_force: str | None) -> Judged:
-    """Return what place, loads, soil, material and heavy things mean for the verdict.
+    """Return what place, loads, soil and material mean for the verdict.
 
     ``in_force`` is the rulebook in force in the jurisdiction on the day asked for, or None.
     """
@@ -190,7 +192,6 @@ def judge_site(spec: DeckSpec, criteria: Criteria, in_force: str | None) -> Judg
         *_material_reasons(spec, criteria),
         *_wind_and_seismic(spec),
         *_soil_reasons(spec),
-        *_heavy(spec),
         *_below_jurisdiction(spec, criteria),
     )
     return Judged((), reasons, tuple(_site_cautions(spec, criteria)))

@@ -39,6 +39,7 @@ SPEAKS_FOR = {
     "house_load_line": {"footing_house_load_line"},
     "pile_policy_needs_engineer": {"pile_depth"},
     "guard_connector_unproven": {"guard_post_moment"},
+    "heavy_object": {"joist_bending", "joist_shear", "joist_bearing", "joist_deflection"},
     "tall_freestanding": {"sway", "brace_required"},
 }
 

@@ -141,15 +141,26 @@ def _alternative(chosen: Worked, other: Worked) -> Alternative:
 
 
 def alternatives(decision: Decision, chosen: Worked) -> tuple[Alternative, ...]:
-    """Return the nearest frame that stands where the chosen one does not, and the other way of support."""
+    """Return the nearest frame that stands where the chosen one does not, and the other way of support.
+
+    The same frame is told once, and one that may not be built only where the chosen one may not be either.
+    """
     others = [decision.nearest, *(o.worked for o in decision.options if o.worked is not chosen)]
-    return tuple(dict.fromkeys(_alternative(chosen, other) for other in others if other is not None))
+    found = {summary(other): other for other in reversed(others) if other is not None}
+    shown = [
+        other
+        for other in reversed(list(found.values()))
+        if other.verdict.status != WORST or chosen.verdict.status == WORST
+    ]
+    return tuple(_alternative(chosen, other) for other in shown)
 
 
 def over_ceiling(case: Case, chosen: Worked) -> tuple[Caution, ...]:
     """Return a caution where the order comes to more than the caller's ceiling."""
     ceiling, total = case.spec.framing.cost_ceiling, chosen.takeoff.total
-    if ceiling is None or total is None or Decimal(total.amount) <= Decimal(ceiling.amount):
+    if ceiling is None or total is None or ceiling.currency != total.currency:
+        return ()
+    if Decimal(total.amount) <= Decimal(ceiling.amount):
         return ()
     text = f"The order comes to {total.amount} {total.currency}, over the ceiling of {ceiling.amount}."
     return (caution("over_cost_ceiling", text, "Make the deck smaller, or raise the ceiling."),)

@@ -15,6 +15,8 @@ from service.checks.judged import Judged, reason, together
 from service.checks.verdict import slightly_over, verdict
 from service.choice.ask import Ask
 from service.choice.context import Context
+from service.choice.heavy import heavy_demands, heavy_frames, without_refused
+from service.choice.heavy_words import judge_heavy
 from service.choice.house_side import ledger_of
 from service.choice.limits import Limits
 from service.choice.score import beam_limits, crowds_house
@@ -29,12 +31,13 @@ from service.connections.stairs import cantilever_reason
 from service.contract.ids import item
 from service.contract.report import Reason, Verdict
 from service.contract.report_frame import Blocking, Clearance, Footing, Ledger, Level, Post
-from service.contract.report_order import Takeoff, Unpriced
+from service.contract.report_order import Takeoff
 from service.contract.spec import DeckSpec, LevelSpec
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
 from service.framing.frame import Frame
 from service.framing.guards import GuardedLevel
+from service.framing.heavy_members import own_blocking, with_own
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN, stack
 from service.framing.layout import Layout
 from service.framing.members import Members, Setting, Stand, build
@@ -77,7 +80,7 @@ class Worked:
     @property
     def footings(self) -> int:
         """How many footings carry the frame."""
-        return sum(1 for f in self.frame.footings if f.serves.split(".")[0] != "deck")
+        return sum(1 for f in self.frame.footings if not f.serves.startswith("deck.stair-"))
 
     @property
     def cost(self) -> Decimal | None:
@@ -304,14 +307,19 @@ def work_out(case: Case, layout: Layout) -> Worked:
     members = replace(members, posts=seated_posts(layout, members, criteria))
     ledger = ledger_of(case.ask, spec, layout) if layout.attached else None
     braces = _bracing(case, layout, members)
+    heavy = heavy_frames(spec, case.ask, layout, _setting(case, layout))
     rows = blocking(case.ask.level, layout, members.joists, case.level.decking.border_boards)
+    rows += own_blocking(heavy.frames, layout, case.ask.level, len(rows) + 1)
     guards = _guards(case, layout, members, len(rows) + 1)
     demands = [_demand(s, layout, case.ask.level) for s in members.stands]
+    demands += heavy_demands(heavy, case.ask.level, layout.attached)
     comparison = compare(demands, criteria, spec, case.context.prices, case.context.facts)
     method = choose_method(comparison, spec.foundation.method)
     footings = tuple(sized.footing for sized in method.sized) if method else ()
     level = _level(case, layout, members, ledger, braces, guards, rows)
-    frame = _frame(level, based(members.posts, footings, criteria.coating), footings, case)
+    level = with_own(level, heavy.frames, layout, case.ask.rectangle.x_ft)
+    posts = based((*members.posts, *heavy.posts), footings, criteria.coating)
+    frame = _frame(level, posts, footings, case)
     judged = together(
         [
             case.site,
@@ -320,6 +328,7 @@ def work_out(case: Case, layout: Layout) -> Worked:
             Judged(braces.findings, braces.reasons, braces.cautions),
             Judged(guards.findings, guards.reasons, guards.cautions),
             *(Judged(s.findings, s.reasons, s.cautions) for s in case.stairs),
+            judge_heavy(heavy, layout, criteria, case.ask.level, footings),
             _of_method(comparison, method, spec.foundation.method),
         ]
     )
@@ -333,21 +342,8 @@ def work_out(case: Case, layout: Layout) -> Worked:
         ledger=ledger,
         comparison=comparison,
         method=method,
-        takeoff=without_heavy(take_off(frame, spec, criteria, case.context.prices), spec),
+        takeoff=without_refused(take_off(frame, spec, criteria, case.context.prices), heavy),
     )
-
-
-def without_heavy(order: Takeoff, spec: DeckSpec) -> Takeoff:
-    """Return the order marked incomplete where heavy objects need frames of their own that are not in it."""
-    if not spec.heavy_objects:
-        return order
-    because = "its own beams, posts and footings are an engineer's: not in this order"
-    lines = tuple(
-        Unpriced(item=f"service.heavy_object_frame.{thing.kind}", quantity=1, unit="lot", because=because)
-        for thing in spec.heavy_objects
-    )
-    total = order.total and msgspec.structs.replace(order.total, complete=False)
-    return msgspec.structs.replace(order, unpriced=(*order.unpriced, *lines), total=total)
 
 
 def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
@@ -356,6 +352,8 @@ def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
 
     def key(one: Worked) -> tuple[object, ...]:
         failing = len(one.verdict.reasons) if one.verdict.status == "not_permitted" else 0
+        # A heavy object is an engineer's with any frame: the deck round it is still best by the tables.
+        beside = any(reason.code != "heavy_object" for reason in one.verdict.reasons)
         complete = one.takeoff.total is None or one.takeoff.total.complete
         money = one.cost if one.cost is not None else Decimal(0)
         by = (
@@ -363,6 +361,6 @@ def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
             if objective == "fewest_footings" or one.cost is None
             else (money, one.footings)
         )
-        return (rank[one.verdict.status], failing, not complete, *by)
+        return (rank[one.verdict.status], failing, beside, not complete, *by)
 
     return min(worked, key=key, default=None)

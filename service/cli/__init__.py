@@ -8,6 +8,7 @@ from service import __version__
 from service.cli.design import design
 from service.cli.document import openapi
 from service.cli.failures import Failures
+from service.cli.fit import fit
 from service.cli.rules import rules
 from service.cli.serve import serve
 from service.cli.settings import settings
@@ -23,5 +24,5 @@ def main() -> None:
     """
 
 
-for _command in (trial, serve, design, rules, openapi, settings):
+for _command in (trial, serve, design, rules, openapi, fit, settings):
     main.add_command(_command)

@@ -63,7 +63,7 @@ def check(folder: Path) -> None:
     Example:
       deck-framing openapi check
     """
-    stale = [line for file, text in _files(folder).items() for line in _differences(file, text)]
+    stale = [line for file, text in _files(folder).items() for line in differences(file, text)]
     if stale:
         raise click.ClickException("\n".join([*stale, "run: deck-framing openapi write"]))
     click.echo("the document and its examples are up to date")
@@ -136,7 +136,8 @@ def _text(value: Any) -> str:
     return json.dumps(value, indent=1, ensure_ascii=False) + "\n"
 
 
-def _differences(file: Path, text: str, shown: int = 12) -> list[str]:
+def differences(file: Path, text: str, shown: int = 12) -> list[str]:
+    """Return in lines how a file differs from the text it should hold; nothing where it does not."""
     if not file.is_file():
         return [f"{file} is missing"]
     lines = difflib.unified_diff(file.read_text("utf-8").splitlines(), text.splitlines(), lineterm="", n=0)

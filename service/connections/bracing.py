@@ -4,8 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final
 
+from service.connections.brace_strength import (
+    BracedRow,
+    BraceTry,
+    Direction,
+    RowBraced,
+    brace_leg_in,
+    brace_length_in,
+    brace_row,
+    brace_tries,
+    braced_rows,
+)
+from service.connections.sway import judge_sway
 from service.contract.ids import member
 from service.contract.report import Caution, Reason
 from service.contract.report_frame import Beam, Brace, Post
@@ -14,13 +26,9 @@ from service.sizing.criteria import Criteria
 from service.units.finding import SLACK, Finding, yes_no
 from service.units.working import Step, step, word
 
-Direction = Literal["along_beam", "across_beam"]
-BRACED_OVER_IN = 24.0  # DCA 6: each corner post taller than 24 in
-BRACE_SIZE = "2x6"  # common practice, no source
-LONGEST_LEG_IN = 24.0  # common practice, no source
-LEG_TO_HEIGHT = 0.5  # convention of this service: the lower half of a short post stays clear
-DIAGONAL_DEG = 45.0
-ENGINEERED_SEISMIC = ("D0", "D1", "D2", "E")
+BRACED_OVER_IN: Final = 24.0  # DCA 6: each corner post taller than 24 in
+DIAGONAL_DEG: Final = 45.0
+ENGINEERED_SEISMIC: Final = ("D0", "D1", "D2", "E")
 
 
 @dataclass(frozen=True)
@@ -43,31 +51,6 @@ class Bracing:
     findings: tuple[Finding, ...]
     reasons: tuple[Reason, ...]
     cautions: tuple[Caution, ...]
-
-
-def brace_leg_in(post_height_in: float) -> float:
-    """Return how far from the corner a 45-degree brace meets post and beam, in.
-
-    Source: 24 in is common practice, no source; at most half the post's height is a convention of this service.
-
-    Args:
-        post_height_in: beam bottom to pier top, in.
-
-    >>> brace_leg_in(60), brace_leg_in(30)
-    (24.0, 15.0)
-    """
-    return min(LONGEST_LEG_IN, post_height_in * LEG_TO_HEIGHT)
-
-
-def brace_length_in(leg_in: float) -> float:
-    """Return the length of a 45-degree brace between its long points, in.
-
-    Source: geometry, legs measured to the long points.
-
-    >>> round(brace_length_in(24), 3)
-    33.941
-    """
-    return float(leg_in * 2**0.5)
 
 
 def _runs_along_x(beam: Beam) -> bool:
@@ -147,18 +130,80 @@ def _directions(ask: BracingAsk) -> tuple[Direction, ...]:
     return ("along_beam", "across_beam") if ask.freestanding else ("along_beam",)
 
 
-def _braces(ask: BracingAsk, criteria: Criteria, posts: Sequence[tuple[Post, Beam]]) -> Iterator[Brace]:
+Placed = tuple[str, Post, Beam, Direction]
+
+
+def _placed(ask: BracingAsk, posts: Sequence[tuple[Post, Beam]]) -> tuple[Placed, ...]:
+    """Every brace by its id, post, beam and direction."""
     wanted = [(post, beam, way) for post, beam in posts for way in _directions(ask)]
-    for number, (post, beam, way) in enumerate(wanted, start=1):
+    return tuple((member(ask.level, "brace", n), *one) for n, one in enumerate(wanted, start=1))
+
+
+@dataclass(frozen=True)
+class _Braced:
+    """One try at braces: the hardware of each row and direction, and the checks of braces and posts."""
+
+    tried: BraceTry
+    rows: tuple[tuple[str, Direction, RowBraced], ...]
+    sway: tuple[Finding, ...]
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return (*(one for _, _, row in self.rows for one in row.findings), *self.sway)
+
+    @property
+    def failing(self) -> tuple[int, float]:
+        """How many checks fail, and the worst of all ratios."""
+        return (
+            sum(not one.passes for one in self.findings),
+            max((one.ratio or 0.0 for one in self.findings), default=0.0),
+        )
+
+    def hardware(self, beam: Beam, direction: Direction) -> tuple[str, ...]:
+        return next(row.hardware for id_, way, row in self.rows if (id_, way) == (beam.id, direction))
+
+
+def _with(
+    ask: BracingAsk, criteria: Criteria, rows: Sequence[BracedRow], placed: Sequence[Placed], tried: BraceTry
+) -> _Braced:
+    done = []
+    for row in rows:
+        for way in _directions(ask):
+            stands_for = next(id_ for id_, post, _, to in placed if (post, to) == (row.tallest, way))
+            done.append((row.beam.id, way, brace_row(criteria, row, way, tried, stands_for)))
+    sway = judge_sway(criteria, rows, tried.leg_in) if ask.freestanding else ()
+    return _Braced(tried, tuple(done), sway)
+
+
+def _strong_enough(
+    ask: BracingAsk, criteria: Criteria, tall: Sequence[tuple[Post, Beam]], placed: Sequence[Placed]
+) -> _Braced:
+    """The first try at which braces, bolts and posts all hold; the best of them where none does."""
+    ratio = criteria.rulebook.in_force_settings.nominal_lateral_ratio
+    outer = corner_beams(ask.beams, ask.freestanding)
+    rows = braced_rows(corner_posts(ask), [post for post, _ in tall], outer, ask.beams, ratio)
+    tries = brace_tries(max((row.tallest.height_in for row in rows), default=0.0))
+    best: _Braced | None = None
+    for tried in tries:
+        now = _with(ask, criteria, rows, placed, tried)
+        if not now.failing[0]:
+            return now
+        best = now if best is None or now.failing < best.failing else best
+    return best or _Braced(tries[0], (), ())
+
+
+def _braces(criteria: Criteria, placed: Sequence[Placed], strong: _Braced) -> Iterator[Brace]:
+    for id_, post, beam, way in placed:
         yield Brace(
-            id=member(ask.level, "brace", number),
+            id=id_,
             post=post.id,
             beam=beam.id,
             direction=way,
-            size=BRACE_SIZE,
+            size=strong.tried.size,
             species=criteria.species,
             grade=criteria.grade,
-            length_in=brace_length_in(brace_leg_in(post.height_in)),
+            length_in=brace_length_in(brace_leg_in(post.height_in, strong.tried.leg_in)),
+            hardware=strong.hardware(beam, way),
         )
 
 
@@ -167,7 +212,8 @@ def brace_level(ask: BracingAsk, criteria: Criteria) -> Bracing:
 
     Source: DCA 6 (corner posts over 24 in, braces across the beam where no ledger holds the deck); the IRC has
     no bracing rule. Free-standing decks on posts over the rulebook's limit, or in seismic category D0 and up,
-    need an engineer (convention of this service).
+    need an engineer (convention of this service). Braces, bolts and, standing free, posts are checked by NDS under
+    a nominal sideways load (common practice); legs are lengthened until they hold.
 
     Args:
         ask: posts and beams, heights in in.
@@ -178,11 +224,12 @@ def brace_level(ask: BracingAsk, criteria: Criteria) -> Bracing:
     """
     tall = [(post, beam) for post, beam in corner_posts(ask) if needs_brace(post)]
     by_boards = boards_brace(ask)
-    braces = () if by_boards else tuple(_braces(ask, criteria, tall))
+    placed = () if by_boards else _placed(ask, tall)
+    strong = _strong_enough(ask, criteria, () if by_boards else tall, placed)
     return Bracing(
-        braces=braces,
-        findings=tuple(_findings(ask, criteria, tall, by_boards)),
-        reasons=_reasons(ask, criteria),
+        braces=tuple(_braces(criteria, placed, strong)),
+        findings=(*_findings(ask, criteria, tall, by_boards), *strong.findings),
+        reasons=_reasons(ask, criteria, strong.sway),
         cautions=(bracing_caution(by_boards),) if tall else (),
     )
 
@@ -207,13 +254,15 @@ def _finding(post: Post, rule: Reading, provided: str) -> Finding:
     return yes_no(post.id, "brace_required", "rule", True, rule.citation, steps)
 
 
-def _reasons(ask: BracingAsk, criteria: Criteria) -> tuple[Reason, ...]:
+def _reasons(ask: BracingAsk, criteria: Criteria, sway: Sequence[Finding]) -> tuple[Reason, ...]:
     if not ask.freestanding:
         return ()
     limit = criteria.rulebook.setting("freestanding_post_limit_in")
     limit_in = criteria.rulebook.in_force_settings.freestanding_post_limit_in
     reasons = []
-    tallest = max(ask.posts, key=lambda post: post.height_in, default=None)
+    judged = {finding.member for finding in sway}
+    # Of posts as tall, the one whose sway is checked: the reason speaks for that check too.
+    tallest = max(ask.posts, key=lambda post: (post.height_in, post.id in judged), default=None)
     if tallest and tallest.height_in > limit_in + SLACK:
         text = f"A post of a free-standing deck is {tallest.height_in:g} in high, over {limit_in:g} in"
         reasons.append(

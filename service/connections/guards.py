@@ -14,6 +14,7 @@ from service.contract.report_frame import Blocking, Guard, Stair
 from service.contract.spec_level import GuardSpec
 from service.framing.guards import GuardedLevel, GuardRun, OpenEdge, guard_runs, open_edges
 from service.sizing.criteria import Criteria
+from service.sizing.guard_post_bending import bending_finding
 from service.sizing.guard_posts import moment_reason
 from service.sizing.stair_checks import reasons_of
 from service.sizing.stair_limits import StairRules, figure, stair_rules
@@ -64,7 +65,7 @@ def lay_out_guards(
     runs = guard_runs(chosen, own, spec.post_mount, spec.post_spacing_ft)
     order = BlockingOrder(level.id, carriers.first_blocking, carriers.size)
     guards = [_guard(n, run, spec, criteria, carriers, order, rules) for n, run in enumerate(runs, start=1)]
-    findings = _findings(level, edges, chosen, guards, runs, spec, carriers, rules)
+    findings = _findings(level, edges, chosen, guards, runs, spec, carriers, rules, criteria)
     return GuardResult(
         guards=tuple(guards),
         blocking=order.pieces(),
@@ -95,13 +96,17 @@ def _guard(
 
 def _findings(
     level: GuardedLevel, edges: Sequence[OpenEdge], chosen: Sequence[OpenEdge], guards: Sequence[Guard],
-    runs: Sequence[GuardRun], spec: GuardSpec, carriers: Carriers, rules: StairRules,
+    runs: Sequence[GuardRun], spec: GuardSpec, carriers: Carriers, rules: StairRules, criteria: Criteria,
 ) -> list[Finding]:  # fmt: skip
     found: list[Finding] = []
     by_edge = {opened.edge.number: opened for opened in edges}
     for guard, run in zip(guards, runs, strict=True):
         found.append(edge_finding(guard.id, by_edge[guard.edge], True, rules))
         found += run_findings(guard, run, spec.post_mount, level.decking_thickness_in, carriers.size, rules)
+        bent = bending_finding(
+            guard.id, spec.post_mount, guard.height_in, level.decking_thickness_in, rules, criteria
+        )
+        found += [bent] if bent else []
     for opened in edges:
         if opened not in chosen:
             found.append(edge_finding(unguarded_member(opened.edge, carriers), opened, False, rules))
@@ -112,7 +117,7 @@ def _reasons(
     findings: Sequence[Finding], edges: Sequence[OpenEdge], guards: Sequence[Guard], spec: GuardSpec,
     coating: str, offered: Collection[str] | None, rules: StairRules,
 ) -> tuple[Reason, ...]:  # fmt: skip
-    special = ("guard_required", "guard_post_moment")
+    special = ("guard_required", "guard_post_moment", "guard_post_bending")
     found = list(reasons_of([finding for finding in findings if finding.check not in special]))
     found += [reason for f in findings if f.check == "guard_post_moment" and (reason := moment_reason(f))]
     if spec.extent == "none" and any(edge.required for edge in edges):

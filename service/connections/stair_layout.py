@@ -32,9 +32,11 @@ from service.framing.stair_flights import (
 )
 from service.sizing import stair_checks, stairs
 from service.sizing.stair_limits import StairRules, figure
-from service.units.finding import Finding, numbered
+from service.units.finding import Finding, at_most, numbered
 
 STAIR: Final = deck_member("stair", 1)
+USUAL_TREAD_IN: Final = 10.5  # common practice
+LEAST_WIDTH_IN: Final = 36.0  # IRC R311.7.1
 # Failing a limit the code does not have leaves its tables; failing the code's own is a plain no.
 OFF_TABLES: Final = frozenset(stair_checks.GUIDE_CHECKS.values())
 
@@ -52,16 +54,24 @@ def stair_layout(request: StairLayoutSpec, rules: StairRules) -> StairLayout:
         ValueError: neither a rise nor risers, or a rise no stair climbs.
     """
     if request.risers_in is not None:
-        return _built(request.risers_in, rules)
+        return _built(request, request.risers_in, rules)
     if request.total_rise_in is None:
         raise ValueError("a stair layout needs total_rise_in or risers_in")
     return _worked_out(request, request.total_rise_in, rules)
 
 
+def _tread_in(request: StairLayoutSpec) -> float:
+    return USUAL_TREAD_IN if request.tread_in is None else request.tread_in
+
+
+def _width_in(request: StairLayoutSpec) -> float:
+    return LEAST_WIDTH_IN if request.width_in is None else request.width_in
+
+
 def _worked_out(request: StairLayoutSpec, rise_in: float, rules: StairRules) -> StairLayout:
     wish = StairWish(
-        request.width_in,
-        request.tread_in,
+        _width_in(request),
+        _tread_in(request),
         request.tread_thickness_in,
         request.stringer,
         request.landing_finish_in,
@@ -80,12 +90,12 @@ def _worked_out(request: StairLayoutSpec, rise_in: float, rules: StairRules) -> 
         risers=climb.risers,
         risers_in=(climb.riser_in,) * climb.risers,
         treads=climb.risers - len(climb.flights),
-        tread_in=request.tread_in,
+        tread_in=_tread_in(request),
         run_in=climb.run_in,
         flights=tuple(flight.flight for flight in built),
-        landings=_landings(climb, request.width_in),
+        landings=_landings(climb, _width_in(request)),
         notches=_notches(climb, request),
-        nosing=_nosing(request.tread_in, rules),
+        nosing=_nosing(_tread_in(request), rules),
         handrail=_handrail(max(climb.flights), rules),
         guard=_guard(rise_in, drop, rules),
         worst_pair=None,
@@ -94,10 +104,35 @@ def _worked_out(request: StairLayoutSpec, rise_in: float, rules: StairRules) -> 
     )
 
 
-def _built(risers_in: Sequence[float], rules: StairRules) -> StairLayout:
+def _measured(request: StairLayoutSpec, rise_in: float, rules: StairRules) -> list[Finding]:
+    """The rise of a built flight, and its treads and width where they were measured."""
+    limit = figure(rules.code, "flight_rise")
+    found = [at_most(STAIR, "flight_rise", "rule", rise_in, limit.value, "in", limit.citation, limit.steps)]
+    if request.tread_in is not None:
+        found.append(stair_checks.tread_finding(STAIR, request.tread_in, rules))
+    if request.width_in is not None:
+        found.append(stair_checks.width_finding(STAIR, request.width_in, rules))
+    return found
+
+
+def _not_measured(request: StairLayoutSpec) -> tuple[Caution, ...]:
+    missing = [name for name in ("tread_in", "width_in") if getattr(request, name) is None]
+    if not missing:
+        return ()
+    return (
+        Caution(
+            code="not_measured",
+            text=f"{' and '.join(missing)} of the built stair were not given: they are not judged here.",
+            action="Measure every tread and the clear width, and send them.",
+        ),
+    )
+
+
+def _built(request: StairLayoutSpec, risers_in: Sequence[float], rules: StairRules) -> StairLayout:
     """A built stair is judged as one flight: where landings are, its risers do not say."""
     rise, drop = sum(risers_in), sum(risers_in[:-1])
     findings: list[Finding] = stair_checks.riser_findings(STAIR, risers_in, rules)
+    findings += _measured(request, rise, rules)
     findings += stair_checks.handrail_findings(STAIR, len(risers_in), rules)
     findings += stair_checks.stair_guard_findings(STAIR, drop, rules)
     findings = numbered(findings)
@@ -108,7 +143,7 @@ def _built(risers_in: Sequence[float], rules: StairRules) -> StairLayout:
         risers=len(risers_in),
         risers_in=tuple(risers_in),
         treads=len(risers_in) - 1,
-        tread_in=None,
+        tread_in=request.tread_in,
         run_in=None,
         flights=(),
         landings=(),
@@ -118,7 +153,7 @@ def _built(risers_in: Sequence[float], rules: StairRules) -> StairLayout:
         guard=_guard(rise, drop, rules),
         worst_pair=_pair(risers_in, rules),
         checks=tuple(findings),
-        cautions=(),
+        cautions=_not_measured(request),
     )
 
 
@@ -224,7 +259,7 @@ def _as_stair(
         level="deck",
         edge=0,
         offset_ft=0.0,
-        width_in=request.width_in,
+        width_in=_width_in(request),
         rise_in=climb.rise_in,
         foot_ft=(0.0, climb.run_in / 12),
         foot_height_in=0.0,

@@ -67,3 +67,7 @@ FootingMethod = Literal[
 ]
 ConcreteSupply = Literal["auto", "bagged", "ready_mix"]
 TimeCounted = Literal["day_value_includes_wages", "wages_plus_idle_days"]
+MemberKind = Literal["joist", "beam", "post", "footing", "ledger", "guard_post"]
+JoistsOverBeam = Literal["continuous", "broken"]
+OwnWeight = Literal["gross", "base", "full", "net_of_soil"]
+LedgerFastener = Literal["lag_screw", "bolt", "bolt_with_washers"]

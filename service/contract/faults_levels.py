@@ -68,13 +68,13 @@ def _outline_faults(level: LevelSpec, at: str) -> Iterator[Fault]:
     corners = outline(level)
     if not corners or not _near(corners):
         return
-    place = f"{at}/{'width_ft' if level.outline_ft is None else 'outline_ft'}"
     area = area_sqft(corners)
     if area > LARGEST_LEVEL_SQFT:
-        allowed = Allowed(max=LARGEST_LEVEL_SQFT)
-        yield Fault(place, "out_of_range", f"{area:g} sq ft, a level has at most 5000 sq ft", allowed)
+        # no one field holds the area, so the fault stands at the level itself
+        detail = f"{area:g} sq ft of floor, a level has at most {LARGEST_LEVEL_SQFT:g} sq ft"
+        yield Fault(at, "out_of_range", detail, Allowed(max=LARGEST_LEVEL_SQFT))
     if level.outline_ft is not None:
-        yield from _shape_faults(corners, place)
+        yield from _shape_faults(corners, f"{at}/outline_ft")
 
 
 def _near(points: tuple[Point, ...]) -> bool:

@@ -140,7 +140,7 @@ class Blocking(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Brace(msgspec.Struct, frozen=True, kw_only=True):
-    """A diagonal from a post to its beam."""
+    """A diagonal from a post to its beam; ``hardware`` is the item code of every piece that holds it."""
 
     id: str
     post: str
@@ -150,6 +150,7 @@ class Brace(msgspec.Struct, frozen=True, kw_only=True):
     species: str
     grade: str
     length_in: float
+    hardware: tuple[str, ...] = ()
 
 
 class GuardPost(msgspec.Struct, frozen=True, kw_only=True):

@@ -26,8 +26,14 @@ class StairLayoutSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
         Risers | None,
         Meta(description="Risers of a built stair from the bottom, inches", examples=[[7.25, 7.25, 7.5]]),
     ] = None
-    tread_in: Annotated[float, Meta(ge=8, le=24, description="Tread depth, inches", examples=[10.5])] = 10.5
-    width_in: Annotated[float, Meta(ge=24, le=240, description="Clear width, inches", examples=[48.0])] = 36.0
+    tread_in: Annotated[
+        Annotated[float, Meta(ge=8, le=24)] | None,
+        Meta(description="Tread depth, inches; null: 10.5, or not judged on a built stair", examples=[10.5]),
+    ] = None
+    width_in: Annotated[
+        Annotated[float, Meta(ge=24, le=240)] | None,
+        Meta(description="Clear width, inches; null: 36, or not judged on a built stair", examples=[48.0]),
+    ] = None
     stringer: Annotated[Stringer, Meta(description="Kind of stringer", examples=["auto"])] = "auto"
     tread_thickness_in: Annotated[
         float, Meta(ge=0.5, le=3, description="Tread thickness, inches", examples=[1.0])

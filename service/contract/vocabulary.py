@@ -8,6 +8,7 @@ from service.contract.words.check_words import CHECK_LISTS
 from service.contract.words.errors import ERROR_LISTS
 from service.contract.words.frame_words import FRAME_LISTS
 from service.contract.words.house_words import HOUSE_LISTS
+from service.contract.words.member_words import MEMBER_LISTS
 from service.contract.words.problems import PROBLEMS
 from service.contract.words.reasons import REASON_LISTS
 from service.contract.words.word import ProblemKind, WordList, fixed
@@ -19,6 +20,7 @@ PROBLEM_KINDS: dict[str, ProblemKind] = {kind.code: kind for kind in PROBLEMS}
 _LISTS: tuple[WordList, ...] = (
     *HOUSE_LISTS,
     *FRAME_LISTS,
+    *MEMBER_LISTS,
     *ANSWER_LISTS,
     *CHECK_LISTS,
     *REASON_LISTS,

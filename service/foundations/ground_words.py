@@ -9,6 +9,7 @@ from service.contract.report import Caution, Reason, Risk
 from service.foundations.backfill import BesideHouse
 from service.foundations.method import ENGINEER_CHECKS, Sized
 from service.sizing.criteria import Criteria
+from service.units.citation import Citation
 from service.units.finding import Finding
 
 ACTIONS: Mapping[str, str] = {
@@ -72,6 +73,33 @@ def ground_reasons(member: str, findings: Sequence[Finding]) -> tuple[Reason, ..
         for f in findings
         if f.check in ENGINEER_CHECKS and not f.passes
     )
+
+
+WET_CLASSES = ("sand", "sandy_gravel")
+
+
+def water_reasons(member: str, criteria: Criteria, bottom_in: float) -> tuple[Reason, ...]:
+    """Return why an engineer has to look where ground water stands over a footing in sand or gravel.
+
+    Source: wet sand or gravel at footing level roughly halves bearing (buoyant weight; IS 1904 says 50 %).
+
+    Args:
+        member: id of the footing.
+        criteria: soil class and depth of ground water, in.
+        bottom_in: the footing's bottom below the ground, in.
+
+    >>> water_reasons("main.footing-1-1", criteria, 32.0)
+    ()
+    """
+    water = criteria.ground.water_table_depth_in
+    if water is None or water >= bottom_in or criteria.ground.soil_class not in WET_CLASSES:
+        return ()
+    text = (
+        f"ground water at {water:g} in stands over the footing's bottom in {criteria.ground.soil_class}: "
+        "it bears about half as much"
+    )
+    cited = Citation("IS 1904 note on submerged sand, reported", status="second_hand")
+    return (Reason(code="soil_needs_engineer", text=text, member=member, citation=cited),)
 
 
 def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -> tuple[Caution, ...]:

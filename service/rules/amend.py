@@ -91,7 +91,7 @@ def _record(table: Table, row: int, amendment: Amendment) -> AppliedAmendment:
 
 def _amended(table: Table, rows: list[int], amendment: Amendment, citation: Citation) -> Table:
     marks = {
-        (row, amendment.column): Amended(amendment.id, shown(table.cell(row, amendment.column)), citation)
+        (row, amendment.column): Amended(amendment.id, table.cell(row, amendment.column), citation)
         for row in rows
     }
     return _with_cells(table, dict.fromkeys(marks, setting_cell(amendment.value)), marks)
@@ -110,7 +110,7 @@ def _with_cells(
 def _set(table: Table, key: str, value: Value, jurisdiction: Jurisdiction) -> Table:
     row = table.by_key[(key,)]
     cite = Citation(document=jurisdiction.citation_document, section=key, status="own_convention")
-    mark = Amended(jurisdiction.id, shown(table.cell(row, "value")), cite)
+    mark = Amended(jurisdiction.id, table.cell(row, "value"), cite)
     return _with_cells(table, {(row, "value"): value}, {(row, "value"): mark})
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from service.rules.kinds import CORRECTED, SUSPECT, VERIFIED_STATUS
+from service.rules.kinds import CORRECTED, VERIFIED_STATUS
 from service.rules.table import Table, Value
 from service.units.citation import Citation, CitedRow
 from service.units.working import Step
@@ -53,24 +53,6 @@ def _keys(table: Table, rows: tuple[int, ...], asked: Mapping[str, Value]) -> li
     return cited
 
 
-def _printed_notes(table: Table, column: str, rows: tuple[int, ...]) -> list[CitedRow]:
-    """What a suspect, corrected or amended cell prints, so that nobody has to trust our reading of it."""
-    notes: list[CitedRow] = []
-    for row in rows:
-        amended = table.amended.get((row, column))
-        if amended:
-            notes.append(CitedRow("printed_before_amendment", amended.printed))
-            continue
-        flag = table.cell(row, "flag") if "flag" in table.kind.position else None
-        likely = table.kind.likely.get(column)
-        if flag == SUSPECT and likely and table.cell(row, likely) is not None:
-            notes.append(CitedRow("printed", shown(table.cell(row, column))))
-            notes.append(CitedRow("likely", shown(table.cell(row, likely))))
-        if flag == CORRECTED:
-            notes.append(CitedRow("printed", shown(table.cell(row, "printed_text"))))
-    return notes
-
-
 def _section_and_table(table: Table, rows: tuple[int, ...]) -> tuple[str, str | None]:
     source = _source(table, rows[0]) if rows else {}
     named = source.get("section") or source.get("printed")
@@ -85,7 +67,7 @@ def _section_and_table(table: Table, rows: tuple[int, ...]) -> tuple[str, str | 
 
 def cite(table: Table, column: str, rows: tuple[int, ...], asked: Mapping[str, Value]) -> Citation:
     """Return the citation of the cells read; of the amendment where a local one changed them."""
-    keys = tuple(_keys(table, rows, asked) + _printed_notes(table, column, rows))
+    keys = tuple(_keys(table, rows, asked))
     amended = next((table.amended[(r, column)] for r in rows if (r, column) in table.amended), None)
     if amended:
         law = amended.citation
@@ -102,19 +84,42 @@ def cite(table: Table, column: str, rows: tuple[int, ...], asked: Mapping[str, V
 def working(
     table: Table, column: str, rows: tuple[int, ...], share: float, value: float | None
 ) -> tuple[Step, ...]:
-    """Return the steps from printed cells to the value used."""
+    """Return the steps from printed cells to the value used.
+
+    A cell that a local amendment, a correction or a likely value stands in for is shown too.
+    """
     unit = _unit(table, column, rows)
-    steps = [_cell_step(table, column, row, unit) for row in rows]
-    for row in rows:
-        likely = table.kind.likely.get(column)
-        if likely and table.cell(row, likely) is not None and (row, column) not in table.amended:
-            steps.append(_cell_step(table, likely, row, unit))
+    steps = [step for row in rows for step in _row_steps(table, column, row, unit)]
+    likely = [step for row in rows for step in _likely_steps(table, column, row, unit)]
     if len(rows) > 1:
-        steps.append(Step("share", share, None, "ratio", "distance between the two printed rows"))
-    if value is not None and len(steps) > 1:
+        likely.append(Step("share", share, None, "ratio", "distance between the two printed rows"))
+    if value is not None and likely:
         how = "interpolated between printed rows" if len(rows) > 1 else "safer of printed and likely"
-        steps.append(Step(column, value, None, unit, how))
-    return tuple(steps)
+        likely.append(Step(column, value, None, unit, how))
+    return (*steps, *likely)
+
+
+def _row_steps(table: Table, column: str, row: int, unit: str | None) -> list[Step]:
+    """The cell read; before it what the code prints where a local law changed it, or where it was corrected."""
+    place = _place(table, row)
+    amended = table.amended.get((row, column))
+    if amended:
+        law = " ".join(filter(None, (amended.citation.document, amended.citation.section)))
+        return [
+            _step("printed_before_amendment", amended.printed, unit, place),
+            _step(column, table.cell(row, column), unit, f"{place}, as {law} has it"),
+        ]
+    read = _step(column, table.cell(row, column), unit, place)
+    if "flag" in table.kind.position and table.cell(row, "flag") == CORRECTED:
+        return [_step("printed", table.cell(row, "printed_text"), None, f"{place}, a misprint"), read]
+    return [read]
+
+
+def _likely_steps(table: Table, column: str, row: int, unit: str | None) -> list[Step]:
+    likely = table.kind.likely.get(column)
+    if likely is None or table.cell(row, likely) is None or (row, column) in table.amended:
+        return []
+    return [_step(likely, table.cell(row, likely), unit, _place(table, row))]
 
 
 def _unit(table: Table, column: str, rows: tuple[int, ...]) -> str | None:
@@ -125,12 +130,12 @@ def _unit(table: Table, column: str, rows: tuple[int, ...]) -> str | None:
     return None if unit in ("-", "text") else unit
 
 
-def _cell_step(table: Table, column: str, row: int, unit: str | None) -> Step:
-    cell = table.cell(row, column)
-    keys = ", ".join(
-        shown(table.rows[row][p]) for p in table.key_positions.values() if table.rows[row][p] is not None
-    )
-    place = f"{table.name} [{keys}]"
+def _place(table: Table, row: int) -> str:
+    cells = (table.rows[row][place] for place in table.key_positions.values())
+    return f"{table.name} [{', '.join(shown(cell) for cell in cells if cell is not None)}]"
+
+
+def _step(symbol: str, cell: Value, unit: str | None, source: str) -> Step:
     if isinstance(cell, float):
-        return Step(column, cell, None, unit, place)
-    return Step(column, None, cell or "not permitted", unit, place)
+        return Step(symbol, cell, None, unit, source)
+    return Step(symbol, None, cell or "not permitted", unit, source)

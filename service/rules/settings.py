@@ -24,6 +24,7 @@ LOCAL_SETTINGS = (
     "accept_tributary_interior_beams",
     "freestanding_footings_to_frost",
     "freestanding_post_limit_in",
+    "nominal_lateral_ratio",
     "calculated_caution_ratio",
     "calculated_engineer_ratio",
     "dead_load_psf",
@@ -43,6 +44,7 @@ class Settings(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     accept_tributary_interior_beams: bool
     freestanding_footings_to_frost: bool
     freestanding_post_limit_in: Positive
+    nominal_lateral_ratio: Ratio
     calculated_caution_ratio: Ratio
     calculated_engineer_ratio: Ratio
     snow_table_max_psf: Positive

@@ -23,10 +23,10 @@ class Group(NamedTuple):
 
 @dataclass(frozen=True)
 class Amended:
-    """What a local amendment did to one cell: its id, what the code printed there, and its citation."""
+    """What a local amendment did to one cell: its id, the cell as the code has it, and its citation."""
 
     id: str
-    printed: str
+    printed: Value
     citation: Citation
 
 

@@ -16,6 +16,8 @@ LEAST_THICKNESS_IN: Final = 6.0
 BASE_IN: Final = 6.0
 # Least square side and round diameter printed, in.
 FLOORS_IN: Final = {"2018": (12.0, 14.0), "2021": (7.0, 8.0), "2024": (7.0, 8.0)}
+# Sizes under the least of 2018 came with the 2021 edition, and those are rounded up.
+NEAREST_FROM_IN: Final = FLOORS_IN["2018"]
 
 
 class FootingCell(msgspec.Struct, frozen=True):
@@ -40,8 +42,9 @@ def footing_cell(
     """Return the footing size of a table cell, in.
 
     Source: fit of IRC Table R507.3.1: side 12 sqrt(A (L + 10) / q), diameter of the same area, thickness
-    (side - 6) / 2 and at least 6, all to the nearest inch. 2018: side and thickness 128 of 128 exact, diameter
-    126 and all within 1 in; 2021: within 1 in but for one thickness that looks like a misprint.
+    (side - 6) / 2 and at least 6, to the nearest inch, but up where under the least of 2018. 2018: side and
+    thickness 128 of 128 exact, diameter 126 and all within 1 in; 2021 and 2024: sides 108 of 108, diameters 105 and
+    all within 1 in, thickness all but one that looks like a misprint.
 
     Args:
         edition: ``2018``, ``2021`` or ``2024``.
@@ -71,5 +74,9 @@ def footing_cell(
         step("P", load_lb, "lb", "tributary area x (varying + dead 10 psf)"),
         step("s", side, "in", "12 sqrt(P / bearing): fit of IRC Table R507.3.1"),
     )
-    square, circle = max(square_floor, nearest(side)), max(round_floor, nearest(across))
-    return FootingCell(square, circle, thick, side, steps)
+    square, circle = _printed(side, NEAREST_FROM_IN[0]), _printed(across, NEAREST_FROM_IN[1])
+    return FootingCell(max(square_floor, square), max(round_floor, circle), thick, side, steps)
+
+
+def _printed(size_in: float, nearest_from_in: float) -> float:
+    return nearest(size_in) if size_in >= nearest_from_in else float(math.ceil(size_in))

@@ -24,6 +24,8 @@ OVERHANG_PART: Final = 180.0
 TIP_LB: Final = 220.0
 QUARTER: Final = 0.25
 SQIN_PER_SQFT: Final = 144.0
+# Spans of DCA 6 are clear: its overhangs, as its beams, are 3 in less than the code's.
+CLEAR_LESS_IN: Final = 3.0
 # The 2015 and 2018 editions print three 2x6 cells as Hem-Fir alone and Western Cedars alone would have them.
 PRINTED_2X6_BEFORE_2021: Final = {
     "douglas_fir_larch_hem_fir_spruce_pine_fir": "hem_fir",
@@ -200,6 +202,36 @@ def joist_cantilever_2018(
     """
     values = _least_stiff(data, species, nominal, "live")
     return values if isinstance(values, NoRule) else least(_quarter_and_tip(values, allowed_span_in))
+
+
+def joist_overhang_dca6(
+    data: TimberData, species: str, nominal: str, allowed_span: Allowable
+) -> Allowable | NoRule:
+    """Return the allowable joist overhang of the deck guide, in.
+
+    Source: fit of AWC DCA 6 (2012) Table 2: the least of L/4 and the overhang under the 220 lb tip load at a/180
+    less 3 in, L the calculated span of the same row. 31 of 36 cells exact, all within 1 in.
+
+    Args:
+        data: design values and factors.
+        species: species or group.
+        nominal: joist size.
+        allowed_span: calculated span of the row, in, not rounded.
+
+    Returns:
+        Overhang, in, or a refusal.
+
+    >>> from service.timber.values import DesignValues, Factors
+    >>> span = least([Bound("bending", "teak", 150.0, "memory", ())])
+    >>> joist_overhang_dca6(TimberData(DesignValues({}), Factors({})), "teak", "2x8", span).why
+    'no design values for species teak'
+    """
+    values = _least_stiff(data, species, nominal, "live")
+    if isinstance(values, NoRule):
+        return values
+    quarter, tip = _quarter_and_tip(values, allowed_span.value)
+    clear = (*tip.steps, step("less", CLEAR_LESS_IN, "in", "fit of AWC DCA 6 Table 2: clear lengths"))
+    return least([quarter, Bound(tip.check, tip.species, tip.value - CLEAR_LESS_IN, tip.status, clear)])
 
 
 def joist_cantilever_2021(

@@ -14,7 +14,14 @@ from service.units.working import step
 DEAD_PSF: Final = 10.0
 WIDEST_IN: Final = 36.0
 # Fit of IRC Table R507.9.1.3(1), lb at CD 1.0; each within about a pound (washers: 612.5 to 625).
-IMPLIED_LB: Final = {"lag_screw_1/2": 384.0, "bolt_1/2": 727.0, "bolt_1/2_with_washers": 613.0}
+IMPLIED_LB: Final = {
+    "lag_screw_1/2": 384.0,
+    "bolt_1/2": 727.0,
+    "bolt_1/2_with_washers": 613.0,
+    # AWC DCA 6 Table 5, lag screw or bolt into an engineered rim board; 300 to 312 and 350 to 354 all fit.
+    "rim_board_1": 300.0,
+    "rim_board_1-1/8": 350.0,
+}
 
 
 def ledger_spacing(
@@ -29,7 +36,7 @@ def ledger_spacing(
     Args:
         data: factors.
         fastener: ``lag_screw_1/2``, ``bolt_1/2`` or ``bolt_1/2_with_washers`` (over up to 1/2 in of stacked
-            washers).
+            washers); ``rim_board_1`` or ``rim_board_1-1/8`` for either into an engineered rim board.
         joist_span_ft: joist span, ft, at most 18.
         varying_psf: live or snow load, psf.
         load_kind: ``live`` or ``snow``.

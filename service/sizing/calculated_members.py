@@ -110,7 +110,7 @@ def member_lines(
     beam: Beam,
     dead_plf: float,
     varying_plf: float,
-    dead_points: Sequence[Point] = (),
+    dead_loads: Sequence[Load] = (),
     varying_points: Sequence[Point] = (),
 ) -> tuple[MemberLine, ...] | NoRule:
     """Return bending, shear, bearing and deflection of a member under dead and varying load, worst pattern.
@@ -124,7 +124,7 @@ def member_lines(
         beam: its length and supports, ft.
         dead_plf: dead load, plf.
         varying_plf: live or snow load, plf, the greater.
-        dead_points: point loads always there, ft and lb.
+        dead_loads: further loads always there, points or uniform over a part, ft, lb and plf.
         varying_points: point loads that each act alone, ft and lb.
 
     Returns:
@@ -146,10 +146,10 @@ def member_lines(
     # Forces do not depend on stiffness: solve once, scale deflections by each species afterwards.
     least_e = min(one.e_psi for one in values)
     stiffness = least_e * values[0].section.inertia_in4
-    dead: list[Load] = [Uniform(0.0, beam.length_ft, dead_plf), *dead_points]
+    dead: list[Load] = [Uniform(0.0, beam.length_ft, dead_plf), *dead_loads]
     loaded = pattern_responses(beam, dead, varying_plf, stiffness, varying_points)
     varying = pattern_responses(beam, (), varying_plf, stiffness, varying_points)
-    pointed = bool(dead_points or varying_points)
+    pointed = bool(varying_points) or any(isinstance(one, Point) for one in dead_loads)
     every: list[MemberLine] = []
     for one in values:
         allowed = bending_value_psi(one, member.unbraced_in)

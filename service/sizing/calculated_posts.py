@@ -133,7 +133,8 @@ def post_height_2021(
     Source: fit of the table: load 1.28 times live or snow (which is 1/0.78125: the dead load is a share of the
     varying load, not 10 psf), Emin 510,000 x 0.9 for every group, compression along the grain of Southern Pine,
     Spruce-Pine-Fir and Western Cedars, all but Southern Pine incised. All 155 heights below 14-0 exact, all 104
-    at 14-0, all 29 not permitted.
+    at 14-0, all 29 not permitted; and all 64 cells of Washington's table for 60 psf live load, which the fit did
+    not see. 1.279 or 1.281, 509,000 or 511,000 lose a dozen cells each.
 
     Args:
         data: design values and factors.
@@ -158,7 +159,7 @@ def post_height_2021(
         return NoRule(f"the 2021 post table has no group {species_group}")
     if isinstance(piece, NoRule):
         return piece
-    value = _table_fc_psi(data, species, piece, load_kind)
+    value = table_fc_psi(data, species, piece, load_kind)
     if isinstance(value, NoRule):
         return value
     load_lb = TABLE_LOAD_SHARE * varying_psf * tributary_sqft
@@ -175,7 +176,25 @@ def post_height_2021(
     return least([*bounds, Bound("cap", species, TALLEST_IN, "two_sources", cap)])
 
 
-def _table_fc_psi(data: TimberData, species: str, piece: Section, load_kind: str) -> float | NoRule:
+def table_fc_psi(data: TimberData, species: str, piece: Section, load_kind: str) -> float | NoRule:
+    """Return the compression value Fc* that the 2021 post table uses, psi.
+
+    Source: fit of IRC 2021 Table R507.4: NDS with CM 0.80 for every species of dimension lumber and 0.91 for
+    timbers, incised but for Southern Pine.
+
+    Args:
+        data: design values and factors.
+        species: the species that stands for its group, of `TABLE_SPECIES`.
+        piece: the section, in.
+        load_kind: ``live`` or ``snow``.
+
+    Returns:
+        Fc*, psi, or a refusal.
+
+    >>> from service.timber.values import DesignValues, Factors
+    >>> table_fc_psi(TimberData(DesignValues({}), Factors({})), "southern_pine", section("6x6"), "live").why
+    'no factor CD for strength, ten_years'
+    """
     duration = duration_of(load_kind)
     if isinstance(duration, NoRule):
         return duration

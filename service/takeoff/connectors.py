@@ -15,7 +15,6 @@ from service.takeoff.items import inches, is_item, plies
 from service.takeoff.nailing import seats
 from service.takeoff.needs import Need
 
-BRACE_SCREWS = 4  # two an end, common practice
 HALF_INCH = inches(0.5)
 
 
@@ -26,7 +25,8 @@ def connectors(frame: Frame, coating: str) -> Iterator[Need]:
         for ledger in level.ledgers:
             yield from ledger_fixings(ledger, coating)
         for brace in level.braces:
-            yield Need(item("structural_screw", "1-4in", "4in", coating), BRACE_SCREWS, brace.id)
+            for name in brace.hardware:
+                yield Need(name, 1, brace.id)
         for guard in level.guards:
             for post in guard.posts:
                 yield from guard_post_fixings(post, coating)
@@ -40,7 +40,16 @@ def _joist_connectors(level: Level, coating: str) -> Iterator[Need]:
     for joists in level.joists:
         yield from _hangers(joists, level, coating)
         tie = item("uplift_tie", plies(joists.plies), coating)
-        yield Need(tie, seats(joists, beams, "dropped") / joists.plies, joists.id)
+        on_beams = seats(joists, beams, "dropped") / joists.plies
+        yield Need(tie, on_beams + _ledger_ties(joists, level), joists.id)
+
+
+def _ledger_ties(joists: Joists, level: Level) -> int:
+    """How many joist ends a loaded cantilever would lift off the ledger: a hanger holds them only downward."""
+    ledgers = {ledger.id for ledger in level.ledgers}
+    dropped = {beam.id for beam in level.beams if beam.placement == "dropped"}
+    held = [line.supports for line in joists.lines if line.cantilever_yard_in > 0 and len(line.supports) > 1]
+    return sum(near.member in ledgers and far.member in dropped for *_, near, far in held)
 
 
 def _hangers(joists: Joists, level: Level, coating: str) -> Iterator[Need]:
@@ -89,13 +98,18 @@ def _post_connectors(frame: Frame, coating: str) -> Iterator[Need]:
             yield Need(f"post_cap.{post.size}", 1, post.id, because=because)
     for footing in frame.footings:
         post_on_it = posts.get(footing.post or "")
-        carried = beams.get(footing.serves)
+        carried = beams.get(footing.serves) or beams.get(_beam_over(footing))
         if post_on_it:
             base = post_on_it.base or base_item(post_on_it.size, coating)
             yield from _foot(footing, post_on_it.size, base, coating)
         elif carried:
             saddle = saddle_item(carried.size, carried.plies, coating)
             yield from _foot(footing, saddle.split(".")[1], saddle, coating)
+
+
+def _beam_over(footing: Footing) -> str:
+    """The beam a footing shares its number with: one without a post may serve what the beam was made for."""
+    return footing.id.replace(".footing-", ".beam-").rpartition("-")[0]
 
 
 def _foot(footing: Footing, seat: str, holder: str, coating: str) -> Iterator[Need]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
 from itertools import chain
 
 from service.contract.money import money
@@ -97,9 +96,8 @@ def _decking_line(line: StockLine) -> DeckingLine:
     )
 
 
-def nothing_to_order(prices: PriceBook | None) -> Takeoff:
-    """Return the order of a deck no frame was found for: empty, and not complete."""
-    nothing = Decimal(0)
+def nothing_to_order() -> Takeoff:
+    """Return the order of a deck no frame was found for: empty, and without a total."""
     return Takeoff(
         kerf_in=KERF_IN,
         pieces=(),
@@ -113,6 +111,6 @@ def nothing_to_order(prices: PriceBook | None) -> Takeoff:
         substitutions=(),
         unpriced=(),
         lumber_waste_percent=0.0,
-        subtotal=money(prices.currency, nothing) if prices else None,
-        total=order_total(prices, nothing, complete=False) if prices else None,
+        subtotal=None,
+        total=None,
     )

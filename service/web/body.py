@@ -10,12 +10,13 @@ from litestar.dto.data_structures import DTOFieldDefinition
 from litestar.openapi.spec import Reference, Schema
 from litestar.typing import FieldDefinition
 
+from service.contract.member_checks import MemberCheckSpec
 from service.contract.problem import Rejected
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec, stair_layout_faults
 from service.contract.strict import decode
 from service.web.desk import Desk
-from service.web.resolve import read_spec
+from service.web.resolve import read_member_check, read_spec
 
 T = TypeVar("T")
 Reader = Callable[[bytes, Desk], Any]
@@ -25,7 +26,11 @@ def _stair_layout(body: bytes, _: Desk) -> StairLayoutSpec:
     return decode(body, StairLayoutSpec, across=stair_layout_faults)
 
 
-READERS: dict[Any, Reader] = {DeckSpec: read_spec, StairLayoutSpec: _stair_layout}
+READERS: dict[Any, Reader] = {
+    DeckSpec: read_spec,
+    StairLayoutSpec: _stair_layout,
+    MemberCheckSpec: read_member_check,
+}
 
 
 def check_media_type(content_type: str) -> None:

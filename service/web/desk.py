@@ -28,6 +28,23 @@ def utc_now() -> datetime:
     return datetime.now(UTC)  # noqa: TID251 - the web layer sets the date; nothing below has a clock
 
 
+class AmendedRulebooks:
+    """Rulebooks as they stand in places, each pair worked out once and kept for as long as the desk stands.
+
+    Both halves of a pair are published versions that never change, so a kept one never grows old.
+    """
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[str, str], Rulebook] = {}
+
+    def of(self, rulebook: Rulebook, place: Jurisdiction) -> Rulebook:
+        """Return a rulebook as it stands in a place."""
+        key = (f"{rulebook.id}@{rulebook.version} {rulebook.digest}", place.digest)
+        if key not in self._kept:
+            self._kept[key] = apply_amendments(rulebook, place)
+        return self._kept[key]
+
+
 @dataclass(frozen=True)
 class Desk:
     """Everything a handler needs. A newer snapshot comes with a desk of its own.
@@ -39,6 +56,7 @@ class Desk:
         engine_version: version of the service, which is part of every answer
         clock: gives the moment a day is taken from
         gate: lets so many designs in at a time
+        amendments: rulebooks as they stand in places
     """
 
     snapshot: Snapshot
@@ -47,7 +65,7 @@ class Desk:
     engine_version: str
     clock: Clock = utc_now
     gate: Gate = field(default_factory=Gate)
-    _amended: dict[tuple[str, str], Rulebook] = field(default_factory=dict)
+    amendments: AmendedRulebooks = field(default_factory=AmendedRulebooks)
 
     def today(self, place: Jurisdiction | None) -> date:
         """Return the day it is in a place; without one, in UTC."""
@@ -55,13 +73,8 @@ class Desk:
         return self.clock().astimezone(zone).date()
 
     def amended(self, rulebook: Rulebook, place: Jurisdiction | None) -> Rulebook:
-        """Return a rulebook as it stands in a place, worked out once for each pair."""
-        if place is None:
-            return rulebook
-        key = (f"{rulebook.id}@{rulebook.version} {rulebook.digest}", place.digest)
-        if key not in self._amended:
-            self._amended[key] = apply_amendments(rulebook, place)
-        return self._amended[key]
+        """Return a rulebook as it stands in a place; as it was published without one."""
+        return rulebook if place is None else self.amendments.of(rulebook, place)
 
     def price_book(self, reference: str, as_of: date) -> PriceBook:
         """Return the price book a reference means on a day.
@@ -79,6 +92,14 @@ class Desk:
         if guide is None or not self.codes():
             raise Rejected("no_rulebook", "no rulebook is loaded")
         return guide
+
+    def places(self) -> tuple[str, ...]:
+        """Return the ids of the jurisdictions that may be named."""
+        return tuple(sorted({id for id, _ in self.snapshot.jurisdictions.versions}))
+
+    def books(self) -> tuple[str, ...]:
+        """Return the ids of the price books that everyone may read."""
+        return tuple(sorted(self.snapshot.public_price_books))
 
     def codes(self) -> tuple[str, ...]:
         """Return the ids of the rulebooks a design can be made by."""

@@ -9,7 +9,7 @@ import msgspec
 from litestar import get
 from litestar.params import QueryParameter
 
-from service.contract.problem import Fault, Rejected, pointer
+from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.store.errors import NotServed
@@ -127,7 +127,8 @@ def _place(reference: str | None, desk: Desk, faults: list[Fault]) -> Jurisdicti
     try:
         return desk.snapshot.jurisdiction(reference)
     except NotServed as missing:
-        faults.append(Fault(pointer("jurisdiction"), "unknown_jurisdiction", str(missing)))
+        known = Allowed(one_of=desk.places())
+        faults.append(Fault(pointer("jurisdiction"), "unknown_jurisdiction", str(missing), known))
         return None
 
 
@@ -139,7 +140,8 @@ def _book(
     try:
         return desk.price_book(reference, desk.today(place))
     except NotServed as missing:
-        faults.append(Fault(pointer("price_book"), "unknown_price_book", str(missing)))
+        known = Allowed(one_of=desk.books())
+        faults.append(Fault(pointer("price_book"), "unknown_price_book", str(missing), known))
         return None
 
 
@@ -155,8 +157,7 @@ def _here(field: FormField, place: Jurisdiction | None) -> FormField:
 
 
 def _places(desk: Desk) -> tuple[NamedPlace, ...]:
-    names = sorted({id for id, _ in desk.snapshot.jurisdictions.versions})
-    return tuple(NamedPlace(id=name, name=desk.snapshot.jurisdiction(name).name) for name in names)
+    return tuple(NamedPlace(id=name, name=desk.snapshot.jurisdiction(name).name) for name in desk.places())
 
 
 def _price_books(desk: Desk) -> tuple[NamedPriceBook, ...]:

@@ -12,9 +12,10 @@ from litestar import Request, Response
 from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
-from service.contract.problem import Fault, Problem, Rejected, pointer
+from service.contract.problem import Problem, Rejected
 from service.contract.vocabulary import problem_kind
 from service.store.errors import DamagedVersion
+from service.web.queries import parameter_fault
 
 PROBLEM_JSON = "application/problem+json"
 RETRY_AFTER_S = 2
@@ -77,7 +78,7 @@ def _on_http(request: AnyRequest, error: HTTPException) -> Response[bytes]:
     details = {
         404: "this path names nothing",
         405: f"{request.method} is not answered here; the Allow header lists what is",
-        413: "the body is larger than this call takes",
+        413: f"the body is larger than the {request.app.state.max_body_bytes} bytes this call takes",
         415: "send application/json",
     }
     return problem_response(request, Rejected(code, details[error.status_code]), error.headers)
@@ -90,9 +91,7 @@ def _on_validation(request: AnyRequest, error: ValidationException) -> Response[
         return problem_response(request, Rejected("not_json", "the body is empty"))
     if any(_source(one) == "path" for one in found):
         return problem_response(request, Rejected("not_found", "this path names nothing"))
-    faults = tuple(
-        Fault(pointer(str(one.get("key", ""))), "bad_pattern", str(one.get("message", ""))) for one in found
-    )
+    faults = tuple(parameter_fault(request, str(one["key"])) for one in found)
     return problem_response(request, Rejected("invalid_query", "the query cannot be used", faults))
 
 

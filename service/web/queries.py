@@ -1,4 +1,4 @@
-"""Parameters after the question mark: an unknown or repeated one is refused, as a misspelt field would be."""
+"""Parameters after the question mark are refused as fields of a body are: by name, count and form."""
 
 from __future__ import annotations
 
@@ -33,6 +33,26 @@ def refuse_unknown_parameters(request: Request[Any, Any, Any]) -> None:
     ]
     if faults:
         raise Rejected("invalid_query", "the query cannot be used", tuple(faults[:50]))
+
+
+def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
+    """Return what is wrong with the value of a parameter the framework has refused."""
+    handler: Any = request.route_handler
+    form = handler.parsed_fn_signature.parameters[name].kwarg_definition
+    given = len(request.query_params.get(name, ""))
+    if form.max_length is not None and given > form.max_length:
+        allowed = Allowed(max=float(form.max_length), pattern=form.pattern)
+        detail = f"{given} characters given, at most {form.max_length} taken"
+        return Fault(pointer(name), "too_long", detail, allowed)
+    detail = "the text does not have the form needed here"
+    if form.min_length is not None and given < form.min_length:
+        detail = f"{given} characters given, at least {form.min_length} needed"
+    examples = (form.schema_extra or {}).get("examples", ())
+    example = "".join(f"; for example {one}" for one in examples[:1])
+    least = None if form.min_length is None else float(form.min_length)
+    return Fault(
+        pointer(name), "bad_pattern", f"{detail}{example}", Allowed(min=least, pattern=form.pattern)
+    )
 
 
 def _known(request: Request[Any, Any, Any]) -> set[str]:

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
+import msgspec
+
+from service.checks.members.deck import deck_of
 from service.choice.context import Context
 from service.contract.faults import FIRST_DAY, LAST_DAY, spec_faults
 from service.contract.ids import pinned
+from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
+from service.contract.member_checks_faults import member_check_faults
 from service.contract.parse import parse
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.spec import DeckSpec
@@ -21,15 +28,20 @@ from service.rules.rulebook import Rulebook
 from service.store.errors import NotServed
 from service.web.desk import Desk
 
+CREW_CURRENCY, CEILING_CURRENCY = "/crew/currency", "/framing/cost_ceiling/currency"
+CURRENCY = re.compile("[A-Z]{3}")
+Spec = TypeVar("Spec", DeckSpec, MemberCheckSpec)
+
 
 @dataclass(frozen=True)
 class Names:
-    """What a spec names besides the deck itself."""
+    """What a spec names besides the deck itself, and each currency it names with its place."""
 
     jurisdiction: str | None = None
     rulebook: str | None = None
     price_book: str | None = None
     as_of: date | None = None
+    currencies: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -45,7 +57,9 @@ class _Found:
 
 
 def read_spec(body: bytes, desk: Desk) -> DeckSpec:
-    """Return the spec in a body.
+    """Return the spec in a body, with the day it means where it gives none.
+
+    The day is settled here, once: looked up again after midnight it could be another one.
 
     Raises:
         Rejected: with the faults of its form, between its fields and of the names in it, all together
@@ -53,13 +67,22 @@ def read_spec(body: bytes, desk: Desk) -> DeckSpec:
     try:
         spec = decode(body, DeckSpec, across=spec_faults)
     except Rejected as refused:
-        if refused.code != "invalid_spec":
-            raise
-        named = _found(_names_in(parse(body, DEFAULT_LIMITS.depth)), desk).faults
-        raise _refused((*refused.faults, *named)) from None
-    if faults := _found(_names_of(spec), desk).faults:
-        raise _refused(faults)
-    return spec
+        raise _with_names(refused, body, desk) from None
+    return _settled(spec, _found(_names_of(spec), desk))
+
+
+def read_member_check(body: bytes, desk: Desk) -> MemberCheckRequest:
+    """Return the member check in a body, with the day it means where it gives none.
+
+    Raises:
+        Rejected: with the faults of its form, between its fields and of the names in it, all together
+    """
+    kinds: Any = MemberCheckRequest
+    try:
+        spec: MemberCheckRequest = decode(body, kinds, across=member_check_faults)
+    except Rejected as refused:
+        raise _with_names(refused, body, desk) from None
+    return _settled(spec, _found(_names_of(deck_of(spec)), desk))
 
 
 def context_of(spec: DeckSpec, desk: Desk) -> Context:
@@ -97,6 +120,12 @@ def code_named(reference: str, as_of: date, desk: Desk) -> Rulebook:
     return found
 
 
+def _settled(spec: Spec, found: _Found) -> Spec:
+    if found.faults:
+        raise _refused(found.faults)
+    return msgspec.structs.replace(spec, as_of=found.as_of)
+
+
 def _refused(faults: tuple[Fault, ...]) -> Rejected:
     most = DEFAULT_LIMITS.faults
     count = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
@@ -104,8 +133,23 @@ def _refused(faults: tuple[Fault, ...]) -> Rejected:
     return Rejected("invalid_spec", detail, faults[:most])
 
 
+def _with_names(refused: Rejected, body: bytes, desk: Desk) -> Rejected:
+    """A refusal of a body's form with the faults of the names in it; one of its JSON as it is."""
+    if refused.code != "invalid_spec":
+        return refused
+    found = _found(_names_in(parse(body, DEFAULT_LIMITS.depth)), desk)
+    # where a price book is named its currency decides, and the others are compared with it alone
+    kept = (fault for fault in refused.faults if found.prices is None or fault.code != "currency_mixed")
+    return _refused((*kept, *found.faults))
+
+
 def _names_of(spec: DeckSpec) -> Names:
-    return Names(spec.jurisdiction, spec.rulebook, spec.price_book, spec.as_of)
+    given = {
+        CREW_CURRENCY: spec.crew and spec.crew.currency,
+        CEILING_CURRENCY: spec.framing.cost_ceiling and spec.framing.cost_ceiling.currency,
+    }
+    currencies = tuple((at, currency) for at, currency in given.items() if currency)
+    return Names(spec.jurisdiction, spec.rulebook, spec.price_book, spec.as_of, currencies)
 
 
 def _names_in(value: Any) -> Names:
@@ -114,7 +158,20 @@ def _names_in(value: Any) -> Names:
     texts = {name: _name(given.get(name)) for name in ("jurisdiction", "rulebook", "price_book")}
     as_of = given.get("as_of")
     chosen = day(as_of) if isinstance(as_of, str) else None
-    return Names(**texts, as_of=chosen if chosen and FIRST_DAY <= chosen <= LAST_DAY else None)
+    return Names(
+        **texts,
+        as_of=chosen if chosen and FIRST_DAY <= chosen <= LAST_DAY else None,
+        currencies=tuple(_currencies_in(given)),
+    )
+
+
+def _currencies_in(given: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    for at in (CREW_CURRENCY, CEILING_CURRENCY):
+        found: Any = given
+        for step in at.split("/")[1:]:
+            found = found.get(step) if isinstance(found, dict) else None
+        if isinstance(found, str) and CURRENCY.fullmatch(found):
+            yield at, found
 
 
 def _name(given: Any) -> str | None:
@@ -136,6 +193,8 @@ def _found(names: Names, desk: Desk) -> _Found:
     if reference is None and place is not None:
         faults.append(_nothing_adopted(place, as_of))
     prices = _prices(names, as_of, desk, faults)
+    if prices is not None:
+        faults += _mixed(names, prices)
     return _Found(place, rulebook, prices, as_of, in_force, tuple(faults))
 
 
@@ -145,7 +204,7 @@ def _place(names: Names, desk: Desk, faults: list[Fault]) -> Jurisdiction | None
     try:
         return desk.snapshot.jurisdiction(names.jurisdiction)
     except NotServed as missing:
-        known = Allowed(one_of=tuple(sorted({id for id, _ in desk.snapshot.jurisdictions.versions})))
+        known = Allowed(one_of=desk.places())
         faults.append(Fault(pointer("jurisdiction"), "unknown_jurisdiction", str(missing), known))
         return None
 
@@ -179,6 +238,13 @@ def _prices(names: Names, as_of: date, desk: Desk, faults: list[Fault]) -> Price
     try:
         return desk.price_book(names.price_book, as_of)
     except NotServed as missing:
-        known = Allowed(one_of=tuple(sorted(desk.snapshot.public_price_books)))
+        known = Allowed(one_of=desk.books())
         faults.append(Fault(pointer("price_book"), "unknown_price_book", str(missing), known))
         return None
+
+
+def _mixed(names: Names, prices: PriceBook) -> Iterator[Fault]:
+    for at, currency in names.currencies:
+        if currency != prices.currency:
+            detail = f"one currency an answer: price book {prices.id} is in {prices.currency}"
+            yield Fault(at, "currency_mixed", detail, Allowed(one_of=(prices.currency,)))

@@ -9,6 +9,7 @@ from service.web.footing_comparisons import compare_footings
 from service.web.health import check_live, check_ready
 from service.web.home import show_home
 from service.web.jurisdictions import get_jurisdiction, list_jurisdictions
+from service.web.member_checks import check_member
 from service.web.options import list_options
 from service.web.problems import show_problem
 from service.web.rulebooks import get_rulebook_version, get_table, list_rulebooks
@@ -20,6 +21,7 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     create_takeoff,
     compare_footings,
     layout_stair,
+    check_member,
     list_options,
     list_rulebooks,
     get_rulebook_version,

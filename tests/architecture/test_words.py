@@ -24,6 +24,7 @@ CALLS: dict[str, tuple[int, str, tuple[str, ...]]] = {
     "_reason": (0, "code", WHY),
     "Caution": (-1, "code", ("caution",)),
     "caution": (0, "code", ("caution",)),
+    "MemberRefusal": (1, "code", ("member_checks.refusal", *WHY)),
     "CodedText": (0, "code", (*WHY, "caution", "risk")),
     "Risk": (-1, "code", ("risk",)),
     "risk": (0, "code", ("risk",)),

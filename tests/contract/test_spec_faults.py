@@ -74,11 +74,11 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         "both_given",
         "/site/grade_points",
     ),
-    "area": (spec(level(width_ft=100, projection_ft=51)), "out_of_range", "/levels/0/width_ft"),
+    "area": (spec(level(width_ft=100, projection_ft=51)), "out_of_range", "/levels/0"),
     "outline_area": (
         spec(outlined((0, 0), (80, 0), (80, 80), (0, 80))),
         "out_of_range",
-        "/levels/0/outline_ft",
+        "/levels/0",
     ),
     "solid_beam_of_two_plies": (
         spec(framing={"beam_size": "4x8", "beam_plies": 2}),

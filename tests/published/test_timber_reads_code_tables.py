@@ -24,6 +24,7 @@ from service.sizing.calculated_footings import footing_cell
 from service.sizing.calculated_joists import (
     joist_cantilever_2018,
     joist_cantilever_2021,
+    joist_overhang_dca6,
     joist_span,
     joist_span_with_cantilever_2015,
     printed_as,
@@ -105,6 +106,16 @@ def test_joist_spans_dca6_2012_table_2() -> None:
     assert groups <= {row["species_group"] for row in found}
     off = [inches(joist({**row, "load_psf": "40"})) - float(row["max_clear_span_in"]) for row in found]
     assert tally(off) == (36, 36, 36)
+
+
+def test_joist_overhangs_dca6_2012_table_2() -> None:
+    off = []
+    for row in table("dca6_joist_spans"):
+        span = joist({**row, "load_psf": "40"})
+        assert isinstance(span, Allowable)
+        answer = joist_overhang_dca6(timber(), row["species_group"], row["nominal_size"], span)
+        off.append(inches(answer) - float(row["max_overhang_in"]))
+    assert tally(off) == (36, 31, 36)
 
 
 def test_cantilevers_irc_2018_r507_6() -> None:
@@ -203,7 +214,7 @@ def test_beams_irc_2021_r507_5() -> None:
         )  # fmt: skip
         off.append(inches(answer) - float(row["max_beam_span_in"]))
         far += [row["flag"]] * (abs(off[-1]) > 1)
-    assert tally(off) == (1008, 976, 1006)
+    assert tally(off) == (1008, 992, 1006)
     assert far == ["suspect", "suspect"]
 
 
@@ -217,8 +228,8 @@ def test_beams_irc_2024_r507_5() -> None:
         off.append(inches(answer) - float(row["max_beam_span_in"]))
         if abs(off[-1]) > 1:
             far[row["flag"] or "unflagged"] += 1
-    assert tally(off) == (3456, 3328, 3437)
-    assert far == {"suspect": 10, "unflagged": 9}
+    assert tally(off) == (3456, 3381, 3438)
+    assert far == {"suspect": 10, "unflagged": 8}
 
 
 def test_beams_irc_2024_are_the_2021_columns_read_between() -> None:
@@ -255,6 +266,20 @@ def test_posts_irc_2021_r507_4() -> None:
     assert seen == {"height": 155, "cap": 104, "NP": 29}
 
 
+def test_posts_for_60_psf_live_wac_51_51_0507() -> None:
+    """A state's table for a live load the fit never saw: the same method gives every cell."""
+    book = resources.files("service.rulebooks") / "irc-2021" / "post_heights_live_60.csv"
+    lines = [line for line in book.read_text().splitlines() if not line.startswith("#")]
+    cells = list(csv.DictReader([lines[0], *lines[2:]]))
+    for row in cells:
+        answer = post_height_2021(
+            timber(), row["species_group"], row["post_size"], float(row["tributary_area_sqft"]), 60.0
+        )
+        printed = float(row["max_height_in"]) if row["max_height_in"] else None
+        assert (answer.printed if isinstance(answer, Allowable) else None) == printed, row
+    assert len(cells) == 64
+
+
 def test_posts_irc_2021_r507_4_allow_more_than_plain_nds() -> None:
     """The unsafe side of the table: how many heights, and by how much at most, NDS would not give."""
     over: dict[str, list[float]] = {}
@@ -283,7 +308,7 @@ def test_posts_irc_2021_r507_4_allow_more_than_plain_nds() -> None:
 
 @pytest.mark.parametrize(
     ("edition", "cells", "exact", "thin"),
-    [("2018", 128, (128, 126, 128), 0), ("2021", 108, (104, 95, 107), 1), ("2024", 108, (104, 95, 107), 1)],
+    [("2018", 128, (128, 126, 128), 0), ("2021", 108, (108, 105, 107), 1), ("2024", 108, (108, 105, 107), 1)],
     ids=lambda v: f"IRC-R507.3.1-footings-{v}",
 )
 def test_footings(edition: str, cells: int, exact: tuple[int, int, int], thin: int) -> None:
@@ -311,10 +336,20 @@ def fastener(row: Row) -> str:
 
 def test_ledgers_irc_r507_9_1_3() -> None:
     count = 0
-    for row in rows("ledger_fasteners", "2018", "2021", "2024"):
+    for row in rows("ledger_fasteners", "2015", "2018", "2021", "2024"):
         answer = ledger_spacing(
             timber(), fastener(row), float(row["joist_span_ft"]), float(row["load_psf"]), kind(row)
         )
         assert inches(answer) == float(row["spacing_oc_in"]), row
         count += 1
-    assert count == 189
+    assert count == 210
+
+
+def test_ledgers_on_rim_boards_dca6_table_5() -> None:
+    """A lag screw and a bolt carry the same into an engineered rim board: 300 lb at 1 in, 350 lb at 1-1/8 in."""
+    boards = {"1 in engineered rim": "rim_board_1", "1-1/8 in engineered rim": "rim_board_1-1/8"}
+    cells = [row for row in table("dca6_ledger_fasteners") if row["band"] in boards]
+    assert len(cells) == 28
+    for row in cells:
+        answer = ledger_spacing(timber(), boards[row["band"]], float(row["joist_span_max_ft"]), 40.0)
+        assert inches(answer) == float(row["spacing_oc_in"]), row

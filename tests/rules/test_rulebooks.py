@@ -199,8 +199,13 @@ def test_amendments_change_the_cell_and_its_citation(rulebooks: Books, jurisdict
     here = apply_amendments(book, jurisdictions["sallowmere-bay"])
     guard = here.limit("guard_height")
     assert (guard.value, guard.amended) == (42, ("guards-42",))
-    assert guard.citation.section == "15.04.060 (a)"
-    assert ("printed_before_amendment", "36") in [(row.name, row.value) for row in guard.citation.rows]
+    law = guard.citation
+    assert law.section == "15.04.060 (a)"
+    assert [(row.name, row.value) for row in law.rows] == [("key", "guard_height")]
+    assert [(step.symbol, step.value, step.unit) for step in guard.steps] == [
+        ("printed_before_amendment", 36, "in"), ("value", 42, "in"),
+    ]  # fmt: skip
+    assert guard.steps[1].source.endswith(f"as {law.document} {law.section} has it")
     assert here.in_force_settings.guard_height_in == 42
     assert here.limit("stainless_within_salt_water").value == 3000
     assert [(a.id, a.printed, a.value) for a in here.amendments] == [

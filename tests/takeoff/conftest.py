@@ -41,6 +41,10 @@ from service.rules.price_book import PriceBook, parse_price_book
 
 BOOK = Path(__file__).parents[2] / "service" / "rulebooks" / "price_books" / "brindlemoor-yard@1.csv"
 LUMBER: dict[str, Any] = {"species": "southern_pine", "grade": "no_2"}
+HDG = "hot_dip_galvanized"
+BRACE_BOLTS = (
+    *(f"bolt.1-2in.8in.{HDG}",) * 2, *(f"bolt.1-2in.6in.{HDG}",) * 2, *(f"washer.1-2in.{HDG}",) * 8,
+)  # fmt: skip
 
 
 def centres_in(width_in: float, spacing_in: float = 16.0) -> list[float]:
@@ -148,7 +152,7 @@ def make_frame(
         beams=(beam(width_in, plies, splices, placement),),
         blocking=(Blocking(id="main.blocking-1", size="2x8", length_in=14.5, count=12, because="over the beam"),),
         braces=(Brace(id="main.brace-1", post="main.post-1-1", beam="main.beam-1", direction="along_beam",
-                      size="2x6", length_in=34.0, **LUMBER),),
+                      size="2x6", length_in=34.0, hardware=BRACE_BOLTS, **LUMBER),),
         guards=(guard(width_in),),
     )  # fmt: skip
     return Frame(

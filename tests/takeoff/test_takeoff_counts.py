@@ -45,7 +45,8 @@ def test_joists_and_plies_equal_the_members(frame, spec, criteria, width_ft, pli
     assert sum(p.quantity for p in posts) == len(made.posts)
     assert quantity(order, "post_base") == quantity(order, "post_cap") == len(made.posts)
     assert quantity(order, "joist_hanger") == group.count
-    assert quantity(order, "uplift_tie") == group.count * (2 if lapped else 1)
+    # At the ledger as well: the cantilever past the beam lifts that end.
+    assert quantity(order, "uplift_tie") == group.count * (3 if lapped else 2)
 
 
 @QUICK
@@ -148,8 +149,8 @@ def test_piles_take_caps_and_no_concrete(frame, spec, criteria):
 def test_ledger_fasteners_are_those_of_the_ledger_with_a_washer_each(frame, spec, criteria):
     order = take_off(frame(), spec(), criteria, None)
     assert quantity(order, f"lag_screw.1-2in.4in.{HDG}") == 14
-    guard_bolts = quantity(order, "bolt.1-2in.8in")
-    assert quantity(order, "washer") == 14 + 2 * guard_bolts
+    bolts = quantity(order, "bolt.1-2in")  # of guard posts and braces
+    assert quantity(order, "washer") == 14 + 2 * bolts
     assert quantity(order, f"lateral_device.1500lb.{HDG}") == 2
 
 
@@ -157,13 +158,22 @@ def test_ledger_fasteners_are_those_of_the_ledger_with_a_washer_each(frame, spec
     ("code", "count"),
     [
         (f"nail.8d.{HDG}", 3 * 13),
-        # rim 3 each of 13 ends; plies 2 rows of 13; blocking 6 each of 12; connectors by allowance
-        (f"nail.10d.{HDG}", 3 * 13 + 2 * 13 + 6 * 12 + 12 * 13 + 8 * 13 + 12 * 3 + 12 * 3 + 12 * 4),
+        # rim 3 each of 13 ends; plies 2 rows of 13; blocking 6 each of 12; connectors by allowance (ties twice)
+        (f"nail.10d.{HDG}", 3 * 13 + 2 * 13 + 6 * 12 + 12 * 13 + 8 * 26 + 12 * 3 + 12 * 3 + 12 * 4),
     ],
     ids=["R602.3(1) joist to beam, 3-8d", "R507.6.2 rim 3-10d, R507.5 plies 2 rows at 16 in"],
 )
 def test_nails(frame, spec, criteria, code, count):
     assert quantity(take_off(frame(), spec(), criteria, None), code) == count
+
+
+def test_bolts_of_a_brace_are_ordered(frame, spec, criteria):
+    order = take_off(frame(), spec(), criteria, None)
+    bolts = {h.item: h.quantity for h in order.hardware if "main.brace-1" in h.members}
+    assert bolts[f"bolt.1-2in.6in.{HDG}"] == 2
+    assert bolts[f"bolt.1-2in.8in.{HDG}"] == 2 + 2 * 4  # two in each of four guard posts
+    assert f"washer.1-2in.{HDG}" in bolts
+    assert f"structural_screw.1-4in.4in.{HDG}" not in bolts
 
 
 def test_deck_screws_are_two_a_support(frame, spec, criteria):

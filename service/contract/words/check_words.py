@@ -54,6 +54,7 @@ CHECKS = open_list(
         "guard_opening": "Openings in a guard.",
         "guard_post_spacing": "Distance between guard posts.",
         "guard_post_moment": "Overturning of a guard post.",
+        "guard_post_bending": "Bending stress of a guard post.",
         "guard_rim_size": "Depth of the member that guard posts are fixed to.",
         "riser_height": "Riser height against its limit.",
         "riser_uniformity": "Difference between risers of a flight.",

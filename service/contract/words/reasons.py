@@ -39,6 +39,7 @@ ENGINEER = open_list(
         "house_load_line": "The footing comes under the slope the house footing bears on.",
         "method_cannot_serve": "The footing method asked for cannot serve this deck on this ground.",
         "stair_on_end_joist": "A stair's load goes to an end joist, which no table covers.",
+        "outside_scope": "This version does not frame decks of this kind: an engineer or another way must.",
         "footing_row_at_house": "The first row of footings stands where the house footing is likely to be.",
         "ledger_without_wall": "A ledger is asked for where there is no house wall.",
         "stair_on_flush_beam": "A stair hangs on the outer face of a beam whose joists hang on the inner one.",

@@ -16,7 +16,13 @@ from service.foundations.backfill import BesideHouse, beside_house, excavation, 
 from service.foundations.demand import Demand, tributary_sqft
 from service.foundations.depth import Depth, depth_findings, heave_caution, required_depth
 from service.foundations.facts import FoundationFacts
-from service.foundations.ground_words import ground_cautions, ground_reasons, ground_risks, risk
+from service.foundations.ground_words import (
+    ground_cautions,
+    ground_reasons,
+    ground_risks,
+    risk,
+    water_reasons,
+)
 from service.foundations.method import CannotServe, Need, Sized
 from service.foundations.volumes import cylinder_cuft
 from service.sizing.criteria import Criteria
@@ -192,7 +198,11 @@ def _sized(
         demand=demand,
         footing=footing,
         findings=findings,
-        engineer=(*said, *ground_reasons(demand.footing_id, findings)),
+        engineer=(
+            *said,
+            *ground_reasons(demand.footing_id, findings),
+            *water_reasons(demand.footing_id, criteria, shape.depth_in),
+        ),
         cautions=(
             *_size_cautions(size, shape, facts),
             *heave_caution(depth, criteria),

@@ -20,6 +20,7 @@ _STATUSES: dict[str, tuple[int, ...]] = {
     "createTakeoff": _BODY,
     "compareFootings": _BODY,
     "layoutStair": _BODY,
+    "checkMember": _BODY,
     "getRulebookVersion": (404, 406),
     "getTable": (404, 406),
     "getJurisdiction": (404,),
@@ -29,7 +30,7 @@ _STATUSES: dict[str, tuple[int, ...]] = {
 _ALWAYS = (422, 500, 503)
 _FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings")
 _CONDITIONAL = ("getRulebookVersion", "getTable")
-_NEGOTIATED = (*_FROM_A_DESIGN, *_CONDITIONAL, "layoutStair")
+_NEGOTIATED = (*_FROM_A_DESIGN, *_CONDITIONAL, "layoutStair", "checkMember")
 _CSV = ("createTakeoff", "getTable")
 
 

@@ -7,11 +7,13 @@ import tomllib
 from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, get_args
 
 import msgspec
 
 from service.contract.ids import CODE, DESIGN, DIGEST, ITEM, REQUEST, SKU
+from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
+from service.contract.member_checks_answer import MemberCheck
 from service.contract.problem import Problem
 from service.contract.report import DesignReport
 from service.contract.spec import DeckSpec
@@ -27,10 +29,12 @@ from service.web.provenance import FootingComparisonAnswer, TakeoffAnswer
 from service.web.rulebooks import RulebookList, RulebookVersion, RuleTable
 
 Json = dict[str, Any]
-REQUESTS = (DeckSpec, StairLayoutSpec)
+REQUESTS = (DeckSpec, StairLayoutSpec, *get_args(MemberCheckRequest))
+# One of several types, told apart by a field: each under the name its handlers call it by.
+UNIONS: dict[str, Any] = {MemberCheckSpec.__name__: MemberCheckRequest}
 ANSWERS = (
-    DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, Options, RulebookList, RulebookVersion,
-    RuleTable, JurisdictionList, JurisdictionAnswer, Health, Readiness, Problem,
+    DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, MemberCheck, Options, RulebookList,
+    RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, Health, Readiness, Problem,
 )  # fmt: skip
 _PREFIX = "#/components/schemas/"
 _PATTERNS = {
@@ -53,6 +57,7 @@ def component_schemas() -> Json:
     answers = set(_reachable(plain, {one.__name__ for one in ANSWERS}, stop=requests))
     return {
         **{name: _request_schema(plain[name]) for name in sorted(requests)},
+        **{name: _union_schema(union) for name, union in UNIONS.items()},
         **{name: _answer_schema(name, plain[name]) for name in sorted(answers - requests)},
     }
 
@@ -84,7 +89,17 @@ def _request_schema(schema: Json) -> Json:
     fields = {
         name: field if name in required else _optional(field) for name, field in schema["properties"].items()
     }
+    if "description" not in fields.get("kind", {"description": ""}):
+        fields["kind"] = {"description": "Which kind of member this is", "type": "string", **fields["kind"]}
     return {**schema, "properties": fields}
+
+
+def _union_schema(union: Any) -> Json:
+    """A request that is one of several types, with the field that tells which."""
+    (found,), _ = msgspec.json.schema_components((union,), ref_template=_PREFIX + "{name}")
+    plain: Json = json.loads(json.dumps(found))
+    words = {key: value for key, value in plain.items() if key != "anyOf"}
+    return {"description": "One type a kind, told apart by its kind", "oneOf": plain["anyOf"], **words}
 
 
 def _optional(field: Json) -> Json:

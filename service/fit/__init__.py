@@ -1,0 +1,1 @@
+"""How closely calculation gives the published tables back: counted cell by cell, and written as a page."""
