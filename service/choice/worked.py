@@ -353,7 +353,7 @@ def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
     def key(one: Worked) -> tuple[object, ...]:
         failing = len(one.verdict.reasons) if one.verdict.status == "not_permitted" else 0
         # A heavy object is an engineer's with any frame: the deck round it is still best by the tables.
-        beside = any(reason.code != "heavy_object" for reason in one.verdict.reasons)
+        beside = any(r.code != "heavy_object" for r in one.verdict.reasons)
         complete = one.takeoff.total is None or one.takeoff.total.complete
         money = one.cost if one.cost is not None else Decimal(0)
         by = (

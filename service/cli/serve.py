@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import ipaddress
 import os
 import signal
+import socket
 from pathlib import Path
 from types import FrameType
 
@@ -41,10 +43,27 @@ def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
     place = (host or settings.host, port or settings.port)
     if not is_loopback(place[0]):
         tell(f"warning: {place[0]} can be reached from other machines, and this version asks for no keys")
+    refuse_busy(*place)
     signal.signal(signal.SIGTERM, _leave)
     with ready_database(settings, data_dir or settings.data_dir, tell) as url:
         tell(f"serving on http://{place[0]}:{place[1]}/")
         _run(url, settings, place, tell)
+
+
+def refuse_busy(host: str, port: int) -> None:
+    """Refuse a place that cannot be listened on, before a database is started for it.
+
+    Raises:
+        click.ClickException: names the port and the option that gives another
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        socket.create_server((host, port), family=family).close()
+    except OSError as failure:
+        why = "is in use" if failure.errno == errno.EADDRINUSE else f"cannot be had: {failure.strerror}"
+        raise click.ClickException(
+            f"port {port} on {host} {why}; stop what listens there, or name another with --port"
+        ) from failure
 
 
 def is_loopback(host: str) -> bool:

@@ -10,13 +10,15 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from service.cli.item_names import ItemNames, in_words
 from service.cli.summary_order import footing_methods, order_lines
 from service.contract.report import DesignReport, Verdict
 from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
 from service.units.finding import Finding
-from service.units.text import feet_inches
+from service.units.text import feet_inches, sentence
 
 WORST_SHOWN = 8
+_WHOLE = ("member", "table", "verdict")
 _COLOURS = {"prescriptive": "green", "engineer_required": "yellow", "not_permitted": "red"}
 _MEANINGS = {
     "prescriptive": "within the tables read; not an approval",
@@ -25,14 +27,14 @@ _MEANINGS = {
 }
 
 
-def print_summary(report: DesignReport, console: Console) -> None:
-    """Print a design."""
+def print_summary(report: DesignReport, names: ItemNames, console: Console) -> None:
+    """Print a design, its items by their names."""
     _heading(report, console)
     _attachment(report, console)
-    _frame(report, console)
+    _frame(report, names, console)
     _footings(report.footings, console)
     _worst(report.checks, console)
-    _order(report, console)
+    _order(report, names, console)
     _comparison(report, console)
     _cautions(report, console)
 
@@ -63,7 +65,7 @@ def _item(console: Console, text: str, indent: int = 2) -> None:
 def _table(*columns: tuple[str, str]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=True, show_edge=False, padding=(0, 1))
     for name, justify in columns:
-        table.add_column(name, justify=justify, overflow="fold", no_wrap=name == "member")  # type: ignore[arg-type]
+        table.add_column(name, justify=justify, overflow="fold", no_wrap=name in _WHOLE)  # type: ignore[arg-type]
     return table
 
 
@@ -83,17 +85,16 @@ def _verdict(verdict: Verdict, console: Console) -> None:
         Text.assemble((words(status).upper(), f"bold {_COLOURS[status]}"), f": {_MEANINGS[status]}")
     )
     for reason in verdict.reasons:
-        _item(console, f"- {reason.text}")
+        _item(console, f"- {sentence(reason.text)}")
 
 
 def _attachment(report: DesignReport, console: Console) -> None:
     attachment = report.attachment
     _title(console, f"Attachment: {words(attachment.kind)}")
     for because in attachment.because:
-        _item(console, f"- {because.text}")
-    table = _table(
-        ("option", "left"), ("verdict", "left"), ("footings", "right"), ("cost", "right"), ("days", "right")
-    )
+        _item(console, f"- {sentence(because.text)}")
+    columns = ("option", "left"), ("verdict", "left"), ("footings", "right")
+    table = _table(*columns, ("cost with footing work", "right"), ("days", "right"))
     for option in attachment.options:
         footings = "-" if option.footings is None else str(option.footings)
         cost = "-" if option.cost is None else f"{option.cost.amount} {option.cost.currency}"
@@ -103,10 +104,10 @@ def _attachment(report: DesignReport, console: Console) -> None:
         console.print(table)
 
 
-def _frame(report: DesignReport, console: Console) -> None:
+def _frame(report: DesignReport, names: ItemNames, console: Console) -> None:
     _title(console, "Frame")
     for level in report.levels:
-        for line in _level_lines(level):
+        for line in _level_lines(level, names):
             _item(console, line)
     for text, count in Counter(f"{post.size} {words(post.species)} posts" for post in report.posts).items():
         heights = sorted({post.height_in for post in report.posts})
@@ -115,8 +116,8 @@ def _frame(report: DesignReport, console: Console) -> None:
         _item(console, _stair(stair))
 
 
-def _level_lines(level: Level) -> Iterable[str]:
-    yield from (_ledger(ledger) for ledger in level.ledgers)
+def _level_lines(level: Level, names: ItemNames) -> Iterable[str]:
+    yield from (_ledger(ledger, names) for ledger in level.ledgers)
     yield from (_joists(joists) for joists in level.joists)
     yield from (_beam(beam) for beam in level.beams)
     if level.braces:
@@ -127,11 +128,12 @@ def _level_lines(level: Level) -> Iterable[str]:
         yield f"Guards   {len(level.guards)} runs, {heights} high, {posts} posts"
 
 
-def _ledger(ledger: Ledger) -> str:
+def _ledger(ledger: Ledger, names: ItemNames) -> str:
+    fastener = names.of(ledger.fastener)
     every = "" if ledger.spacing_in is None else f" every {feet_inches(ledger.spacing_in)}"
     return (
         f"Ledger   {ledger.size} {words(ledger.species)} on {words(ledger.lands_on)}: "
-        f"{ledger.fastener_count} {words(ledger.fastener)}{every}, "
+        f"{ledger.fastener_count} x {fastener[:1].lower()}{fastener[1:]}{every}, "
         f"{len(ledger.lateral_devices)} lateral ties"
     )
 
@@ -187,7 +189,7 @@ def _footings(footings: Sequence[Footing], console: Console) -> None:
 
 def _footing(footing: Footing) -> str:
     if footing.pile is not None:
-        return f"pile {words(footing.pile.shaft)}, {footing.pile.torque_ft_lb:,.0f} ft-lb"
+        return f"pile {in_words(footing.pile.shaft)}, {footing.pile.torque_ft_lb:,.0f} ft-lb"
     concrete = footing.concrete
     if concrete is None:
         return words(footing.method)
@@ -233,15 +235,15 @@ def _figure(value: float | None, unit: str | None) -> str:
     return feet_inches(value) if unit == "in" else f"{value:,.6g} {unit or ''}".strip()
 
 
-def _order(report: DesignReport, console: Console) -> None:
+def _order(report: DesignReport, names: ItemNames, console: Console) -> None:
     takeoff = report.takeoff
     _title(console, "Order")
     table = _table(("item", "left"), ("length", "right"), ("quantity", "right"), ("price", "right"))
-    for line in order_lines(takeoff):
+    for line in order_lines(takeoff, names):
         table.add_row(*line)
     console.print(table)
     for unpriced in takeoff.unpriced:
-        _item(console, f"NO PRICE {unpriced.item}: {unpriced.quantity:g} {unpriced.unit}")
+        _item(console, f"NO PRICE {names.of(unpriced.item)}: {unpriced.quantity:g} {unpriced.unit}")
     if takeoff.total is not None:
         tax = "tax included" if takeoff.total.tax_included else "before tax"
         whole = "" if takeoff.total.complete else ", without the lines that have no price"
@@ -265,10 +267,10 @@ def _comparison(report: DesignReport, console: Console) -> None:
     if comparison.recommended is not None:
         _item(console, f"Recommended: {words(comparison.recommended)}")
     for because in comparison.because:
-        _item(console, f"- {because}")
+        _item(console, f"- {sentence(because)}")
 
 
 def _cautions(report: DesignReport, console: Console) -> None:
     _title(console, "Mind")
     for caution in report.cautions:
-        _item(console, f"- {caution.text} {caution.action}")
+        _item(console, f"- {sentence(caution.text)} {sentence(caution.action)}")

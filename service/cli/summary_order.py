@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from service.cli.item_names import ItemNames
 from service.contract.money import Money
 from service.contract.report import DayRange, FootingComparison, MethodComparison
 from service.contract.report_order import ConcreteLine, DeckingLine, OrderLine, StockLine, Takeoff
@@ -11,15 +12,15 @@ from service.contract.report_order import ConcreteLine, DeckingLine, OrderLine, 
 OrderRow = tuple[str, str, str, str]
 
 
-def order_lines(takeoff: Takeoff) -> Iterator[OrderRow]:
+def order_lines(takeoff: Takeoff, names: ItemNames) -> Iterator[OrderRow]:
     """Yield item, length, quantity and price of each line."""
     boards: tuple[StockLine | DeckingLine, ...] = (*takeoff.stock, *takeoff.decking)
     for board in boards:
         length = "" if board.length_ft is None else f"{board.length_ft:g} ft"
-        yield board.item, length, str(board.quantity), _price(board.extended)
+        yield names.of(board.item), length, str(board.quantity), _price(board.extended)
     others: tuple[OrderLine | ConcreteLine, ...] = (*takeoff.hardware, *takeoff.concrete)
     for line in others:
-        yield line.item, "", f"{line.quantity:g} {line.unit}", _price(line.extended)
+        yield names.of(line.item), "", f"{line.quantity:g} {line.unit}", _price(line.extended)
 
 
 def footing_methods(comparison: FootingComparison) -> Iterable[OrderRow]:

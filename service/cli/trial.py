@@ -19,6 +19,7 @@ from rich.console import Console
 
 from service.app import make_app, make_desk
 from service.cli.database import ready_database
+from service.cli.item_names import item_names
 from service.cli.progress import teller
 from service.cli.summary import print_summary
 from service.contract.report import DesignReport
@@ -45,15 +46,16 @@ def trial(out: Path | None) -> None:
     settings, tell = read_settings(), teller()
     spec = (files("service") / "cli" / "example_deck.json").read_bytes()
     with ready_database(settings, None, tell) as url:
-        app = make_app(make_desk(load_snapshot(url)), settings)
-        with served(app) as address:
+        desk = make_desk(load_snapshot(url))
+        with served(make_app(desk, settings)) as address:
             tell(f"posting the example deck to {address}/v1/designs")
             body = _post(address, spec)
             tell("answered")
     tell("service and database are stopped")
     file = out or Path(tempfile.mkdtemp(prefix="deck-framing-")) / "answer.json"
     file.write_bytes(body)
-    print_summary(msgspec.json.decode(body, type=DesignReport), Console(width=80, highlight=False))
+    report = msgspec.json.decode(body, type=DesignReport)
+    print_summary(report, item_names(report, desk), Console(width=80, highlight=False))
     click.echo(f"\nThe whole answer ({len(body) / 1000:.0f} kB of JSON): {file}")
     click.echo("To keep the service running: deck-framing serve")
 

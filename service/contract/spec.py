@@ -37,7 +37,12 @@ Reference = Annotated[str, Meta(pattern=r"^[A-Za-z0-9][A-Za-z0-9._:/# -]{0,63}$"
 
 
 class DeckSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A deck to be designed: the site, the house, the levels, and what the caller wants of the frame."""
+    """A deck to be designed: the site, the house, the levels, and what the caller wants of the frame.
+
+    One deck frame serves every level. Its origin is a point on the house wall line; x runs along the wall, from
+    left to right for someone in the yard facing the house; y runs out into the yard. The datum is the ground at
+    the origin: it is 0 in, and every height is measured up from it.
+    """
 
     reference: Annotated[
         Reference | None,
@@ -58,7 +63,11 @@ class DeckSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     ] = None
     as_of: Annotated[
         dt.date | None,
-        Meta(description="Day whose rules and prices apply, 2015 to 2099", examples=["2026-11-25"]),
+        Meta(
+            description="Day whose rules and prices apply, 2015 to 2099; null: today in the jurisdiction's time "
+            "zone, in UTC without a jurisdiction",
+            examples=["2026-11-25"],
+        ),
     ] = None
     price_book: Annotated[
         VersionedId | None,

@@ -36,7 +36,11 @@ class DeckingSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     ] = 0
     max_span_in: Annotated[
         Annotated[float, Meta(ge=6, le=48)] | None,
-        Meta(description="Joist spacing on the board's label, inches; null: the rule's", examples=[16.0]),
+        Meta(
+            description="Widest joist spacing on centre that the board's label allows, inches; null: the table's "
+            "for wood, 16 (12 at an angle) for other boards until the label is read",
+            examples=[16.0],
+        ),
     ] = None
 
 
@@ -53,31 +57,47 @@ class GuardSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
 
 class LevelSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One flat area: a width and a projection, or an outline."""
+    """One flat area: a width and a projection, or an outline.
+
+    Edges are counted from 0. Of a width and a projection edge 0 lies along the house, edge 1 is the right side
+    seen from the yard facing the house, 2 the side towards the yard, 3 the left side. Of an outline edge i runs
+    from corner i of the list as sent to corner i + 1, the last one back to the first corner.
+    """
 
     id: Annotated[LevelId, Meta(description="Name of the level", examples=["main"])] = "main"
     origin_ft: Annotated[
-        PlanPoint, Meta(description="Feet from the frame's origin to the level's", examples=[[0, 0]])
+        PlanPoint,
+        Meta(description="The level's own origin in the deck frame, x and y in feet", examples=[[0, 0]]),
     ] = (0.0, 0.0)
-    width_ft: Annotated[PlanFeet | None, Meta(description="Feet along the house wall", examples=[16.0])] = (
+    width_ft: Annotated[PlanFeet | None, Meta(description="Feet along the house, along x", examples=[16.0])] = (
         None
     )
     projection_ft: Annotated[
-        PlanFeet | None, Meta(description="Feet out from the house wall line", examples=[12.0])
+        PlanFeet | None, Meta(description="Feet out into the yard, along y", examples=[12.0])
     ] = None
     outline_ft: Annotated[
         Outline | None,
         Meta(
-            description="Corners in feet in the level's own axes, either sense",
+            description="Corners, x and y in feet from the level's own origin, in order round it, either way; "
+            "edge i runs from corner i to corner i + 1",
             examples=[[[0, 0], [16, 0], [16, 12], [0, 12]]],
         ),
     ] = None
     house_edges: Annotated[
         Edges | None,
-        Meta(description="Edges on the house; null: every edge on the wall line y = 0", examples=[[0]]),
+        Meta(
+            description="Numbers of the edges on the house, from 0; null: every edge on the wall line y = 0",
+            examples=[[0]],
+        ),
     ] = None
     surface_height_in: Annotated[
-        float, Meta(ge=1, le=240, description="Top of the boards above the datum, inches", examples=[36.0])
+        float,
+        Meta(
+            ge=1,
+            le=240,
+            description="Top of the boards above the datum (the ground at the frame's origin), inches",
+            examples=[36.0],
+        ),
     ]
     decking: Annotated[DeckingSpec, Meta(description="The boards")] = field(default_factory=DeckingSpec)
     guard: Annotated[GuardSpec, Meta(description="The guards")] = field(default_factory=GuardSpec)
@@ -87,14 +107,32 @@ class StairSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     """A stair off one edge of a level."""
 
     level: Annotated[LevelId, Meta(description="Level it starts from", examples=["main"])] = "main"
-    edge: Annotated[EdgeNumber, Meta(description="Edge of that level, from 0", examples=[2])]
+    edge: Annotated[
+        EdgeNumber,
+        Meta(
+            description="Edge of that level it leaves; of a width and a projection 0 is along the house, 1 right, "
+            "2 towards the yard, 3 left, seen from the yard",
+            examples=[2],
+        ),
+    ]
     offset_ft: Annotated[
         float,
-        Meta(ge=0, le=300, description="Feet from the edge's first corner to its near side", examples=[6.0]),
+        Meta(
+            ge=0,
+            le=300,
+            description="Feet along the edge from its first corner to the stair's near side; edge 2 of a width and "
+            "a projection starts at the right",
+            examples=[6.0],
+        ),
     ] = 0.0
     width_in: Annotated[float, Meta(ge=24, le=240, description="Clear width, inches", examples=[48.0])] = 36.0
     down_to: Annotated[
-        LevelId, Meta(description="grade, pad, or the id of a lower level", examples=["grade"])
+        LevelId,
+        Meta(
+            description="grade: the ground at its foot; pad: a poured pad there, level with the ground and not in "
+            "the order; or the id of a lower level",
+            examples=["grade"],
+        ),
     ] = "grade"
     tread_in: Annotated[float, Meta(ge=8, le=24, description="Tread depth, inches", examples=[10.5])] = 10.5
     tread_thickness_in: Annotated[

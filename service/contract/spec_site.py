@@ -47,9 +47,19 @@ class PropertyLineSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown
 class GradePointSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The ground height measured at one place of the deck frame."""
 
-    x_ft: Annotated[Coordinate, Meta(description="Feet along the house wall", examples=[0.0])]
+    x_ft: Annotated[
+        Coordinate, Meta(description="Feet along the house, left to right seen from the yard", examples=[0.0])
+    ]
     y_ft: Annotated[Coordinate, Meta(description="Feet out into the yard", examples=[12.0])]
-    grade_in: Annotated[float, Meta(ge=-1200, le=1200, description="Inches above the datum", examples=[-4.0])]
+    grade_in: Annotated[
+        float,
+        Meta(
+            ge=-1200,
+            le=1200,
+            description="Ground above the datum (the ground at the frame's origin, 0), inches",
+            examples=[-4.0],
+        ),
+    ]
 
 
 GradePoints = Annotated[tuple[GradePointSpec, ...], Meta(min_length=3, max_length=60)]
@@ -105,10 +115,10 @@ class SiteSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         bool, Meta(description="A roof above can drop or drift snow on the deck", examples=[False])
     ] = False
     grade_fall_x_in_per_ft: Annotated[
-        Fall, Meta(description="Inches the ground drops per foot along the house", examples=[0.0])
+        Fall, Meta(description="Inches the ground drops per foot as x grows, to the right", examples=[0.0])
     ] = 0.0
     grade_fall_y_in_per_ft: Annotated[
-        Fall, Meta(description="Inches the ground drops per foot out from the house", examples=[0.0])
+        Fall, Meta(description="Inches the ground drops per foot as y grows, out", examples=[0.0])
     ] = 0.0
     grade_points: Annotated[
         GradePoints | None, Meta(description="Measured ground heights, instead of the two falls")
@@ -122,7 +132,14 @@ class EdgeWallSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     """Another wall the deck touches, along one edge of a level."""
 
     level: Annotated[LevelId, Meta(description="Id of the level", examples=["main"])] = "main"
-    edge: Annotated[EdgeNumber, Meta(description="Edge of its outline, from 0", examples=[3])]
+    edge: Annotated[
+        EdgeNumber,
+        Meta(
+            description="Edge of the level, from 0; of a width and a projection 0 is along the house, 1 right, 2 "
+            "towards the yard, 3 left, seen from the yard",
+            examples=[3],
+        ),
+    ]
     wall: Annotated[Wall, Meta(description="What a ledger there would bear on", examples=["wood_band"])] = (
         "unknown"
     )
@@ -148,11 +165,21 @@ class HouseSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     ] = "unknown"
     door_sill_height_in: Annotated[
         SillHeight | None,
-        Meta(description="Door sill above the datum, inches; null: no ledger can be proven", examples=[37.5]),
+        Meta(
+            description="Door sill above the datum (the ground at the frame's origin), inches; null: no ledger can "
+            "be proven",
+            examples=[37.5],
+        ),
     ] = None
     floor_build_up_in: Annotated[
         float,
-        Meta(ge=0, le=8, description="Inches from the top of the band to the door sill", examples=[1.5]),
+        Meta(
+            ge=0,
+            le=8,
+            description="Subfloor and finish between the top of the band and the door sill, inches: the band's top "
+            "is the door sill less this",
+            examples=[1.5],
+        ),
     ] = 1.5
     rim_depth_in: Annotated[
         RimDepth | None,

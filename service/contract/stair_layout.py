@@ -42,7 +42,11 @@ class HandrailNeed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GuardNeed(msgspec.Struct, frozen=True, kw_only=True):
-    """Whether the deck at this height and the stair's open sides need guards, over level ground."""
+    """Whether the deck at this height and the stair's open sides need guards over level ground, and how high.
+
+    ``surface_height_in`` is no height of the deck: it is the least height of a guard along its edge, above the
+    surface; ``stair_height_in`` is the least height of one beside the stair, above the line of the nosings.
+    """
 
     surface_required: bool
     surface_height_in: float

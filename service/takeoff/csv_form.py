@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from service.contract.report import Caution
 from service.contract.report_order import ConcreteLine, DeckingLine, OrderLine, StockLine, Takeoff
+from service.units.text import sentence
 
 COLUMNS = (
     "line_kind", "item", "length_ft", "quantity", "unit", "sku", "unit_price", "extended", "currency",
@@ -72,10 +73,11 @@ def _unpriced(takeoff: Takeoff) -> Iterator[dict[str, object]]:
             "item": line.item,
             "quantity": line.quantity,
             "unit": line.unit,
-            "note": line.because,
+            "note": sentence(line.because),
         }
 
 
 def _cautions(cautions: Sequence[Caution]) -> Iterator[dict[str, object]]:
     for caution in cautions:
-        yield {"line_kind": "caution", "item": caution.code, "note": f"{caution.text} {caution.action}"}
+        note = f"{sentence(caution.text)} {sentence(caution.action)}"
+        yield {"line_kind": "caution", "item": caution.code, "note": note}

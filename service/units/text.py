@@ -1,4 +1,4 @@
-"""Lengths as a builder says them."""
+"""Lengths as a builder says them, and texts as sentences."""
 
 from __future__ import annotations
 
@@ -17,3 +17,14 @@ def feet_inches(length_in: float, denominator: int = 16) -> str:
     whole, part = divmod(rest, denominator)
     inches = f"{whole} {Fraction(part, denominator)}" if part and whole else str(Fraction(rest, denominator))
     return f"{sign}{feet}'-{inches}\"" if feet else f'{sign}{inches}"'
+
+
+def sentence(text: str) -> str:
+    """Return a text for people as a sentence; a member's id at its start stays as it is.
+
+    >>> sentence("have the piles listed"), sentence("main.beam-1: too long"), sentence("Ask.")
+    ('Have the piles listed.', 'main.beam-1: too long.', 'Ask.')
+    """
+    first = text.partition(" ")[0]
+    begun = text[:1].upper() + text[1:] if first.isalpha() else text
+    return begun if begun.endswith((".", "!", "?")) else f"{begun}."

@@ -13,7 +13,9 @@ from msgspec import inspect
 from service.contract.spec import DeckSpec
 from service.contract.vocabulary import REGISTRY
 
-FieldKind = Literal["choice", "number", "whole_number", "text", "date", "yes_no"]
+FieldKind = Literal[
+    "choice", "number", "whole_number", "text", "date", "yes_no", "point", "points", "whole_numbers", "dates",
+]  # fmt: skip
 UNITS = (
     "in_per_ft", "in", "ft", "psf", "lb", "mph", "years", "deg",
 )  # fmt: skip
@@ -24,6 +26,13 @@ _KINDS: dict[type[inspect.Type], FieldKind] = {
     inspect.StrType: "text",
     inspect.DateType: "date",
     inspect.BoolType: "yes_no",
+    inspect.TupleType: "point",
+}
+# a list of single things is one field; a list of parts is the fields of its parts
+_LISTS: dict[type[inspect.Type], FieldKind] = {
+    inspect.TupleType: "points",
+    inspect.IntType: "whole_numbers",
+    inspect.DateType: "dates",
 }
 
 
@@ -37,7 +46,11 @@ class Choice(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class FormField(msgspec.Struct, frozen=True, kw_only=True):
-    """One field of a deck spec; ``[]`` in its path stands for an entry of a list."""
+    """One field of a deck spec; ``[]`` in its path stands for an entry of a list.
+
+    A point is x and y in feet; the least and the greatest then hold for each of the two, and for each entry
+    of a list. The lengths are those of a text in characters, or of a list in entries.
+    """
 
     path: str
     label: str
@@ -45,9 +58,12 @@ class FormField(msgspec.Struct, frozen=True, kw_only=True):
     kind: FieldKind
     unit: str | None
     required: bool
-    default: float | str | bool | None
+    default: float | str | bool | tuple[float, ...] | None
     minimum: float | None
     maximum: float | None
+    min_length: int | None
+    max_length: int | None
+    pattern: str | None
     choices: tuple[Choice, ...]
 
 
@@ -86,13 +102,16 @@ def _fields(struct: inspect.Type, path: str) -> Iterator[FormField]:
     for field in struct.fields:
         at = f"{path}.{field.encode_name}".lstrip(".")
         kind, help_text = _settled(field.type)
-        if isinstance(kind, inspect.VarTupleType):
-            item, _ = _settled(kind.item_type)
-            yield from _fields(item, f"{at}[]") if isinstance(item, inspect.StructType) else iter(())
-        elif isinstance(kind, inspect.StructType):
+        if isinstance(kind, inspect.StructType):
             yield from _fields(kind, at)
-        elif type(kind) in _KINDS:
-            yield _field(field, kind, at, help_text)
+        elif not isinstance(kind, inspect.VarTupleType):
+            yield _field(field, kind, _KINDS[type(kind)], at, help_text)
+        else:
+            item, _ = _settled(kind.item_type)
+            if isinstance(item, inspect.StructType):
+                yield from _fields(item, f"{at}[]")
+            else:
+                yield _field(field, kind, _LISTS[type(item)], at, help_text)
 
 
 def _settled(info: inspect.Type) -> tuple[inspect.Type, str]:
@@ -107,7 +126,14 @@ def _settled(info: inspect.Type) -> tuple[inspect.Type, str]:
     return info, help_text
 
 
-def _field(field: inspect.Field, kind: Any, at: str, help_text: str) -> FormField:
+def _number(kind: inspect.Type) -> inspect.Type:
+    """What a list holds, and of a point its first coordinate: the type that has the range."""
+    if isinstance(kind, inspect.VarTupleType):
+        return _number(_settled(kind.item_type)[0])
+    return _settled(kind.item_types[0])[0] if isinstance(kind, inspect.TupleType) else kind
+
+
+def _field(field: inspect.Field, kind: Any, form: FieldKind, at: str, help_text: str) -> FormField:
     name = field.encode_name
     unit = unit_of(name)
     bare = name.removesuffix(f"_{unit}") if unit else name
@@ -115,12 +141,15 @@ def _field(field: inspect.Field, kind: Any, at: str, help_text: str) -> FormFiel
         path=at,
         label=label(bare),
         help=help_text,
-        kind=_KINDS[type(kind)],
+        kind=form,
         unit=unit,
         required=field.required,
         default=None if field.required or field.default is msgspec.NODEFAULT else field.default,
-        minimum=getattr(kind, "ge", None),
-        maximum=getattr(kind, "le", None),
+        minimum=getattr(_number(kind), "ge", None),
+        maximum=getattr(_number(kind), "le", None),
+        min_length=getattr(kind, "min_length", None),
+        max_length=getattr(kind, "max_length", None),
+        pattern=getattr(kind, "pattern", None),
         choices=_choices(kind, at),
     )
 

@@ -14,7 +14,7 @@ from service.checks.members.deck import deck_of
 from service.choice.context import Context
 from service.contract.faults import FIRST_DAY, LAST_DAY, spec_faults
 from service.contract.ids import pinned
-from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
+from service.contract.member_checks import MemberCheckRequest
 from service.contract.member_checks_faults import member_check_faults
 from service.contract.parse import parse
 from service.contract.problem import Allowed, Fault, Rejected, pointer
@@ -30,7 +30,7 @@ from service.web.desk import Desk
 
 CREW_CURRENCY, CEILING_CURRENCY = "/crew/currency", "/framing/cost_ceiling/currency"
 CURRENCY = re.compile("[A-Z]{3}")
-Spec = TypeVar("Spec", DeckSpec, MemberCheckSpec)
+Spec = TypeVar("Spec", bound=msgspec.Struct)
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import csv
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -115,6 +116,11 @@ def test_no_word_stands_twice_in_a_list_and_each_says_what_it_means() -> None:
 
 def test_the_reasons_that_forbid_are_those_the_verdict_forbids_by() -> None:
     assert _known(("reason.not_permitted",)) == FORBIDDING
+
+
+def test_the_tasks_of_the_schedule_are_those_of_its_table(root: Path) -> None:
+    text = (root / "service" / "rulebooks" / "foundations" / "schedule.csv").read_text(encoding="utf-8")
+    assert _known(("schedule.task",)) == {row["task"] for row in csv.DictReader(text.splitlines())}
 
 
 def _answered(report: DesignReport) -> Iterator[tuple[str, tuple[str, ...]]]:

@@ -155,6 +155,27 @@ def test_api_options_name_and_explain_every_choice() -> None:
     assert all(choice["help"] for field in fields for choice in field["choices"])
 
 
+def test_api_options_have_every_field_of_a_spec() -> None:
+    def leaves(schema: dict[str, Any], path: str) -> set[str]:
+        found: set[str] = set()
+        for name, field in schemas[schema["$ref"].rpartition("/")[2]]["properties"].items():
+            forms = [field, *field.get("anyOf", [])]
+            part = next((one for one in forms if "$ref" in one), None)
+            entry = next((one["items"] for one in forms if "$ref" in one.get("items", {})), None)
+            at = f"{path}{name}"
+            found |= leaves(part, f"{at}.") if part else leaves(entry, f"{at}[].") if entry else {at}
+        return found
+
+    schemas = call("GET", "/openapi.json").json()["components"]["schemas"]
+    fields = {field["path"]: field for field in call("GET", "/v1/options").json()["fields"]}
+    assert set(fields) == leaves({"$ref": "/DeckSpec"}, "")
+    outline = fields["levels[].outline_ft"]
+    assert (outline["kind"], outline["min_length"], outline["max_length"]) == ("points", 3, 60)
+    assert (fields["levels[].origin_ft"]["kind"], fields["levels[].origin_ft"]["default"]) == ("point", [0, 0])
+    assert (outline["minimum"], outline["maximum"], outline["unit"]) == (-300, 300, "ft")
+    assert all(field["pattern"] for field in fields.values() if field["kind"] == "text")
+
+
 def test_api_options_list_what_a_book_sells() -> None:
     assert call("GET", "/v1/options").json()["items_offered"] == []
     sold = call("GET", "/v1/options", params={"price_book": "brindlemoor-yard"}).json()["items_offered"]

@@ -113,6 +113,35 @@ def test_api_document_a_union_names_the_type_of_each_kind() -> None:
             assert told["propertyName"] in schema["required"]
 
 
+def nested(value: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(value, dict):
+        yield value
+    for one in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        yield from nested(one)
+
+
+def test_api_document_can_be_read_by_client_generators() -> None:
+    """openapi-python-client 0.29 makes no client of a schema of false, nor of a default beside a choice of parts."""
+    for schema in nested(SCHEMAS):
+        assert schema.get("items") is not False, schema
+        if isinstance(schema.get("default"), dict):
+            assert "$ref" not in json.dumps(schema.get("anyOf", [])), schema
+        if "prefixItems" in schema:
+            assert schema["minItems"] == schema["maxItems"] == len(schema["prefixItems"]), schema
+
+
+def test_api_document_has_no_words_for_programmers() -> None:
+    assert not [name for name, schema in SCHEMAS.items() if ">>>" in schema.get("description", "")]
+
+
+def test_api_document_says_where_things_are_measured_from() -> None:
+    assert "datum is the ground at" in SCHEMAS["DeckSpec"]["description"]
+    assert "edge 0 lies along the house" in SCHEMAS["LevelSpec"]["description"]
+    for name in ("Finding.passes", "Verdict.reasons"):
+        struct, field = name.split(".")
+        assert "1.15" in SCHEMAS[struct]["properties"][field]["description"]
+
+
 def test_api_document_whole_numbers_have_whole_bounds() -> None:
     plies = SCHEMAS["FramingSpec"]["properties"]["beam_plies"]
     assert [type(one["maximum"]) for one in plies["anyOf"] if "maximum" in one] == [int]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import re
 from dataclasses import replace
@@ -14,6 +15,7 @@ from service.contract.vocabulary import known
 from service.settings import Settings
 from service.store.snapshot import Shelf
 from service.web.gate import Gate
+from service.web.resolve import context_of, read_spec
 from tests.contract.api import SMALLEST, call, desk
 
 JSON = {"Content-Type": "application/json"}
@@ -124,6 +126,84 @@ def test_api_query_refused(path: str, pointer: str, code: str) -> None:
     assert [(fault["pointer"], fault["code"]) for fault in found["errors"]] == [(pointer, code)]
 
 
+@pytest.mark.parametrize(
+    ("query", "code", "detail", "allowed"),
+    [
+        ("options?jurisdiction=A!c", "bad_pattern", "the form needed here; for example alder-county", (3, None)),
+        ("options?price_book=ab", "bad_pattern", "2 characters given, at least 3 needed", (3, None)),
+        (f"jurisdictions?q={'x' * 81}", "too_long", "81 characters given, at most 80 taken", (None, 80)),
+    ],
+)
+def test_api_query_is_refused_in_plain_words(
+    query: str, code: str, detail: str, allowed: tuple[int | None, int | None]
+) -> None:
+    (fault,) = problem(call("GET", f"/v1/{query}"), 422, "invalid_query")["errors"]
+    assert fault["code"] == code
+    assert detail in fault["detail"]
+    assert "Expected" not in fault["detail"]
+    assert (fault["allowed"]["min"], fault["allowed"]["max"]) == allowed
+    assert fault["allowed"]["pattern"].startswith("^")
+
+
+@pytest.mark.parametrize("name", ["jurisdiction", "price_book"])
+def test_api_names_in_a_query_are_answered_with_those_known(name: str) -> None:
+    (fault,) = problem(call("GET", f"/v1/options?{name}=nowhere"), 422, "invalid_query")["errors"]
+    (same,) = problem(call("POST", DESIGNS, json={**SMALLEST, name: "nowhere"}), 422, "invalid_spec")["errors"]
+    assert fault["allowed"]["one_of"] == same["allowed"]["one_of"]
+    assert fault["allowed"]["one_of"]
+
+
+BOOK = {**SMALLEST, "price_book": "brindlemoor-yard", "as_of": "2026-11-25"}
+CREW, CEILING = "/crew/currency", "/framing/cost_ceiling/currency"
+
+
+@pytest.mark.parametrize(
+    ("crew", "ceiling", "more", "pointers"),
+    [
+        ("EUR", None, {}, {CREW}),
+        (None, "EUR", {}, {CEILING}),
+        ("EUR", "EUR", {}, {CREW, CEILING}),
+        ("USD", "EUR", {}, {CEILING}),
+        ("EUR", "USD", {}, {CREW}),
+        ("EUR", "USD", {"colour": "red"}, {CREW}),
+        ("EUR", "EUR", {"rulebook": "irc-1900"}, {CREW, CEILING}),
+        ("EUR", "USD", {"price_book": None}, {CEILING}),
+    ],
+)
+def test_api_currency_of_the_price_book_decides(
+    crew: str | None, ceiling: str | None, more: dict[str, Any], pointers: set[str]
+) -> None:
+    spec = {
+        **BOOK,
+        "crew": crew and {"currency": crew},
+        "framing": ceiling and {"cost_ceiling": {"currency": ceiling, "amount": "9500.00"}},
+        **more,
+    }
+    faults = problem(call("POST", DESIGNS, json=spec), 422, "invalid_spec")["errors"]
+    mixed = [fault for fault in faults if fault["code"] == "currency_mixed"]
+    assert {fault["pointer"] for fault in mixed} == pointers
+    assert len(mixed) == len(pointers)
+    assert len(faults) == len(mixed) + len([key for key in more if key != "price_book"])
+    if "price_book" not in more:
+        assert all(fault["allowed"]["one_of"] == ["USD"] for fault in mixed)
+
+
+def test_api_day_is_settled_once() -> None:
+    """The clock passes midnight in New York between reading and designing."""
+    moments = iter([dt.datetime(2026, 11, 25, 4, 59, tzinfo=dt.UTC), dt.datetime(2026, 11, 25, 5, 1, tzinfo=dt.UTC)])
+    late = replace(desk(), clock=lambda: next(moments))
+    spec = read_spec(json.dumps(SMALLEST).encode(), late)
+    assert spec.as_of == dt.date(2026, 11, 24)
+    assert context_of(spec, late).as_of == spec.as_of
+
+
+def test_api_area_is_a_fault_of_the_level() -> None:
+    spec = {**SMALLEST, "levels": [{"width_ft": 100, "projection_ft": 100, "surface_height_in": 34}]}
+    (fault,) = problem(call("POST", DESIGNS, json=spec), 422, "invalid_spec")["errors"]
+    assert (fault["pointer"], fault["allowed"]["max"]) == ("/levels/0", 5000)
+    assert "10000 sq ft" in fault["detail"]
+
+
 def test_api_all_faults_at_once() -> None:
     """Faults of form, between fields and of names stand in one answer."""
     spec = {
@@ -207,7 +287,8 @@ def test_api_damaged_version_is_not_served() -> None:
 
 def test_api_body_limit_is_a_setting() -> None:
     app = make_app(desk(), Settings(max_body_bytes=1024))
-    problem(call("POST", DESIGNS, app, content=b" " * 1025, headers=JSON), 413, "too_large")
+    found = problem(call("POST", DESIGNS, app, content=b" " * 1025, headers=JSON), 413, "too_large")
+    assert "1024 bytes" in found["detail"]
 
 
 @pytest.mark.parametrize(

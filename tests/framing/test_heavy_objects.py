@@ -187,8 +187,8 @@ def test_ids_do_not_repeat(framed: DesignReport) -> None:
 @pytest.mark.parametrize("attachment", ["ledger", "freestanding"])
 def test_the_deck_itself_stays_as_it_is(attachment: str) -> None:
     """Without prices, so that what its footings cost does not choose another frame for the deck."""
-    given = {"framing": {"attachment": attachment}, "priced": False}
-    bare, with_tub = deck(**given), deck(TUB, **given)
+    wish = {"attachment": attachment}
+    bare, with_tub = deck(priced=False, framing=wish), deck(TUB, priced=False, framing=wish)
     count = len(bare.levels[0].beams)
     assert with_tub.levels[0].beams[:count] == bare.levels[0].beams
     assert with_tub.levels[0].ledgers == bare.levels[0].ledgers

@@ -108,6 +108,37 @@ def test_cli_serve_answers_and_stops_on_request(folder: Path) -> None:
     assert not list((folder / "deck-data").rglob("postmaster.pid"))
 
 
+def test_cli_serve_on_a_busy_port_starts_no_database(folder: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        done = run(f"deck-framing serve --port {port} --data-dir ./deck-data", folder)
+    assert done.returncode == 1
+    assert f"port {port} on 127.0.0.1 is in use" in done.stderr
+    assert "--port" in done.stderr
+    assert not (folder / "deck-data").exists()
+
+
+def test_cli_summary_reads_as_words(folder: Path) -> None:
+    """Items by the price book's descriptions, no word broken at the edge, every caution ended."""
+    done = run("deck-framing design openapi/examples/ledger-composite.json --summary", folder)
+    assert done.returncode == 0, done.stderr
+    assert "hot_dip" not in done.stdout
+    assert "14 x lag screw 1/2 in" in done.stdout
+    assert "Joist hanger 2x8 concealed flange hot-dip" in done.stdout
+    assert "cost with footing work" in done.stdout
+    mind = " ".join(done.stdout.partition("\nMIND\n")[2].split())
+    assert all(item.strip().endswith(".") for item in mind.split("- ") if item.strip())
+
+
+def test_cli_summary_without_a_price_book_spells_items_out(folder: Path) -> None:
+    spec = json.loads((folder / "openapi" / "examples" / "ledger-composite.json").read_text("utf-8"))
+    del spec["price_book"]
+    (folder / "deck.json").write_text(json.dumps(spec), "utf-8")
+    done = run("deck-framing design deck.json --summary", folder)
+    assert done.returncode == 0, done.stderr
+    assert "lag screw, 1/2 in, 4 in, hot dip galvanized" in " ".join(done.stdout.split())
+
+
 def _await(url: str, server: subprocess.Popen[str]) -> dict[str, int]:
     end = time.monotonic() + PATIENCE_S
     while time.monotonic() < end and server.poll() is None:

@@ -115,7 +115,7 @@ def test_csv_names_every_line_once_and_no_cell_is_a_formula(frame, spec, criteri
     counted = len(order.stock) + len(order.decking) + len(order.hardware) + len(order.concrete)
     assert kinds == ["item"] * (counted - 1) + ["unpriced", "caution"]
     assert all(",engineer_required," in line for line in lines[1:-1])
-    assert "'=HYPERLINK(1) @do" in text
+    assert "'=HYPERLINK(1). @do." in text
 
 
 @pytest.mark.parametrize("cell", ["=1", "+1", "-1", "@x", "\t=1", "\r=1"])

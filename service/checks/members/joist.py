@@ -85,8 +85,11 @@ def _reach_twin(
         )
     if rule != "column_and_quarter":
         return None
-    span = _group_span(spec, criteria, data)
-    found = span if isinstance(span, NoRule) else joist_cantilever_2018(data, group, spec.size, span.printed)
+    # The column is for the span its own row prints.
+    row = joist_span_limit(criteria, spec.size, spec.spacing_in, 0.0)
+    if row.value_in is None:
+        return None
+    found = joist_cantilever_2018(data, group, spec.size, row.value_in)
     return found if isinstance(found, NoRule) else _within_quarter(found, back_in)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 import tomllib
 from collections.abc import Iterator
@@ -52,7 +53,7 @@ _UNIT_WORDS = {
 def component_schemas() -> Json:
     """Return every schema by name, requests first."""
     _, found = msgspec.json.schema_components((*REQUESTS, *ANSWERS), ref_template=_PREFIX + "{name}")
-    plain: Json = json.loads(json.dumps(found))
+    plain: Json = {name: _told(schema) for name, schema in json.loads(json.dumps(found)).items()}
     requests = frozenset(_reachable(plain, {one.__name__ for one in REQUESTS}))
     answers = set(_reachable(plain, {one.__name__ for one in ANSWERS}, stop=requests))
     return {
@@ -60,6 +61,23 @@ def component_schemas() -> Json:
         **{name: _union_schema(union) for name, union in UNIONS.items()},
         **{name: _answer_schema(name, plain[name]) for name in sorted(answers - requests)},
     }
+
+
+def _told(schema: Json) -> Json:
+    """A schema described for callers: without the example that shows programmers how it is made."""
+    words = inspect.cleandoc(schema["description"].partition(">>>")[0]).strip().replace("``", "`")
+    return {**_without_false_items(schema), "description": words}
+
+
+def _without_false_items(value: Any) -> Any:
+    """Drop what says that a list of fixed length holds no more: its bounds say so, and generators stumble on it."""
+    if isinstance(value, dict):
+        return {
+            key: _without_false_items(one)
+            for key, one in value.items()
+            if key != "items" or one is not False or value.get("maxItems") != len(value["prefixItems"])
+        }
+    return [_without_false_items(one) for one in value] if isinstance(value, list) else value
 
 
 def _reachable(schemas: Json, names: set[str], stop: frozenset[str] = frozenset()) -> Iterator[str]:
@@ -84,7 +102,10 @@ def _references(schema: Any) -> list[str]:
 
 
 def _request_schema(schema: Json) -> Json:
-    """A field that may be left out may be null too; a part left out is a part with every default."""
+    """A field that may be left out may be null too; a part left out is a part with every default.
+
+    That default is not written down: beside a choice of a part or null, generators of clients refuse it.
+    """
     required = schema.get("required", [])
     fields = {
         name: field if name in required else _optional(field) for name, field in schema["properties"].items()
@@ -109,7 +130,7 @@ def _optional(field: Json) -> Json:
     if "$ref" in field or "allOf" in field:
         words = {key: value for key, value in field.items() if key not in ("$ref", "allOf")}
         inner = {"$ref": field["$ref"]} if "$ref" in field else field["allOf"][0]
-        return {**words, "anyOf": [inner, {"type": "null"}], "default": {}}
+        return {**words, "anyOf": [inner, {"type": "null"}]}
     if "enum" in field:
         return {**field, "enum": [*field["enum"], None]}
     return {**field, "type": [field["type"], "null"]}

@@ -1,0 +1,56 @@
+"""Item codes as people read them: by the price book's description, or else in words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from service.contract.report import DesignReport
+from service.rules.price_book import PriceBook
+from service.web.desk import Desk
+
+_INCHES = re.compile(r"\b(?:(\d+)-)??(?:(\d+)-(\d+)|(\d+))in\b")
+
+
+@dataclass(frozen=True)
+class ItemNames:
+    """What to call items; ``described`` is item code to description, without a stock length."""
+
+    described: Mapping[str, str] = field(default_factory=dict)
+
+    def of(self, item: str) -> str:
+        """Return what to call an item."""
+        return self.described.get(item) or in_words(item)
+
+
+def item_names(report: DesignReport, desk: Desk) -> ItemNames:
+    """Return the names of the items of a report by the price book it was priced with."""
+    named = report.price_book
+    if named is None:
+        return ItemNames()
+    return ItemNames(_described(desk.snapshot.price_books.versions[named.id, named.version]))
+
+
+def _described(book: PriceBook) -> dict[str, str]:
+    return {
+        line.item: line.description
+        if line.length_ft is None
+        else line.description.removesuffix(f" {line.length_ft:g} ft").removesuffix(" x")
+        for line in book.lines
+    }
+
+
+def in_words(code: str) -> str:
+    """Return an item code in words.
+
+    >>> in_words("lag_screw.1-2in.4in.hot_dip_galvanized"), in_words("round_2-7-8in")
+    ('lag screw, 1/2 in, 4 in, hot dip galvanized', 'round 2 7/8 in')
+    """
+    return ", ".join(_INCHES.sub(_length, part.replace("_", " ")) for part in code.split("."))
+
+
+def _length(found: re.Match[str]) -> str:
+    whole, over, under, plain = found.groups()
+    fraction = f"{over}/{under}" if over else plain
+    return f"{whole} {fraction} in" if whole else f"{fraction} in"
