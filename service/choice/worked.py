@@ -42,6 +42,7 @@ from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN, stack
 from service.framing.layout import Layout
 from service.framing.members import Members, Setting, Stand, build
 from service.framing.stairs import StairLoad, StairResult
+from service.takeoff.items import plies
 from service.takeoff.order import take_off
 from service.units.citation import own_convention
 
@@ -135,6 +136,7 @@ def _demand(stand: Stand, layout: Layout, level: str) -> Demand:
         grade_height_in=stand.grade_in,
         attached=layout.attached,
         top_above_grade_in=(PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in),
+        seat=None if post else plies(layout.beam_plies),
     )
 
 

@@ -69,9 +69,9 @@ class LevelSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         PlanPoint,
         Meta(description="The level's own origin in the deck frame, x and y in feet", examples=[[0, 0]]),
     ] = (0.0, 0.0)
-    width_ft: Annotated[PlanFeet | None, Meta(description="Feet along the house, along x", examples=[16.0])] = (
-        None
-    )
+    width_ft: Annotated[
+        PlanFeet | None, Meta(description="Feet along the house, along x", examples=[16.0])
+    ] = None
     projection_ft: Annotated[
         PlanFeet | None, Meta(description="Feet out into the yard, along y", examples=[12.0])
     ] = None

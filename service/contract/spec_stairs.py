@@ -20,7 +20,8 @@ class StairLayoutSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     """Either ``total_rise_in`` with a rulebook, or ``risers_in`` as measured."""
 
     total_rise_in: Annotated[
-        Rise | None, Meta(description="Inches from the finished landing up to the deck's surface", examples=[34.0])
+        Rise | None,
+        Meta(description="Inches from the finished landing up to the deck's surface", examples=[34.0]),
     ] = None
     risers_in: Annotated[
         Risers | None,

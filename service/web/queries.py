@@ -50,9 +50,7 @@ def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
     examples = (form.schema_extra or {}).get("examples", ())
     example = "".join(f"; for example {one}" for one in examples[:1])
     least = None if form.min_length is None else float(form.min_length)
-    return Fault(
-        pointer(name), "bad_pattern", f"{detail}{example}", Allowed(min=least, pattern=form.pattern)
-    )
+    return Fault(pointer(name), "bad_pattern", f"{detail}{example}", Allowed(min=least, pattern=form.pattern))
 
 
 def _known(request: Request[Any, Any, Any]) -> set[str]:

@@ -171,7 +171,10 @@ def test_api_options_have_every_field_of_a_spec() -> None:
     assert set(fields) == leaves({"$ref": "/DeckSpec"}, "")
     outline = fields["levels[].outline_ft"]
     assert (outline["kind"], outline["min_length"], outline["max_length"]) == ("points", 3, 60)
-    assert (fields["levels[].origin_ft"]["kind"], fields["levels[].origin_ft"]["default"]) == ("point", [0, 0])
+    assert (fields["levels[].origin_ft"]["kind"], fields["levels[].origin_ft"]["default"]) == (
+        "point",
+        [0, 0],
+    )
     assert (outline["minimum"], outline["maximum"], outline["unit"]) == (-300, 300, "ft")
     assert all(field["pattern"] for field in fields.values() if field["kind"] == "text")
 

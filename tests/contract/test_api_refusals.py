@@ -129,7 +129,12 @@ def test_api_query_refused(path: str, pointer: str, code: str) -> None:
 @pytest.mark.parametrize(
     ("query", "code", "detail", "allowed"),
     [
-        ("options?jurisdiction=A!c", "bad_pattern", "the form needed here; for example alder-county", (3, None)),
+        (
+            "options?jurisdiction=A!c",
+            "bad_pattern",
+            "the form needed here; for example alder-county",
+            (3, None),
+        ),
         ("options?price_book=ab", "bad_pattern", "2 characters given, at least 3 needed", (3, None)),
         (f"jurisdictions?q={'x' * 81}", "too_long", "81 characters given, at most 80 taken", (None, 80)),
     ],
@@ -148,7 +153,9 @@ def test_api_query_is_refused_in_plain_words(
 @pytest.mark.parametrize("name", ["jurisdiction", "price_book"])
 def test_api_names_in_a_query_are_answered_with_those_known(name: str) -> None:
     (fault,) = problem(call("GET", f"/v1/options?{name}=nowhere"), 422, "invalid_query")["errors"]
-    (same,) = problem(call("POST", DESIGNS, json={**SMALLEST, name: "nowhere"}), 422, "invalid_spec")["errors"]
+    (same,) = problem(call("POST", DESIGNS, json={**SMALLEST, name: "nowhere"}), 422, "invalid_spec")[
+        "errors"
+    ]
     assert fault["allowed"]["one_of"] == same["allowed"]["one_of"]
     assert fault["allowed"]["one_of"]
 
@@ -190,7 +197,9 @@ def test_api_currency_of_the_price_book_decides(
 
 def test_api_day_is_settled_once() -> None:
     """The clock passes midnight in New York between reading and designing."""
-    moments = iter([dt.datetime(2026, 11, 25, 4, 59, tzinfo=dt.UTC), dt.datetime(2026, 11, 25, 5, 1, tzinfo=dt.UTC)])
+    moments = iter(
+        [dt.datetime(2026, 11, 25, 4, 59, tzinfo=dt.UTC), dt.datetime(2026, 11, 25, 5, 1, tzinfo=dt.UTC)]
+    )
     late = replace(desk(), clock=lambda: next(moments))
     spec = read_spec(json.dumps(SMALLEST).encode(), late)
     assert spec.as_of == dt.date(2026, 11, 24)

@@ -397,3 +397,9 @@ def test_member_check_each_fastener_is_read_in_its_own_column() -> None:
     assert codes(asked(LEDGER, fastener="bolt", sheathing_thickness_in=1), "table") == [
         "sheathing_off_tables"
     ]
+
+
+def test_member_check_a_beam_bears_as_on_a_middle_post() -> None:
+    """Two equal spans put 1.25 w L on the middle post: w = 50 psf x 8/2 ft, L 8 ft, on 4.5 x 5.5 in, by hand."""
+    bearing = checks(asked(BEAM, span_in=96, post_size="6x6"), "calculated")["beam_bearing_on_post"]
+    assert bearing["demand"] == pytest.approx(1.25 * 200 * 8 / (4.5 * 5.5), abs=0.1)

@@ -39,7 +39,12 @@ BEYOND_A_SCHEMA = {
 # Codes a schema does express in most places, and the places where it cannot.
 SOMETIMES = {
     "missing": ("/jurisdiction", "/width_ft", "/projection_ft", "/total_rise_in", "/rulebook", *MEMBER_NEEDS),
-    "out_of_range": ("/width_ft", "/outline_ft", "/beam_plies", "/plies", "/joist_cantilever_ft"),
+    "out_of_range": (
+        *(f"/levels/{number}" for number in range(4)),
+        "/beam_plies",
+        "/plies",
+        "/joist_cantilever_ft",
+    ),
 }
 REAL = {"jurisdiction": JURISDICTIONS, "rulebook": RULEBOOKS, "price_book": ("brindlemoor-yard",)}
 _IMPOSSIBLE = {"expected-statuses": ["2xx", "404", "422"]}

@@ -194,7 +194,6 @@ ANSWER_LISTS = (
             "cure_to_full_load": "Concrete gains the strength to carry the finished deck.",
             "set_posts": "Posts are set.",
             "book": "The pile installer is booked.",
-            "mobilise": "The pile installer comes to the site.",
             "install_piles": "Piles are turned in.",
             "fit_caps": "Brackets are set on the piles, at their height.",
             "torque_log": "Torque readings are written up.",
