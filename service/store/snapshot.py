@@ -107,7 +107,7 @@ class Snapshot:
         """The rulebook a reference means on a day.
 
         Without a pinned version it is the newest one published by that day. On a day before the first
-        publication it is the first: ours is then a later transcription of the same code.
+        publication it is the first: ours is then a later copy of the same code.
 
         Args:
             reference: `irc-2021`, or `irc-2021@2` to pin a version
