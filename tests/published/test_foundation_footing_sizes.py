@@ -143,8 +143,8 @@ def test_suspect_cell_takes_the_larger(case: tuple[str, int, int, int, str, int,
     assert cells is not None
     reading = cells.round if which == "round" else cells.thickness
     assert reading.suspect
-    assert {row.name: row.value for row in reading.citation.rows}["printed"] == str(printed)
-    assert {row.name: row.value for row in reading.citation.rows}["likely"] == str(likely)
+    assert [step.value for step in reading.steps] == [printed, likely, used]
+    assert reading.steps[1].symbol == f"likely_{reading.column}"
     size = _size(edition, area, load_psf=load, soil_psf=soil)
     assert (size.round_in if which == "round" else size.thickness_in) == used
     assert "table_row_suspect" in [said.code for said in size.cautions]
