@@ -15,7 +15,7 @@ from service.framing.heavy_load import Pressure
 from service.framing.heights import Foot, foot
 from service.framing.joist_lines import bays
 from service.framing.layout import RIM_IN, Layout
-from service.framing.members import Setting, Stand, beam_id
+from service.framing.members import Setting, Stand, beam_id, post
 from service.framing.statics import broken_reactions_lb, post_reactions_lb
 from service.sizing.lumber import depth_in, width_in
 
@@ -85,7 +85,7 @@ def build_own(setting: Setting, rows: OwnRows, sizes: OwnSizes, first_number: in
     stands = tuple(
         stand for i, beam in enumerate(beams) for stand in _stands(setting, beam, first_number + i)
     )
-    posts = tuple(_post(setting, sizes, stand) for stand in stands if stand.foot.standing == "post")
+    posts = tuple(post(setting, sizes.post_size, stand) for stand in stands if stand.foot.standing == "post")
     return OwnFrame(rows, sizes, first_number, beams, stands, posts)
 
 
@@ -141,26 +141,6 @@ def _stands(setting: Setting, beam: Beam, number: int) -> list[Stand]:
         place = foot(beam.bottom_height_in, grade)
         out.append(Stand(number, n, beam.id, x_ft, y_ft, grade, load, sizing, place))
     return out
-
-
-def _post(setting: Setting, sizes: OwnSizes, stand: Stand) -> Post:
-    place = f"{stand.beam_number}-{stand.number}"
-    return Post(
-        id=f"{setting.level}.post-{place}",
-        mark=f"P{place}",
-        level=setting.level,
-        beam=stand.beam,
-        size=sizes.post_size,
-        species=setting.species,
-        grade=setting.grade,
-        x_ft=stand.x_ft,
-        y_ft=stand.y_ft,
-        height_in=stand.foot.height_in,
-        cut_length_in=stand.foot.cut_length_in,
-        load_lb=stand.load_lb,
-        base=None,
-        cap=None,
-    )
 
 
 def _past(reach_in: float, support_in: float, width: float) -> float:

@@ -222,13 +222,14 @@ def edge_reactions_lb(layout: Layout, loads: Sequence[EdgeLoad]) -> tuple[float,
     return reactions_lb(beam, spread, support_moments_lb_ft(beam, spread))
 
 
-def _post(setting: Setting, layout: Layout, stand: Stand) -> Post:
+def post(setting: Setting, size: str, stand: Stand) -> Post:
+    """Return the post of one stand of a beam, of the size given; its base and cap come with the connections."""
     return Post(
         id=f"{setting.level}.post-{stand.beam_number}-{stand.number}",
         mark=f"P{stand.beam_number}-{stand.number}",
         level=setting.level,
         beam=stand.beam,
-        size=layout.post_size,
+        size=size,
         species=setting.species,
         grade=setting.grade,
         x_ft=stand.x_ft,
@@ -255,5 +256,5 @@ def build(setting: Setting, layout: Layout) -> Members:
         for n, (y, load) in enumerate(zip(layout.beam_ys_in, on_beams, strict=True), start=1)
     )
     stands = [s for n, beam in enumerate(beams, start=1) for s in _stands(setting, layout, beam, n)]
-    posts = tuple(_post(setting, layout, s) for s in stands if s.foot.standing == "post")
+    posts = tuple(post(setting, layout.post_size, s) for s in stands if s.foot.standing == "post")
     return Members(_joists(setting, layout), _rims(setting, layout), beams, tuple(stands), posts)
