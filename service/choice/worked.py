@@ -154,7 +154,7 @@ def _bracing(case: Case, layout: Layout, members: Members) -> Bracing:
 
 def _guards(case: Case, layout: Layout, members: Members, first_blocking: int) -> GuardResult:
     rect, prices = case.ask.rectangle, case.context.prices
-    outer = {rim.edge: rim.id for rim in members.rims}
+    outer = {rim.edge: rim.id for rim in members.rims if rim.edge is not None}
     if layout.placement == "flush":
         outer[rect.yard_edge] = members.beams[-1].id
         if not layout.attached:

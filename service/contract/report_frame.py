@@ -28,7 +28,10 @@ class Lap(msgspec.Struct, frozen=True):
 
 
 class JoistLine(msgspec.Struct, frozen=True, kw_only=True):
-    """One line of joists. Away from the house it has an ``x_ft``, along the house a ``y_ft``."""
+    """One line of joists. Away from the house it has an ``x_ft``, along the house a ``y_ft``.
+
+    A cut is the angle off square, 0 where the end is square; ``length_in`` is to the longer points.
+    """
 
     x_ft: float | None
     y_ft: float | None
@@ -42,6 +45,8 @@ class JoistLine(msgspec.Struct, frozen=True, kw_only=True):
     cantilever_house_in: float
     cantilever_yard_in: float
     laps: tuple[Lap, ...]
+    start_cut_deg: float = 0.0
+    end_cut_deg: float = 0.0
 
 
 class Joists(msgspec.Struct, frozen=True, kw_only=True):
@@ -85,20 +90,26 @@ class Ledger(msgspec.Struct, frozen=True, kw_only=True):
     row_heights_in: tuple[float, ...]
     fastener_count: int
     lateral_devices: tuple[LateralDevice, ...]
+    tributary_sqft: float = 0.0
 
 
 class Rim(msgspec.Struct, frozen=True, kw_only=True):
-    """A rim joist along one edge."""
+    """A rim joist along one edge; null where joists of two directions meet.
+
+    ``length_in`` is that of the outer face, to the longer points; a cut is the angle off square.
+    """
 
     id: str
     mark: str
-    edge: int
+    edge: int | None
     size: str
     species: str
     grade: str
     start_ft: Point
     end_ft: Point
     length_in: float
+    start_cut_deg: float = 0.0
+    end_cut_deg: float = 0.0
 
 
 class Splice(msgspec.Struct, frozen=True):

@@ -40,10 +40,11 @@ def edges_of(outline_ft: tuple[Point, ...]) -> tuple[Edge, ...]:
     corners = tuple(zip(outline_ft, outline_ft[1:] + outline_ft[:1], strict=True))
     twice_area = sum(a[0] * b[1] - b[0] * a[1] for a, b in corners)
     side = 1.0 if twice_area > 0 else -1.0
-    return tuple(_edge(number, a, b, side) for number, (a, b) in enumerate(corners))
+    return tuple(edge_between(number, a, b, side) for number, (a, b) in enumerate(corners))
 
 
-def _edge(number: int, start: Point, end: Point, side: float) -> Edge:
+def edge_between(number: int, start: Point, end: Point, side: float) -> Edge:
+    """Return one edge; ``side`` is 1 where the outline runs counter-clockwise, -1 where it does not."""
     length = math.dist(start, end)
     along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
     outward = (side * along[1] + 0.0, -side * along[0] + 0.0)
