@@ -10,9 +10,8 @@ import msgspec
 from service.contract.report_frame import Beam as BeamMember
 from service.contract.report_frame import Ledger
 from service.framing.joist_lines import JOIST_IN
-from service.framing.layout import Layout
+from service.framing.line import LineLayout
 from service.framing.members import Members
-from service.framing.statics import joist_reactions_plf
 from service.mechanics.beam import Beam, Point
 from service.sizing.allowed import TABLE_GRADE
 from service.sizing.calculated_ledger import IMPLIED_LB
@@ -67,13 +66,12 @@ def calculated_grade(criteria: Criteria, size: str) -> str:
     return TABLE_GRADE if isinstance(found, NoRule) else criteria.grade
 
 
-def _joist_pieces(layout: Layout) -> Iterator[Beam]:
+def _joist_pieces(line: LineLayout) -> Iterator[Beam]:
     """A joist line as the beams it is by statics: broken where joists lap."""
-    supports = layout.support_ys_in
-    end = layout.projection_in if layout.yard_cantilever_in else supports[-1]
-    begin = layout.house_face_in if layout.house_cantilever_in else supports[0]
-    first_beam = 1 if layout.attached else 0
-    cuts = [begin, *(supports[first_beam + i] for i in layout.lap_at), end]
+    supports = line.supports_in
+    end = line.high.line_in if line.high_cantilever_in else supports[-1]
+    begin = line.low.face_in if line.low_cantilever_in else supports[0]
+    cuts = [begin, *(supports[i] for i in line.lap_at), end]
     for a, b in pairwise(cuts):
         inside = tuple((y - a) / 12 for y in supports if a - 1e-9 <= y <= b + 1e-9)
         yield Beam((b - a) / 12, inside)
@@ -89,8 +87,18 @@ def _tips(piece: Beam) -> tuple[Point, ...]:
     return tuple(ends)
 
 
-def joist_findings(layout: Layout, member: str, criteria: Criteria, data: TimberData) -> Iterator[Finding]:
-    """Yield bending, shear, bearing and deflection of a joist line, worst load pattern."""
+def _worst_lines(lines: Sequence[LineLayout]) -> tuple[LineLayout, ...]:
+    """Of joists that rest on the same members: the longest span, and the longest cantilever if another has it."""
+    longest = max(lines, key=lambda line: max(line.spans_in))
+    reaching = max(lines, key=lambda line: line.longest_cantilever_in)
+    return (
+        (longest,) if reaching.longest_cantilever_in == longest.longest_cantilever_in else (longest, reaching)
+    )
+
+
+def joist_findings(members: Members, criteria: Criteria, data: TimberData) -> Iterator[Finding]:
+    """Yield bending, shear, bearing and deflection of the worst joists, worst load pattern."""
+    layout = members.layout
     wood = Member(
         criteria.species,
         layout.joist_size,
@@ -100,35 +108,39 @@ def joist_findings(layout: Layout, member: str, criteria: Criteria, data: Timber
         True,
         HANGER_BEARING_IN,
     )
-    strip_ft = layout.spacing_in / 12
-    for piece in _joist_pieces(layout):
+    for _, lines in members.kinds:
+        for line in _worst_lines(lines):
+            yield from _line_findings(members, line, wood, criteria, data)
+
+
+def _line_findings(
+    members: Members, line: LineLayout, wood: Member, criteria: Criteria, data: TimberData
+) -> Iterator[Finding]:
+    strip_ft = members.layout.spacing_in / 12
+    for piece in _joist_pieces(line):
         lines = member_lines(
             data, wood, piece, criteria.dead_psf * strip_ft, criteria.variable_psf * strip_ft,
             varying_points=_tips(piece),
         )  # fmt: skip
         if not isinstance(lines, NoRule):
             lines = tuple(
-                _seated(line, layout, criteria) if line.check == "bearing" else line for line in lines
+                _seated(one, line, strip_ft, criteria) if one.check == "bearing" else one for one in lines
             )
-        yield from _findings(lines, member, "joist", JOIST_CHECKS)
+        yield from _findings(lines, members.joists.id, "joist", JOIST_CHECKS)
 
 
-def _seated(line: MemberLine, layout: Layout, criteria: Criteria) -> MemberLine:
+def _seated(found: MemberLine, line: LineLayout, strip_ft: float, criteria: Criteria) -> MemberLine:
     """The bearing line with each support's own length: 1.5 in in a hanger, the beam's width on a dropped beam."""
-    reactions = joist_reactions_plf(layout, criteria.design_psf)
-    on_beam = HANGER_BEARING_IN if layout.placement == "flush" else layout.beam_width_in
-    lengths = [on_beam] * len(reactions)
-    if layout.attached:
-        lengths[0] = HANGER_BEARING_IN
-    loads = [plf * layout.spacing_in / 12 for plf in reactions]
+    lengths = [HANGER_BEARING_IN if rest.hung else rest.width_in for rest in line.rests]
+    loads = [plf * strip_ft for plf in line.reactions_plf(criteria.design_psf)]
     stresses = [load / (JOIST_IN * length) for load, length in zip(loads, lengths, strict=True)]
     worst = max(range(len(stresses)), key=stresses.__getitem__)
     steps = (
-        *(one for one in line.steps if one.symbol not in ("R", "lb")),
+        *(one for one in found.steps if one.symbol not in ("R", "lb")),
         step("R", loads[worst], "lb", "reaction of one joist"),
         step("lb", lengths[worst], "in", "bearing length: 1.5 in in a hanger, the beam's width on a beam"),
     )
-    return msgspec.structs.replace(line, demand=stresses[worst], steps=steps)
+    return msgspec.structs.replace(found, demand=stresses[worst], steps=steps)
 
 
 def _beam_pieces(beam: BeamMember) -> Iterator[Beam]:
@@ -201,8 +213,8 @@ def _implied(ledger: Ledger) -> float | None:
     )
 
 
-def ledger_findings(ledgers: Sequence[Ledger], first_span_in: float, criteria: Criteria) -> Iterator[Finding]:
-    """Yield the load of one ledger fastener against the load the table's own spacing implies.
+def ledger_findings(ledgers: Sequence[Ledger], members: Members, criteria: Criteria) -> Iterator[Finding]:
+    """Yield the load of one fastener of each ledger against the load the table's own spacing implies.
 
     The table rests on tests: yield equations give a third of it and can't verify it.
     """
@@ -211,7 +223,7 @@ def ledger_findings(ledgers: Sequence[Ledger], first_span_in: float, criteria: C
         implied = _implied(ledger)
         if implied is None or ledger.spacing_in is None:
             continue
-        line_plf = criteria.design_psf * first_span_in / 24
+        line_plf = criteria.design_psf * _span_beside(members, ledger.id) / 24
         demand = line_plf * ledger.spacing_in / 12
         working = (
             step("w", line_plf, "plf", "design load x half the joist span"),
@@ -235,18 +247,26 @@ def ledger_findings(ledgers: Sequence[Ledger], first_span_in: float, criteria: C
         )
 
 
-def frame_findings(
-    layout: Layout, members: Members, ledgers: Sequence[Ledger], criteria: Criteria
-) -> tuple[Finding, ...]:
+def _span_beside(members: Members, ledger: str) -> float:
+    """The longest joist span beside a ledger, in."""
+    spans = [
+        line.spans_in[0 if names[0] == ledger else -1]
+        for names, lines in members.kinds
+        if ledger in (names[0], names[-1])
+        for line in lines
+    ]
+    return max(spans)
+
+
+def frame_findings(members: Members, ledgers: Sequence[Ledger], criteria: Criteria) -> tuple[Finding, ...]:
     """Return the calculated checks of a frame, in the order loads run; none without design values."""
     data = criteria.timber
     if data is None:
         return ()
     found: list[Finding] = []
-    if layout.attached:
-        found += ledger_findings(ledgers, layout.joist_spans_in[0], criteria)
-    found += joist_findings(layout, members.joists.id, criteria, data)
+    found += ledger_findings(ledgers, members, criteria)
+    found += joist_findings(members, criteria, data)
     for beam in members.beams:
-        found += beam_findings(beam, layout.post_size, criteria, data)
+        found += beam_findings(beam, members.layout.post_size, criteria, data)
     found += post_findings(members, criteria, data)
     return tuple(found)

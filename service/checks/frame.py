@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from typing import Protocol
 
 import msgspec
 
 from service.checks import would_pass
-from service.checks.judged import Judged, caution, reason
+from service.checks.judged import Judged, caution, reason, together
 from service.connections.plies import side_loaded_plies
 from service.contract.report import Caution, Reason
 from service.contract.report_frame import Beam, Post
 from service.contract.spec import DeckingSpec
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.layout import Layout
-from service.framing.members import Members, Stand
+from service.framing.line import LineLayout
+from service.framing.members import Members
 from service.sizing.allowed import (
     TALLEST_POST_IN,
     Allowed,
@@ -29,6 +32,19 @@ from service.sizing.lumber import depth_in
 from service.units.citation import own_convention
 from service.units.finding import Finding, at_least, at_most, yes_no
 from service.units.working import step
+
+
+class Use(Protocol):
+    """What a beam carries at its worst: the joist span and cantilever beside it, in, or joists on both sides."""
+
+    @property
+    def near_in(self) -> float: ...
+
+    @property
+    def cantilever_in(self) -> float: ...
+
+    @property
+    def interior(self) -> bool: ...
 
 
 def _advised(finding: Finding, advice: str | None) -> Finding:
@@ -116,10 +132,13 @@ def judge_boards(layout: Layout, member: str, criteria: Criteria, decking: Decki
     return Judged((advice,), (), (note,))
 
 
-def _joist_spans(layout: Layout, member: str, criteria: Criteria) -> Iterator[Judged]:
-    over = max(layout.yard_cantilever_in, layout.house_cantilever_in)
+def _joist_spans(members: Members, lines: Sequence[LineLayout], criteria: Criteria) -> Iterator[Judged]:
+    """One check a span, of the longest among joists that rest on the same members."""
+    layout, member = members.layout, members.joists.id
+    over = max(line.longest_cantilever_in for line in lines)
     whole = allowed_joist_span(criteria, layout.joist_size, layout.spacing_in, over)
-    for span in layout.joist_spans_in:
+    for spans in zip(*(line.spans_in for line in lines), strict=True):
+        span = max(spans)
         allowed = whole.for_demand(span)
         check = _length(member, "joist_span", span, allowed)
         advice = None if check.passes else would_pass.joists(criteria, layout, span, over)
@@ -131,14 +150,25 @@ def _joist_spans(layout: Layout, member: str, criteria: Criteria) -> Iterator[Ju
         )
 
 
-def _cantilevers(layout: Layout, member: str, criteria: Criteria) -> Iterator[Judged]:
-    ends = [
-        (layout.house_cantilever_in, layout.joist_spans_in[0]),
-        (layout.yard_cantilever_in, layout.joist_spans_in[-1]),
-    ]
-    for reach, back in ends:
-        if reach > 0:
-            allowed = allowed_cantilever(criteria, layout.joist_size, layout.spacing_in, back)
+def _used(reach_in: float, allowed: Allowed) -> float:
+    value = allowed.for_demand(reach_in).value_in
+    return math.inf if not value else reach_in / value
+
+
+def _cantilevers(members: Members, lines: Sequence[LineLayout], criteria: Criteria) -> Iterator[Judged]:
+    """One check an end, of the worst among joists that rest on the same members."""
+    layout, member = members.layout, members.joists.id
+    low = {(line.low_cantilever_in, line.spans_in[0]) for line in lines}
+    high = {(line.high_cantilever_in, line.spans_in[-1]) for line in lines}
+    for ends in (low, high):
+        reaching = {
+            end: allowed_cantilever(criteria, layout.joist_size, layout.spacing_in, end[1])
+            for end in sorted(ends)
+            if end[0] > 0
+        }
+        if reaching:
+            reach, back = max(reaching, key=lambda end: _used(end[0], reaching[end]))
+            allowed = reaching[reach, back]
             check = _length(member, "joist_cantilever", reach, allowed)
             longest = None if allowed.value_in is None else f"a cantilever up to {allowed.value_in:.6g} in"
             advice = longest or "no cantilever beside this back span"
@@ -147,11 +177,12 @@ def _cantilevers(layout: Layout, member: str, criteria: Criteria) -> Iterator[Ju
             )
 
 
-def judge_joists(layout: Layout, member: str, criteria: Criteria) -> Judged:
-    """Judge joist spans and cantilevers."""
+def judge_joists(members: Members, criteria: Criteria) -> Judged:
+    """Judge joist spans and cantilevers; of joists that rest on the same members, the worst."""
     total = Judged()
-    for part in (*_joist_spans(layout, member, criteria), *_cantilevers(layout, member, criteria)):
-        total = total + part
+    for _, lines in members.kinds:
+        parts = (*_joist_spans(members, lines, criteria), *_cantilevers(members, lines, criteria))
+        total = total + together(parts)
     return total
 
 
@@ -175,10 +206,9 @@ def _splices(beam: Beam, criteria: Criteria) -> list[Finding]:
     return [yes_no(beam.id, "beam_splice_over_post", "rule", True, citation)]
 
 
-def _clear(beam: Beam, stands: Sequence[Stand]) -> Finding:
-    lowest = min(beam.bottom_height_in - stand.grade_in for stand in stands)
+def _clear(beam: Beam, lowest_in: float) -> Finding:
     cited = own_convention("pier tops stand 3 in above grade")
-    return at_least(beam.id, "beam_clear_of_grade", "rule", lowest, PIER_TOP_ABOVE_GRADE_IN, "in", cited)
+    return at_least(beam.id, "beam_clear_of_grade", "rule", lowest_in, PIER_TOP_ABOVE_GRADE_IN, "in", cited)
 
 
 def _both_sides(beam: Beam, criteria: Criteria) -> list[Reason]:
@@ -203,29 +233,23 @@ def _flush(beam: Beam, layout: Layout, criteria: Criteria) -> list[Finding]:
 
 
 def judge_beam(
-    beam: Beam, index: int, layout: Layout, allowed: Allowed, stands: Sequence[Stand], criteria: Criteria
+    members: Members, row: int, use: Use, allowed: Allowed, clear_in: float, criteria: Criteria
 ) -> Judged:
-    """Judge one beam: span, overhang, splices, clearance and what a flush one needs."""
+    """Judge one beam: span, overhang, splices, what a flush one needs, and its least height over the ground."""
+    beam = members.beams[row]
     span = max(beam.spans_in)
     allowed = allowed.for_demand(span)
     check = _length(beam.id, "beam_span", span, allowed)
-    interior = index in layout.interior_beams
-    if not check.passes and not interior:
-        last = index == len(layout.beam_ys_in) - 1
-        joist, over = (
-            (layout.joist_spans_in[-1], layout.yard_cantilever_in)
-            if last
-            else (layout.joist_spans_in[0], layout.house_cantilever_in)
-        )
-        check = _advised(check, would_pass.beam(criteria, span, joist, over))
+    if not check.passes and not use.interior:
+        check = _advised(check, would_pass.beam(criteria, span, use.near_in, use.cantilever_in))
     what = f"a {beam.plies}-ply {beam.size} beam under these joists"
-    reasons = _both_sides(beam, criteria) if interior else _off_table(allowed, beam.id, what, criteria)
+    reasons = _both_sides(beam, criteria) if use.interior else _off_table(allowed, beam.id, what, criteria)
     findings = (
         check,
         _overhang(beam, criteria),
         *_splices(beam, criteria),
-        _clear(beam, stands),
-        *_flush(beam, layout, criteria),
+        _clear(beam, clear_in),
+        *_flush(beam, members.layout, criteria),
     )
     return Judged(findings, tuple(reasons), (*_suspect(allowed, beam.id), *_memory(allowed, beam.id)))
 
@@ -243,8 +267,9 @@ def _post_reason(allowed: Allowed, post: Post, criteria: Criteria) -> list[Reaso
     return [reason("post_above_table", f"The post table has no row for {post.size} under this load.")]
 
 
-def judge_posts(members: Members, layout: Layout, criteria: Criteria) -> Judged:
+def judge_posts(members: Members, criteria: Criteria) -> Judged:
     """Judge every post's height against its load."""
+    layout = members.layout
     stands = [stand for stand in members.stands if stand.foot.standing == "post"]
     total = Judged()
     for post, stand in zip(members.posts, stands, strict=True):

@@ -10,10 +10,10 @@ from service.checks.calculated import BEAM_CHECKS, CHECKS, calculated_grade
 from service.checks.judged import Judged
 from service.connections.posts import seat_on_pier, seat_on_post
 from service.contract.report_frame import Beam as BeamMember
+from service.framing.heavy import Bed
 from service.framing.heavy_members import OwnFrame, OwnRows
 from service.framing.heavy_statics import pieces
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
-from service.framing.layout import Layout
 from service.mechanics.beam import Beam
 from service.sizing.calculated_members import Member, MemberLine, member_lines
 from service.sizing.calculated_posts import post_capacity
@@ -32,33 +32,33 @@ WHOLE_LINE = ("bending", "shear", "bearing")
 Lines = tuple[MemberLine, ...] | NoRule
 
 
-def _between(layout: Layout, rows_in: Sequence[float]) -> float:
+def _between(bed: Bed, rows_in: Sequence[float]) -> float:
     """The longest bay between beams under the object, ft."""
-    inside = [y for y in layout.support_ys_in if rows_in[0] < y < rows_in[-1]]
+    inside = [y for y in bed.line.supports_in if rows_in[0] < y < rows_in[-1]]
     places = sorted((*rows_in, *inside))
     return max(b - a for a, b in pairwise(places)) / 12
 
 
-def heavy_joist_lines(layout: Layout, rows: OwnRows, criteria: Criteria, data: TimberData) -> Lines:
+def heavy_joist_lines(rows: OwnRows, criteria: Criteria, data: TimberData) -> Lines:
     """Return the checks of one joist under an object.
 
     Bending, shear and bearing on the whole joist line; deflection on the longest bay between the object's beams
     as if the joist ended there, with all but the deck's dead load counted as coming and going.
     """
-    load, strip_ft = rows.load, layout.spacing_in / 12
-    grade = calculated_grade(criteria, layout.joist_size)
+    bed, load = rows.bed, rows.load
+    strip_ft, grade = bed.spacing_in / 12, calculated_grade(criteria, bed.joist_size)
     bearing_in = rows.least_plies * PLY_IN
-    wood = Member(criteria.species, layout.joist_size, 1, grade, LOAD_KIND, True, bearing_in=bearing_in)
+    wood = Member(criteria.species, bed.joist_size, 1, grade, LOAD_KIND, True, bearing_in=bearing_in)
     dead, varying = load.dead_psf * strip_ft, load.variable_psf * strip_ft
     every: list[MemberLine] = []
-    for piece in pieces(layout, rows.rows_in, rows.footprint):
+    for piece in pieces(bed, rows.rows_in, rows.footprint):
         extra = piece.added(load.extra_psf, strip_ft)
         if extra:
             lines = member_lines(data, wood, piece.beam, dead, varying, extra)
             if isinstance(lines, NoRule):
                 return lines
             every += [line for line in lines if line.check in WHOLE_LINE]
-    bay_ft = _between(layout, rows.rows_in)
+    bay_ft = _between(bed, rows.rows_in)
     full = (load.total_psf - load.dead_psf) * strip_ft
     bent = member_lines(data, wood, Beam(bay_ft, (0.0, bay_ft)), dead, full)
     if isinstance(bent, NoRule):
@@ -134,12 +134,12 @@ def _post_findings(frame: OwnFrame, criteria: Criteria, data: TimberData) -> Ite
             )  # fmt: skip
 
 
-def judge_own(frame: OwnFrame, layout: Layout, criteria: Criteria) -> Judged:
+def judge_own(frame: OwnFrame, criteria: Criteria) -> Judged:
     """Judge the joists under an object, its beams and its posts."""
     data = criteria.timber
     if data is None:
         return Judged()
-    lines = heavy_joist_lines(layout, frame.rows, criteria, data)
+    lines = heavy_joist_lines(frame.rows, criteria, data)
     found = list(_findings(lines, frame.footprint.member, "joist", CHECKS, frame.rows.load.steps))
     for beam in frame.beams:
         found += _beam_findings(frame, beam, criteria, data)

@@ -11,25 +11,24 @@ from service.connections.hangers import choose_hanger
 from service.connections.posts import Seat, base_item, seat_on_pier, seat_on_post
 from service.connections.uplift import JoistEnd, uplift_tie
 from service.contract.report_frame import Post
-from service.framing.layout import Layout
 from service.framing.members import Members
-from service.framing.statics import joist_reactions_plf
 from service.sizing.criteria import Criteria
 
 
-def _seats(layout: Layout, members: Members, criteria: Criteria) -> Iterator[Seat]:
-    for number, beam in enumerate(members.beams, start=1):
-        standing = {s.foot.standing for s in members.stands if s.beam_number == number}
+def _seats(members: Members, criteria: Criteria) -> Iterator[Seat]:
+    for beam in members.beams:
+        standing = {s.foot.standing for s in members.stands if s.beam == beam.id}
         if "post" in standing:
-            yield seat_on_post(criteria, beam.id, layout.post_size, beam.size, beam.plies)
+            yield seat_on_post(criteria, beam.id, members.layout.post_size, beam.size, beam.plies)
         if "saddle" in standing:
             yield seat_on_pier(criteria, beam.id, beam.size, beam.plies)
 
 
-def seated_posts(layout: Layout, members: Members, criteria: Criteria) -> tuple[Post, ...]:
+def seated_posts(members: Members, criteria: Criteria) -> tuple[Post, ...]:
     """Return the posts with the base and cap each stands between."""
     if not members.posts:
         return ()
+    layout = members.layout
     cap = seat_on_post(
         criteria, members.beams[0].id, layout.post_size, layout.beam_size, layout.beam_plies
     ).item
@@ -37,10 +36,16 @@ def seated_posts(layout: Layout, members: Members, criteria: Criteria) -> tuple[
     return tuple(msgspec.structs.replace(post, base=base, cap=cap) for post in members.posts)
 
 
-def _hangers(layout: Layout, members: Members, criteria: Criteria) -> Judged:
+def _hangers(members: Members, criteria: Criteria) -> Judged:
     """Joists hang on a ledger, and on a flush beam; the heaviest end is checked."""
-    reactions = joist_reactions_plf(layout, criteria.design_psf)
-    hung = list(reactions) if layout.placement == "flush" else list(reactions[: 1 if layout.attached else 0])
+    layout = members.layout
+    hung = [
+        plf
+        for _, lines in members.kinds
+        for line in lines
+        for rest, plf in zip(line.rests, line.reactions_plf(criteria.design_psf), strict=True)
+        if rest.hung
+    ]
     if not hung:
         return Judged()
     heaviest_lb = max(hung) * layout.spacing_in / 12
@@ -48,23 +53,25 @@ def _hangers(layout: Layout, members: Members, criteria: Criteria) -> Judged:
     return Judged((hanger.finding,), (), (hanger.caution,) if hanger.caution else ())
 
 
-def _ties(layout: Layout, members: Members, criteria: Criteria) -> Judged:
-    """Each end behind a cantilever is tied down at the support at the bay's other end."""
-    house, yard = layout.house_cantilever_in / 12, layout.yard_cantilever_in / 12
-    supports = [support.member for support in members.joists.lines[0].supports]
+def _ties(members: Members, criteria: Criteria) -> Judged:
+    """Each end behind a cantilever is tied down at the support at the bay's other end; the longest of its kind."""
     found = []
-    if yard > 0:
-        back = layout.joist_spans_in[-1] / 12
-        end = JoistEnd(back, yard, house if len(supports) == 2 else 0.0, layout.spacing_in)
-        found.append(uplift_tie(criteria, supports[-2], end).finding)
-    if house > 0:
-        back = layout.joist_spans_in[0] / 12
-        end = JoistEnd(back, house, yard if len(supports) == 2 else 0.0, layout.spacing_in)
-        found.append(uplift_tie(criteria, supports[1], end).finding)
+    spacing = members.layout.spacing_in
+    for names, lines in members.kinds:
+        line = max(lines, key=lambda one: one.high_cantilever_in)
+        if line.high_cantilever_in > 0:
+            near = line.low_cantilever_in / 12 if len(names) == 2 else 0.0
+            end = JoistEnd(line.spans_in[-1] / 12, line.high_cantilever_in / 12, near, spacing)
+            found.append(uplift_tie(criteria, names[-2], end).finding)
+        line = max(lines, key=lambda one: one.low_cantilever_in)
+        if line.low_cantilever_in > 0:
+            far = line.high_cantilever_in / 12 if len(names) == 2 else 0.0
+            end = JoistEnd(line.spans_in[0] / 12, line.low_cantilever_in / 12, far, spacing)
+            found.append(uplift_tie(criteria, names[1], end).finding)
     return Judged(tuple(found))
 
 
-def judge_joints(layout: Layout, members: Members, criteria: Criteria) -> Judged:
+def judge_joints(members: Members, criteria: Criteria) -> Judged:
     """Judge seats, hangers and ties of a frame."""
-    seats = Judged(tuple(f for seat in _seats(layout, members, criteria) for f in seat.findings))
-    return seats + _hangers(layout, members, criteria) + _ties(layout, members, criteria)
+    seats = Judged(tuple(f for seat in _seats(members, criteria) for f in seat.findings))
+    return seats + _hangers(members, criteria) + _ties(members, criteria)

@@ -1,48 +1,36 @@
-"""What a search is asked for: one rectangle, its heights, its loads and its stock."""
+"""What a search is asked for: one region, its heights, its loads and its stock."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from service.choice.space import Space
+from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Grade
-from service.framing.members import EdgeLoad
-from service.framing.outline import Rectangle
+from service.framing.joist_lines import joist_places
+from service.framing.region import Region
 from service.sizing.criteria import Criteria
 
 
 @dataclass(frozen=True)
 class Ask:
-    """One level to be framed.
+    """One region to be framed.
 
-    ``stock_in`` is the longest board that can be bought. ``stair_span_ft`` is the joist span that would load
-    the yard-side beam as the stair on that edge does, ``stair_loads`` are the loads themselves.
+    ``stock_in`` is the longest board that can be bought, ``loads`` are those of stairs on its edges.
     """
 
     level: str
-    rectangle: Rectangle
+    region: Region
     surface_in: float
     decking_in: float
     ground: Grade
     criteria: Criteria
     space: Space
     stock_in: float
-    gap_in: float
-    stair_on_yard: bool
-    stair_span_ft: float
-    stair_loads: tuple[EdgeLoad, ...]
+    loads: tuple[EdgeLoad, ...] = ()
 
-    @property
-    def stair_load_lb(self) -> float:
-        """The whole load of stairs on the yard edge, lb."""
-        return sum(load.load_lb for load in self.stair_loads)
-
-    @property
-    def width_in(self) -> float:
-        """Along the house, in."""
-        return self.rectangle.width_ft * 12
-
-    @property
-    def projection_in(self) -> float:
-        """Out from the house wall line, in."""
-        return self.rectangle.projection_ft * 12
+    @cached_property
+    def joists_in(self) -> dict[float, tuple[tuple[int, float], ...]]:
+        """Where joists stand at each spacing that is tried."""
+        return {spacing: joist_places(self.region, spacing) for spacing in self.space.spacings_in}

@@ -1,17 +1,25 @@
-"""Where beam lines may run across a rectangle."""
+"""Where rows of beams may run across a region: along the edges joists end at, and between them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
-from service.choice.ask import Ask
-from service.framing.layout import LEDGER_IN, RIM_IN
+from service.framing.beam_row import BeamRow, RowEnd
+from service.framing.line import LEDGER_IN, RIM_IN
+from service.framing.region import SAME_IN, Bound, Region, Section
 
 CANTILEVERS_IN = (12.0, 18.0, 24.0, 30.0, 36.0, 42.0, 48.0)
 HOUSE_OFFSETS_IN = (24.0, 18.0, 30.0, 36.0, 12.0)
 CLEAR_OF_HOUSE_IN = 18.0
 SHORTEST_SPAN_IN = 18.0
-MOST_BEAMS = 5
+APART_IN = 12.0  # nearer to another support a row between saves nothing (convention of this service)
+SHORTEST_ROW_IN = 24.0
+MOST_INNER = 4
+JOINT_IN = 30.0
+MERGED_IN = (0.0, 24.0)
 
 
 def end_bearing_in(beam_width_in: float) -> float:
@@ -25,44 +33,288 @@ def end_bearing_in(beam_width_in: float) -> float:
     return beam_width_in / 2 if beam_width_in >= 2 * RIM_IN else beam_width_in / 2 + RIM_IN
 
 
-def _offsets(beam_width_in: float, placement: str) -> tuple[float, ...]:
-    if placement == "flush":
-        return (beam_width_in / 2,)
-    return (end_bearing_in(beam_width_in), *CANTILEVERS_IN)
+@dataclass(frozen=True)
+class Wish:
+    """How rows are to run.
 
-
-def _house_offsets(ask: Ask, offsets: tuple[float, ...], placement: str) -> tuple[float, ...]:
-    """The first row keeps off the house: about 24 in is usual (common practice), under 18 in for an engineer.
-
-    A flush beam would stand against the wall, its piers in the house footing: none is offered there.
+    ``low_in`` and ``high_in`` are from the frame's outer face to the row's centre where joists begin and end,
+    ``house_in`` from a wall the deck stands clear of; ``bearing_in`` is that distance where joists end on the
+    beam. Rows under edges whose distance along the joists differs by ``merge_in`` at most are one straight row.
+    ``inner`` rows at most stand between, fewer where joists reach ``reach_in``. ``plain`` groups get no
+    cantilever.
     """
-    if ask.gap_in == 0:
-        return offsets
-    return () if placement == "flush" else HOUSE_OFFSETS_IN
+
+    low_in: float
+    high_in: float
+    house_in: float
+    bearing_in: float
+    merge_in: float
+    inner: int
+    reach_in: float
+    plain: frozenset[tuple[int, ...]] = frozenset()
+
+
+def open_groups(region: Region, high: bool, merge_in: float) -> list[tuple[int, ...]]:
+    """Return the sections, by number, whose joists end over one row on that side; those at ledgers are left out."""
+    groups: list[list[int]] = []
+    for number, section in enumerate(region.sections):
+        if _bound(section, high).meets == "ledger":
+            continue
+        home = next((g for g in groups if _joins(region, g, number, high, merge_in)), None)
+        if home is None:
+            groups.append([number])
+        else:
+            home.append(number)
+    return [tuple(group) for group in groups]
+
+
+def _bound(section: Section, high: bool) -> Bound:
+    return section.high if high else section.low
+
+
+def _joins(region: Region, group: list[int], number: int, high: bool, merge_in: float) -> bool:
+    last, here = region.sections[group[-1]], region.sections[number]
+    one, other = _bound(last, high), _bound(here, high)
+    if one.meets != other.meets or abs(last.to_in - here.from_in) > SAME_IN or not _opens(last, here):
+        return False
+    if one == other:
+        return True
+    if merge_in <= 0 or one.meets != "open":
+        return False
+    ends = [_bound(region.sections[n], high).at(u) for n in (*group, number)
+            for u in (region.sections[n].from_in, region.sections[n].to_in)]  # fmt: skip
+    return max(ends) - min(ends) <= merge_in
+
+
+def _opens(left: Section, right: Section) -> bool:
+    """Whether floor goes on from one section to the next."""
+    u = left.to_in
+    return max(left.low.at(u), right.low.at(u)) < min(left.high.at(u), right.high.at(u)) - SAME_IN
+
+
+def _offset_in(bound: Bound, high: bool, wish: Wish, plain: bool) -> float:
+    if bound.meets == "change" or plain:
+        return wish.bearing_in
+    if bound.meets == "wall":
+        return wish.house_in
+    return wish.high_in if high else wish.low_in
+
+
+def _end_row(region: Region, group: tuple[int, ...], high: bool, wish: Wish) -> BeamRow | None:
+    parts = [region.sections[n] for n in group]
+    bounds = [_bound(part, high) for part in parts]
+    inward = -1 if high else 1
+    off = _offset_in(bounds[0], high, wish, group in wish.plain)
+    a, b = parts[0].from_in, parts[-1].to_in
+    one = bounds[0]
+    level = max if not high else min
+    if all(bound == one for bound in bounds) and not one.square and abs(one.slope) * (b - a) > wish.merge_in:
+        off = off if one.meets == "wall" else wish.bearing_in
+        start, end = ((u, one.at(u) + inward * (one.gap_in + off * one.stretch)) for u in (a, b))
+    else:
+        faces = [bound.at(u) + inward * bound.gap_in for part, bound in zip(parts, bounds, strict=True)
+                 for u in (part.from_in, part.to_in)]  # fmt: skip
+        v = level(faces) + inward * off
+        start, end = (a, v), (b, v)
+    row = BeamRow(start, end, group, low=not high, high=high, girder=one.meets == "change")
+    return _trimmed(region, row)
+
+
+def _trimmed(region: Region, row: BeamRow) -> BeamRow | None:
+    """The row within the floor of its sections, and clear of walls beside its ends."""
+    inside = [span for n in row.sections if (span := _inside(region.sections[n], row, 0.0))]
+    if not inside:
+        return None
+    a, b = min(s[0] for s in inside), max(s[1] for s in inside)
+    left, right = region.flank_at(a, row.at(a)), region.flank_at(b, row.at(b))
+    if left is not None:
+        a = left.face_in
+    if right is not None:
+        b = right.face_in
+    if b - a < SHORTEST_ROW_IN:
+        return None
+    row = replace(row, start_in=(a, row.at(a)), end_in=(b, row.at(b)))
+    return replace(row, ends=(_end_kind(region, row, a), _end_kind(region, row, b)))
+
+
+def _inside(section: Section, row: BeamRow, apart_in: float) -> tuple[float, float] | None:
+    """Where a row lies between the bounds of a section, so far from both."""
+    a, b = max(section.from_in, row.start_in[0]), min(section.to_in, row.end_in[0])
+    for bound, sign in ((section.low, 1), (section.high, -1)):
+        at_a, at_b = (sign * (row.at(u) - bound.at(u)) - apart_in for u in (a, b))
+        if at_a < -SAME_IN and at_b < -SAME_IN:
+            return None
+        if at_a < -SAME_IN or at_b < -SAME_IN:
+            u = a + (b - a) * at_a / (at_a - at_b)
+            a, b = (u, b) if at_a < 0 else (a, u)
+    return (a, b) if b - a > SAME_IN else None
+
+
+def _end_kind(region: Region, row: BeamRow, u_in: float) -> RowEnd:
+    near = next((f for f in region.flanks if abs(f.face_in - u_in) < 0.01
+                 and f.low_in - SAME_IN <= row.at(u_in) <= f.high_in + SAME_IN), None)  # fmt: skip
+    if near is None:
+        return "joint"
+    return "wall" if near.meets == "wall" else "joint" if near.meets == "change" else "free"
 
 
 def _even(start_in: float, end_in: float, bays: int) -> tuple[float, ...]:
-    inner = (float(round(start_in + (end_in - start_in) * i / bays)) for i in range(1, bays))
-    return (*inner, end_in)
+    return tuple(float(round(start_in + (end_in - start_in) * i / bays)) for i in range(1, bays))
 
 
-def _ledger_rows(ask: Ask, offset_in: float, count: int) -> tuple[float, ...]:
-    return _even(LEDGER_IN, ask.projection_in - offset_in, count)
+@dataclass(frozen=True)
+class _Held:
+    """What holds the joists of a section at both ends: lines that give ``v`` at a ``u``."""
+
+    low: BeamRow | Bound
+    high: BeamRow | Bound
+
+    def ends_in(self, u_in: float) -> tuple[float, float]:
+        return (
+            self.low.at(u_in) + (LEDGER_IN if isinstance(self.low, Bound) else 0.0),
+            self.high.at(u_in) - (LEDGER_IN if isinstance(self.high, Bound) else 0.0),
+        )
 
 
-def beam_rows(
-    ask: Ask, attached: bool, placement: str, beam_width_in: float, count: int
-) -> Iterator[tuple[float, ...]]:
-    """Yield rows of beam centre lines from the wall line, in, for ``count`` beams.
+def _inner_rows(region: Region, held: Sequence[_Held], wish: Wish) -> Iterator[BeamRow]:
+    """Rows between the outer supports: ``inner`` where joists are longest, elsewhere as many as they need."""
+    runs = _runs(region, held)
+    ends = [_longest(region, held, run) for run in runs]
+    spans = [high - low for low, high in ends]
+    for run, (low, high), span in zip(runs, ends, spans, strict=True):
+        needed = math.ceil(span / wish.reach_in - SAME_IN) if wish.reach_in > 0 else 1
+        most = wish.inner + 1
+        bays = most if span > max(spans) - SAME_IN else min(most, max(1, needed))
+        for v in _even(low, high, bays):
+            yield from _cut_row(region, held, run, v)
 
-    Beams between the first and the last stand evenly, on whole inches.
-    """
-    offsets = _offsets(beam_width_in, placement)
-    for offset in offsets:
-        last = ask.projection_in - offset
-        if attached:
-            rows = [_ledger_rows(ask, offset, count)] if last - LEDGER_IN >= SHORTEST_SPAN_IN else []
+
+def _longest(region: Region, held: Sequence[_Held], run: tuple[int, ...]) -> tuple[float, float]:
+    us = [u for n in run for u in (region.sections[n].from_in, region.sections[n].to_in)]
+    return max((held[run[0]].ends_in(u) for u in us), key=lambda ends: ends[1] - ends[0])
+
+
+def _runs(region: Region, held: Sequence[_Held]) -> list[tuple[int, ...]]:
+    runs: list[list[int]] = []
+    for number in range(len(region.sections)):
+        home = next(
+            (
+                r
+                for r in runs
+                if held[r[-1]] == held[number]
+                and abs(region.sections[r[-1]].to_in - region.sections[number].from_in) < SAME_IN
+            ),
+            None,
+        )
+        if home is None:
+            runs.append([number])
         else:
-            firsts = [ask.gap_in + near for near in _house_offsets(ask, offsets, placement)]
-            rows = [(f, *_even(f, last, count - 1)) for f in firsts if last - f >= SHORTEST_SPAN_IN]
-        yield from rows
+            home.append(number)
+    return [tuple(run) for run in runs]
+
+
+def _cut_row(region: Region, held: Sequence[_Held], run: tuple[int, ...], v_in: float) -> Iterator[BeamRow]:
+    first, last = region.sections[run[0]].from_in, region.sections[run[-1]].to_in
+    whole = BeamRow((first, v_in), (last, v_in), run)
+    stretches = [span for n in run if (span := _between(region.sections[n], held[n], v_in))]
+    while stretches:
+        a, b = stretches.pop(0)
+        while stretches and abs(stretches[0][0] - b) < SAME_IN:
+            b = stretches.pop(0)[1]
+        row = _trimmed(region, replace(whole, start_in=(a, v_in), end_in=(b, v_in)))
+        if row is not None:
+            yield row
+
+
+def _between(section: Section, held: _Held, v_in: float) -> tuple[float, float] | None:
+    """Where a line lies clear of both supports of a section."""
+    a, b = section.from_in, section.to_in
+    for side, sign in ((0, 1), (1, -1)):
+        at_a, at_b = (sign * (v_in - held.ends_in(u)[side]) - APART_IN for u in (a, b))
+        if at_a < 0 and at_b < 0:
+            return None
+        if at_a < 0 or at_b < 0:
+            u = a + (b - a) * at_a / (at_a - at_b)
+            a, b = (u, b) if at_a < 0 else (a, u)
+    return (a, b) if b - a > SAME_IN else None
+
+
+def rows_of(region: Region, wish: Wish) -> tuple[BeamRow, ...] | None:
+    """Return the rows of a region as wished, or None where one has no room."""
+    rows: list[BeamRow] = []
+    low: dict[int, BeamRow] = {}
+    high: dict[int, BeamRow] = {}
+    for side, found in ((False, low), (True, high)):
+        for group in open_groups(region, side, wish.merge_in):
+            row = _end_row(region, group, side, wish)
+            if row is None:
+                return None
+            rows.append(row)
+            found |= dict.fromkeys(group, row)
+    held = [_Held(low.get(n, part.low), high.get(n, part.high)) for n, part in enumerate(region.sections)]
+    if any(_crowded(part, one) for part, one in zip(region.sections, held, strict=True)):
+        return None
+    rows += _inner_rows(region, held, wish)
+    rows.sort(key=lambda row: (row.start_in[1] + row.end_in[1], row.start_in[0]))
+    return tuple(_settled_ends(rows))
+
+
+def _crowded(section: Section, held: _Held) -> bool:
+    low, high = held.ends_in(section.middle_in)
+    return section.square and high - low < SHORTEST_SPAN_IN
+
+
+def _settled_ends(rows: Sequence[BeamRow]) -> Iterator[BeamRow]:
+    """Where two rows meet, the longer keeps its post clear of the corner; an end with no other near is free."""
+    for number, row in enumerate(rows):
+        ends = [
+            "joint"
+            if kind == "joint" and _yields(rows, number, place)
+            else "free"
+            if kind == "joint"
+            else kind
+            for kind, place in zip(row.ends, (row.start_in, row.end_in), strict=True)
+        ]
+        yield replace(row, ends=(ends[0], ends[1]))  # type: ignore[arg-type]
+
+
+def _yields(rows: Sequence[BeamRow], number: int, place: tuple[float, float]) -> bool:
+    row = rows[number]
+    for other_number, other in enumerate(rows):
+        if other_number == number:
+            continue
+        near = min(abs(place[0] - p[0]) + abs(place[1] - p[1]) for p in (other.start_in, other.end_in))
+        if near < JOINT_IN and (other.length_in, -other_number) < (row.length_in, -number):
+            return True
+    return False
+
+
+def wishes(region: Region, beam_width_in: float, placement: str, inner: int) -> Iterator[Wish]:
+    """Yield the ways end rows may lie, in the order tried, with ``inner`` rows between at most."""
+    bearing = beam_width_in / 2 if placement == "flush" else end_bearing_in(beam_width_in)
+    offsets = (bearing,) if placement == "flush" else (bearing, *CANTILEVERS_IN)
+    kinds = {s.low.meets for s in region.sections} | {s.high.meets for s in region.sections}
+    if "wall" in kinds and placement == "flush":
+        return  # a flush beam would stand against the wall, its piers in the house footing
+    one_side = region.attached or "wall" in kinds
+    nears = HOUSE_OFFSETS_IN if "wall" in kinds else (0.0,)
+    for merge in MERGED_IN if _many(region) else MERGED_IN[:1]:
+        for high in offsets:
+            for near in nears:
+                for low in (high,) if one_side else offsets:
+                    yield Wish(low, high, near, bearing, merge, inner, 0.0)
+
+
+def _many(region: Region) -> bool:
+    """Whether several edges on one side could share a row."""
+    return len({s.high.place for s in region.sections}) > 1 or len({s.low.place for s in region.sections}) > 1
+
+
+def rising(rows: Sequence[BeamRow]) -> bool:
+    """Return whether rows over the same place stand at least 18 in apart."""
+    for one, other in pairwise(sorted(rows, key=lambda row: row.start_in[1])):
+        apart = abs(one.start_in[1] - other.start_in[1])
+        over = min(one.end_in[0], other.end_in[0]) - max(one.start_in[0], other.start_in[0])
+        if over > SAME_IN and apart < SHORTEST_SPAN_IN and one.slope == other.slope == 0:
+            return False
+    return True

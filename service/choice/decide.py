@@ -5,21 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Literal
 
 from service.choice.ask import Ask
+from service.choice.case import Case
 from service.choice.house_side import landing_sizes
 from service.choice.limits import Limits
-from service.choice.search import Scored, candidates, on_posts, shortlist
+from service.choice.plans import Attachment, Plan, plans
+from service.choice.search import Scored, candidates, joist_lengths, on_posts, shortlist
 from service.choice.space import space_of, without_pins
-from service.choice.worked import Case, Worked, best_of, work_out
+from service.choice.worked import Worked, best_of, work_out
 from service.contract.spec import DeckSpec
 from service.framing.layout import Layout
+from service.framing.region import Region
 from service.sizing.allowed import without_rule
 from service.takeoff.items import lumber, treatment
 from service.takeoff.ladders import PriceLadder
 
-Attachment = Literal["ledger", "freestanding"]
 PER_FOOTING_COUNT = 1
 MOST_WORKED_OUT = 3
 
@@ -42,44 +43,48 @@ class Decision:
     objective: str
 
 
-def kinds(spec: DeckSpec) -> tuple[Attachment, ...]:
+def kinds(case: Case) -> tuple[Attachment, ...]:
     """Return the ways to support the house side that are worked out."""
-    if spec.house.wall == "none" or spec.levels[0].house_edges == ():
-        return ("freestanding",)
-    return ("ledger", "freestanding")
+    return ("ledger", "freestanding") if case.touches_house else ("freestanding",)
 
 
-def _lumber_price(case: Case) -> Callable[[Layout], float | None]:
+def _lumber_price(case: Case, ask: Ask) -> Callable[[Layout], float | None]:
     prices = case.context.prices
     if prices is None:
         return lambda _: None
     ladder = PriceLadder(prices)
-    species, grade = case.ask.criteria.species, case.ask.criteria.grade
+    species, grade = case.criteria.species, case.criteria.grade
 
     @cache
     def piece(size: str, length_in: float) -> float | None:
-        longest = min(length_in, case.ask.stock_in)
+        longest = min(length_in, case.stock_in)
         item = lumber(size, species, grade, treatment(species, ground_contact=False))
         found = ladder.price_per_piece(item, longest)
         return None if found is None else float(found) * length_in / longest
 
     def price(layout: Layout) -> float | None:
-        joists = piece(layout.joist_size, layout.joist_end_in - layout.joist_start_in)
-        beam = piece(layout.beam_size, layout.width_in)
-        if joists is None or beam is None:
-            return None
-        count = layout.width_in / layout.spacing_in + 1
-        return joists * count + beam * layout.beam_plies * len(layout.beam_ys_in)
+        lengths = [
+            (count, piece(layout.joist_size, length))
+            for count, length in joist_lengths(layout, ask)
+            if length
+        ]
+        beams = [(layout.beam_plies, piece(layout.beam_size, row.length_in)) for row in layout.rows]
+        total = 0.0
+        for count, each in (*lengths, *beams):
+            if each is None:
+                return None
+            total += count * each
+        return total
 
     return price
 
 
-def _narrowed(case: Case, kind: Attachment) -> Ask:
+def _narrowed(case: Case, ask: Ask) -> Ask:
     """A ledger is tried with the joist sizes that land it best on the wall."""
-    if kind == "freestanding" or len(case.ask.space.joist_sizes) == 1:
-        return case.ask
-    sizes = landing_sizes(case.ask, case.spec, case.ask.space.joist_sizes)
-    return replace(case.ask, space=replace(case.ask.space, joist_sizes=sizes))
+    if not ask.region.attached or len(ask.space.joist_sizes) == 1:
+        return ask
+    sizes = landing_sizes(ask, case.spec, ask.space.joist_sizes)
+    return replace(ask, space=replace(ask.space, joist_sizes=sizes))
 
 
 def _objective(case: Case) -> str:
@@ -88,9 +93,9 @@ def _objective(case: Case) -> str:
     return "cost" if case.spec.framing.objective == "cost" else "fewest_footings"
 
 
-def _found(case: Case, kind: Attachment, keep_failing: bool) -> list[Scored]:
-    ask, limits = _narrowed(case, kind), Limits(case.ask.criteria)
-    found = candidates(ask, limits, kind, _lumber_price(case), keep_failing)
+def _found(case: Case, region: Region, keep_failing: bool) -> list[Scored]:
+    ask, limits = _narrowed(case, case.ask(region)), Limits(case.criteria)
+    found = candidates(ask, limits, _lumber_price(case, ask), keep_failing)
     return shortlist(found, _objective(case), PER_FOOTING_COUNT, lambda one: on_posts(ask, limits, one))
 
 
@@ -108,19 +113,51 @@ def _worked_out(case: Case, short: list[Scored]) -> list[Worked]:
         each = _footing_cost(worked)
         promising = min(left, key=lambda one: (one.cost or 0.0) + each * one.footings)
         left.remove(promising)
-        worked.append(work_out(case, promising.layout))
+        worked.append(work_out(case, (promising.layout,)))
     return worked
+
+
+def _of_plan(case: Case, plan: Plan, keep_failing: bool) -> Worked | None:
+    """The best frame of a plan; of several regions, each with its own best."""
+    shorts = [_found(case, region, keep_failing) for region in plan.regions]
+    if not all(shorts):
+        return None
+    if len(shorts) == 1 and not keep_failing:
+        return best_of(_worked_out(case, shorts[0]), _objective(case))
+    return work_out(case, [short[0].layout for short in shorts])
 
 
 def best_frame(case: Case, kind: Attachment) -> Worked | None:
     """Return the best frame of one kind; where nothing stands, the one that fails least."""
-    if without_rule(case.ask.criteria):
+    if without_rule(case.criteria):
         return None
-    short = _found(case, kind, keep_failing=False)
-    if not short:
-        least = _found(case, kind, keep_failing=True)[:1]
-        return best_of([work_out(case, one.layout) for one in least], _objective(case))
-    return best_of(_worked_out(case, short), _objective(case))
+    ways = list(plans(case, kind))
+    found = list[Worked]()
+    for plan in ways:
+        if kind == "ledger" and not plan.attached and plan is not ways[0]:
+            continue
+        if found and _enough(case, best_of(found, _objective(case)), plan):
+            break
+        one = _of_plan(case, plan, keep_failing=False)
+        found += [one] if one is not None else []
+    if not found and ways:
+        least = _of_plan(case, ways[0], keep_failing=True)
+        found = [least] if least is not None else []
+    return best_of(found, _objective(case))
+
+
+def _enough(case: Case, best: Worked | None, following: Plan) -> bool:
+    """Whether what is found is not worth another plan.
+
+    Joists run away from the house (common practice); along it they are tried where that does not stand by the
+    tables, or where the deck reaches out farther than it is wide; in two directions only where one does not do.
+    """
+    if best is None or any(reason.code != "heavy_object" for reason in best.verdict.reasons):
+        return False
+    if len(following.regions) > 1:
+        return True
+    left, near, right, far = case.outline.polygon.bounds
+    return bool(far - near <= right - left)
 
 
 def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked | None:
@@ -132,15 +169,14 @@ def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked
 
 def _unproven(worked: Worked) -> bool:
     """A ledger on a wall nobody has described is shown, not chosen: the deck stands free (R507.8)."""
-    found = worked.ledger.reasons if worked.ledger else ()
+    found = (one for ledger in worked.ledgers for one in ledger.reasons)
     return any(one.code in ("ledger_on_unknown_wall", "sill_height_missing") for one in found)
 
 
 def unpinned(case: Case) -> Case:
     """Return the case with no size pinned, either way of support open."""
     free = without_pins(case.spec)
-    space = space_of(free, case.level, case.ask.criteria, case.guarded)
-    return replace(case, spec=free, ask=replace(case.ask, space=space))
+    return case.with_space(free, space_of(free, case.level, case.criteria, case.guarded))
 
 
 def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None:
@@ -149,7 +185,7 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
     free = unpinned(case)
     if free.spec == case.spec:
         return None
-    options = [best_frame(free, kind) for kind in kinds(free.spec)]
+    options = [best_frame(free, kind) for kind in kinds(free)]
     best = best_of([one for one in options if one is not None], objective)
     rank = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
     if best is None or (chosen and rank[best.verdict.status] >= rank[chosen.verdict.status]):
@@ -160,6 +196,6 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
 def decide(case: Case) -> Decision:
     """Work out both ways to support the house side and choose: verdict first, then the objective."""
     objective = _objective(case)
-    options = tuple(Option(kind, best_frame(case, kind)) for kind in kinds(case.spec))
+    options = tuple(Option(kind, best_frame(case, kind)) for kind in kinds(case))
     chosen = _wanted(case.spec, options, objective)
     return Decision(chosen, options, _nearest(case, chosen, objective), objective)

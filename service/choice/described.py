@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from service.checks.judged import caution
+from service.choice.case import Case
 from service.choice.decide import Decision, Option
-from service.choice.worked import Case, Worked
+from service.choice.worked import Worked
 from service.contract.money import Money, money
 from service.contract.report import Alternative, Attachment, AttachmentOption, Caution, CodedText, Status
 from service.units.text import feet_inches
@@ -28,12 +29,11 @@ def _bracing(worked: Worked) -> str | None:
 
 
 def _ledger_words(worked: Worked) -> Iterator[CodedText]:
-    if worked.ledger is None:
-        return
-    for found in worked.ledger.reasons:
-        yield CodedText(found.code, found.text)
-    if worked.ledger.possible == "prescriptive":
-        yield CodedText("wall_allows_ledger", f"A ledger lands on the {_plain(worked.ledger.lands_on)}.")
+    for ledger in worked.ledgers:
+        for found in ledger.reasons:
+            yield CodedText(found.code, found.text)
+        if ledger.possible == "prescriptive":
+            yield CodedText("wall_allows_ledger", f"A ledger lands on the {_plain(ledger.lands_on)}.")
 
 
 def _plain(word: str | None) -> str:
@@ -48,7 +48,9 @@ def _option(option: Option) -> AttachmentOption:
             kind=option.kind, verdict=WORST, footings=None, cost=None, days=None, bracing=None,
             because=(CodedText("no_frame_found", text),),
         )  # fmt: skip
-    words = list(_ledger_words(worked)) or [CodedText(r.code, r.text) for r in worked.verdict.reasons[:3]]
+    words = list(dict.fromkeys(_ledger_words(worked))) or [
+        CodedText(r.code, r.text) for r in worked.verdict.reasons[:3]
+    ]
     return AttachmentOption(
         kind=option.kind,
         verdict=worked.verdict.status,
@@ -61,15 +63,19 @@ def _option(option: Option) -> AttachmentOption:
 
 
 def _why(case: Case, decision: Decision, chosen: Worked) -> Iterator[CodedText]:
-    kind = chosen.layout.attachment
+    kind = "ledger" if chosen.attached else "freestanding"
     if case.spec.framing.attachment == kind:
         yield CodedText("asked_for", f"The spec asks for a {kind} deck.")
     other = next((o.worked for o in decision.options if o.worked is not None and o.kind != kind), None)
     ledger = next((o.worked for o in decision.options if o.kind == "ledger" and o.worked), None)
     if ledger is not None:
         yield from _ledger_words(ledger)
-    if other is None:
+    if other is None or decision.chosen is None:
         return
+    yield from _against(decision.chosen, other, kind)
+
+
+def _against(chosen: Worked, other: Worked, kind: str) -> Iterator[CodedText]:
     if other.verdict.status != chosen.verdict.status:
         yield CodedText(
             "better_verdict",
@@ -85,12 +91,13 @@ def _cheaper(one: Worked, other: Worked) -> bool:
     return one.cost is not None and other.cost is not None and one.cost < other.cost
 
 
-def attachment_of(case: Case, decision: Decision, chosen: Worked) -> Attachment:
-    """Return how the house side is supported, why, and both options worked out."""
+def attachment_of(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Attachment:
+    """Return how the house side is supported, why, and both options worked out; by the first level at the house."""
+    decision = next((d for d in decisions if len(d.options) > 1), decisions[0])
     ledger = next((o.worked for o in decision.options if o.kind == "ledger" and o.worked), None)
     return Attachment(
-        kind=chosen.layout.attachment,
-        ledger_lands_on=ledger.ledger.lands_on if ledger and ledger.ledger else None,
+        kind="ledger" if chosen.attached else "freestanding",
+        ledger_lands_on=next((one.lands_on for one in ledger.ledgers), None) if ledger else None,
         because=tuple(dict.fromkeys(_why(case, decision, chosen))),
         options=tuple(_option(option) for option in decision.options),
     )
@@ -105,11 +112,13 @@ def no_attachment(why: tuple[str, ...]) -> Attachment:
 def summary(worked: Worked) -> str:
     """Return a frame in one line."""
     layout = worked.layout
-    kind = "ledger" if layout.attached else "free-standing"
-    beams = f"{len(layout.beam_ys_in)} x {layout.beam_plies}-ply {layout.beam_size} {layout.placement}"
+    kind = "ledger" if worked.attached else "free-standing"
+    rows = [row for level in worked.levels for one in level.layouts for row in one.rows]
+    beams = f"{len(rows)} x {layout.beam_plies}-ply {layout.beam_size} {layout.placement}"
+    longest = max((max(row.spans_in) for row in rows), default=0.0)
     return (
         f"{kind}, {layout.joist_size} at {layout.spacing_in:g} in, {beams}, {worked.footings} footings, "
-        f"beam spans to {feet_inches(max(layout.beam_spans_in))}"
+        f"beam spans to {feet_inches(longest)}"
     )
 
 
@@ -117,6 +126,7 @@ def _differences(chosen: Worked, other: Worked) -> Iterator[str]:
     a, b = chosen.layout, other.layout
     pairs = [
         ("attachment", a.attachment, b.attachment),
+        ("joist direction", a.region.axes.direction, b.region.axes.direction),
         ("joists", f"{a.joist_size} at {a.spacing_in:g} in", f"{b.joist_size} at {b.spacing_in:g} in"),
         ("beams", f"{a.beam_plies}-ply {a.beam_size}", f"{b.beam_plies}-ply {b.beam_size}"),
         ("placement", a.placement, b.placement),
@@ -128,9 +138,9 @@ def _differences(chosen: Worked, other: Worked) -> Iterator[str]:
             yield f"{name}: {theirs} instead of {ours}"
 
 
-def _alternative(chosen: Worked, other: Worked) -> Alternative:
+def _alternative(chosen: Worked, other: Worked, said: str) -> Alternative:
     return Alternative(
-        summary=summary(other),
+        summary=said + summary(other),
         differences=tuple(_differences(chosen, other)),
         verdict=other.verdict.status,
         footing_count=other.footings,
@@ -140,19 +150,25 @@ def _alternative(chosen: Worked, other: Worked) -> Alternative:
     )
 
 
-def alternatives(decision: Decision, chosen: Worked) -> tuple[Alternative, ...]:
+def alternatives(decisions: Sequence[Decision], chosen: Worked) -> tuple[Alternative, ...]:
     """Return the nearest frame that stands where the chosen one does not, and the other way of support.
 
-    The same frame is told once, and one that may not be built only where the chosen one may not be either.
+    The same frame is told once, and one that may not be built only where the chosen one may not be either. Of a
+    deck of several levels they are those of one level, and say so.
     """
-    others = [decision.nearest, *(o.worked for o in decision.options if o.worked is not chosen)]
-    found = {summary(other): other for other in reversed(others) if other is not None}
-    shown = [
-        other
-        for other in reversed(list(found.values()))
-        if other.verdict.status != WORST or chosen.verdict.status == WORST
-    ]
-    return tuple(_alternative(chosen, other) for other in shown)
+    found: list[Alternative] = []
+    for decision in decisions:
+        ours = decision.chosen or chosen
+        others = [decision.nearest, *(o.worked for o in decision.options if o.worked is not ours)]
+        different = {summary(other): other for other in reversed(others) if other is not None}
+        shown = [
+            other
+            for other in reversed(list(different.values()))
+            if other.verdict.status != WORST or ours.verdict.status == WORST
+        ]
+        said = f"level {ours.levels[0].level.id}: " if len(decisions) > 1 else ""
+        found += [_alternative(ours, other, said) for other in shown]
+    return tuple(found)
 
 
 def over_ceiling(case: Case, chosen: Worked) -> tuple[Caution, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import msgspec
@@ -13,17 +13,16 @@ from service.choice.ask import Ask
 from service.connections.posts import base_item, cap_item
 from service.contract.report_frame import Post
 from service.contract.report_order import Takeoff, Unpriced
-from service.contract.spec import DeckSpec, HeavyObjectSpec
+from service.contract.spec import DeckSpec, HeavyObjectSpec, LevelSpec
 from service.foundations.demand import Demand
+from service.framing.axes import Axes
 from service.framing.beam_lines import ply_splices, post_positions, spans
-from service.framing.heavy import Footprint, footcoversof, row_sets, strip_under
+from service.framing.heavy import Bed, Footprint, bed_under, covered, row_sets, strip_under
 from service.framing.heavy_load import pressure_of
 from service.framing.heavy_members import OwnFrame, OwnRows, OwnSizes, build_own, own_feet
 from service.framing.heavy_statics import reactions
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
-from service.framing.layout import Layout
-from service.framing.members import Setting, Stand
-from service.framing.statics import joist_reactions_plf
+from service.framing.members import Members, Setting, Stand
 from service.sizing.calculated_posts import post_capacity
 from service.sizing.criteria import Criteria
 from service.sizing.line_load_beam import line_load_beam_span
@@ -93,14 +92,17 @@ class _Tried:
         return max(self.over, self.joists) <= FULL
 
 
-def heavy_frames(spec: DeckSpec, ask: Ask, layout: Layout, setting: Setting) -> Heavy:
+def heavy_frames(spec: DeckSpec, ask: Ask, built: Sequence[Members], setting: Setting) -> Heavy:
     """Return the frames under a level's heavy objects, their beams numbered on from the deck's own."""
     owns: list[Own] = []
     refused: list[Refused] = []
+    level = next(one for one in spec.levels if one.id == ask.level)
     for number, thing in enumerate(spec.heavy_objects, start=1):
-        covers = footcoversof(thing, number, spec.levels[0], ask.rectangle)
-        first = len(layout.beam_ys_in) + 1 + sum(len(own.frame.beams) for own in owns)
-        found = _own(thing, covers, ask.criteria, layout, setting, spec.house.wall != "none", first)
+        if thing.level != level.id:
+            continue
+        covers, bed = _bed_of(thing, number, level, built, setting)
+        first = 1 + sum(len(m.beams) for m in built) + sum(len(own.frame.beams) for own in owns)
+        found = _own(thing, covers, bed, ask.criteria, setting, first)
         if isinstance(found, Own):
             owns.append(found)
         else:
@@ -108,24 +110,41 @@ def heavy_frames(spec: DeckSpec, ask: Ask, layout: Layout, setting: Setting) -> 
     return Heavy(tuple(owns), tuple(refused))
 
 
+def _bed_of(
+    thing: HeavyObjectSpec, number: int, level: LevelSpec, built: Sequence[Members], setting: Setting
+) -> tuple[Footprint, Bed | None]:
+    """What an object covers, with the joists under it where they are all alike."""
+    for members in built:
+        covers = covered(thing, number, level, members.layout.region.axes)
+        bed = bed_under(members, covers, setting.stack(members.layout).joist_bottom_in)
+        if bed is not None:
+            return covers, bed
+    return covered(thing, number, level, Axes("away_from_house", level.origin_ft)), None
+
+
 def _own(
     thing: HeavyObjectSpec,
     covers: Footprint,
+    bed: Bed | None,
     criteria: Criteria,
-    layout: Layout,
     setting: Setting,
-    by_house: bool,
     first: int,
 ) -> Own | Refused:
     load = pressure_of(thing, criteria.dead_psf, criteria.variable_psf)
     if load.light and thing.kind != "hot_tub":
         text = "it lies within the deck's live load and gets no frame of its own"
         return Refused(thing, covers, text, light=True)
+    if bed is None:
+        text = (
+            "the joists under it are not all alike, since an edge or a beam ends beside or under it; move it to where "
+            "they are, or have its frame designed"
+        )
+        return Refused(thing, covers, text, light=False)
     data = criteria.timber
     if data is None:
         return Refused(thing, covers, "no design values were given to calculate with", light=False)
     best: _Tried | None = None
-    for tried in _tried(thing, covers, criteria, data, layout, by_house):
+    for tried in _tried(thing, covers, criteria, data, bed):
         if best is None or max(tried.over, tried.joists) < max(best.over, best.joists):
             best = tried
         if best.passes:
@@ -144,26 +163,21 @@ def _own(
 
 
 def _tried(
-    thing: HeavyObjectSpec,
-    covers: Footprint,
-    criteria: Criteria,
-    data: TimberData,
-    layout: Layout,
-    by_house: bool,
+    thing: HeavyObjectSpec, covers: Footprint, criteria: Criteria, data: TimberData, bed: Bed
 ) -> Iterator[_Tried]:
     """The rows of beams an object can have, with what the deck's own supports and its joists then carry."""
     load = pressure_of(thing, criteria.dead_psf, criteria.variable_psf)
-    strip = strip_under(layout, covers)
-    without = dict(zip(layout.support_ys_in, joist_reactions_plf(layout, criteria.design_psf), strict=True))
-    for rows_in in row_sets(layout, covers, by_house):
-        found = reactions(layout, rows_in, covers, load)
+    strip = strip_under(bed, covers)
+    without = dict(zip(bed.line.supports_in, bed.line.reactions_plf(criteria.design_psf), strict=True))
+    for rows_in in row_sets(bed, covers):
+        found = reactions(bed, rows_in, covers, load)
         over = max(found[y].full_plf / plf for y, plf in without.items() if plf > 0)
         loads = tuple(found[row].most_plf for row in rows_in)
         if min(found[row].full_plf for row in rows_in) <= 0:
             continue  # the neighbouring bays would lift the joists off this beam
         for plies in PLIES:
-            rows = OwnRows(covers, load, strip, rows_in, loads, plies)
-            yield _Tried(rows, over, utilisation(heavy_joist_lines(layout, rows, criteria, data)))
+            rows = OwnRows(bed, covers, load, strip, rows_in, loads, plies)
+            yield _Tried(rows, over, utilisation(heavy_joist_lines(rows, criteria, data)))
 
 
 def _framed(

@@ -15,9 +15,7 @@ from service.contract.report_frame import Footing
 from service.contract.spec import HeavyObjectSpec
 from service.framing.heavy import CLEAR_OF_HOUSE_IN, LEAST_APART_IN, Footprint
 from service.framing.heavy_statics import reactions
-from service.framing.layout import Layout
-from service.framing.members import beam_id
-from service.framing.statics import joist_reactions_plf
+from service.framing.sides import Outline
 from service.sizing.criteria import Criteria
 from service.units.citation import own_convention
 
@@ -27,20 +25,18 @@ STEP_ON_WITHIN_IN = 36.0  # from memory: what one can step on this near an edge 
 LOADS = own_convention("load of a heavy object on its footprint")
 
 
-def judge_heavy(
-    heavy: Heavy, layout: Layout, criteria: Criteria, level: str, footings: Sequence[Footing]
-) -> Judged:
+def judge_heavy(heavy: Heavy, outline: Outline, criteria: Criteria, footings: Sequence[Footing]) -> Judged:
     """Judge the frames under heavy objects; always an engineer's."""
-    checks = together(judge_own(own.frame, layout, criteria) for own in heavy.owns)
+    checks = together(judge_own(own.frame, criteria) for own in heavy.owns)
     reasons = [_refused(one) for one in heavy.refused]
     cautions: list[Caution] = []
     for own in heavy.owns:
-        reasons += _reasons(own, layout, criteria, level)
+        reasons += _reasons(own, criteria)
         if criteria.ground.house_present:
             cautions += _near_house(own, footings)
     if heavy.owns or heavy.refused:
         cautions.append(NOT_IN_ORDER)
-    cautions += [said for thing, covers in heavy.things for said in _rim(thing, covers, layout)]
+    cautions += [said for thing, covers in heavy.things for said in _rim(thing, covers, outline)]
     reasons += _crowded(heavy)
     return checks + Judged((), tuple(reasons), (*cautions, *_touching(heavy, footings)))
 
@@ -76,36 +72,37 @@ def _main(own: Own) -> str:
     )
 
 
-def _reasons(own: Own, layout: Layout, criteria: Criteria, level: str) -> Iterator[Reason]:
+def _reasons(own: Own, criteria: Criteria) -> Iterator[Reason]:
     covers = own.frame.footprint
     yield reason("heavy_object", _main(own), covers.member, LOADS)
-    for text in _further(own, criteria.ground.house_present):
+    for text in _further(own):
         yield reason("heavy_object", text, covers.member)
-    yield from _on_the_deck(own, layout, criteria, level)
+    yield from _on_the_deck(own, criteria)
 
 
-def _further(own: Own, by_house: bool) -> Iterator[str]:
+def _further(own: Own) -> Iterator[str]:
     rows, covers = own.frame.rows, own.frame.footprint
+    wall = rows.bed.line.low.line_in
     if own.joists > FULL:
         yield (
             f"The joists under {covers.member} carry {own.joists:.2f} of what they can by calculation, with "
             f"{len(rows.rows_in)} beams under it: deeper or closer joists are needed there."
         )
-    if by_house and covers.near_in < NEAR_HOUSE_IN and rows.rows_in[0] > covers.near_in + LEAST_APART_IN:
+    near, first = covers.near_in - wall, rows.rows_in[0] - wall
+    if rows.bed.house[0] and near < NEAR_HOUSE_IN and first > near + LEAST_APART_IN:
         yield (
-            f"It stands {max(0.0, covers.near_in):.3g} in from the house wall; its first beam stands "
-            f"{rows.rows_in[0]:.3g} in out, so the joists reach past it. Move it out to 2 ft at least."
+            f"It stands {max(0.0, near):.3g} in from the house wall; its first beam stands "
+            f"{first:.3g} in out, so the joists reach past it. Move it out to 2 ft at least."
         )
 
 
-def _on_the_deck(own: Own, layout: Layout, criteria: Criteria, level: str) -> Iterator[Reason]:
+def _on_the_deck(own: Own, criteria: Criteria) -> Iterator[Reason]:
     """The deck's own supports must carry no more than without the object, and hold joists it lifts."""
     rows, covers = own.frame.rows, own.frame.footprint
-    beams = [beam_id(level, n + 1) for n in range(len(layout.beam_ys_in))]
-    names = [f"{level}.ledger-1", *beams] if layout.attached else beams
-    found = reactions(layout, rows.rows_in, covers, rows.load)
-    sized_for = joist_reactions_plf(layout, criteria.design_psf)
-    for name, y_in, plf in zip(names, layout.support_ys_in, sized_for, strict=True):
+    bed = rows.bed
+    found = reactions(bed, rows.rows_in, covers, rows.load)
+    sized_for = bed.line.reactions_plf(criteria.design_psf)
+    for name, y_in, plf in zip(bed.names, bed.line.supports_in, sized_for, strict=True):
         one = found[y_in]
         if one.full_plf > plf * FULL:
             text = (
@@ -114,7 +111,7 @@ def _on_the_deck(own: Own, layout: Layout, criteria: Criteria, level: str) -> It
             )
             yield reason("heavy_object", text, name)
         if one.least_plf < LIFTS_PLF:
-            lift_lb = -one.least_plf * layout.spacing_in / 12
+            lift_lb = -one.least_plf * bed.spacing_in / 12
             text = (
                 f"Filled, {covers.member} lifts each joist off {name} by up to {lift_lb:.0f} lb: tie it down."
             )
@@ -123,6 +120,8 @@ def _on_the_deck(own: Own, layout: Layout, criteria: Criteria, level: str) -> It
 
 def _crowded(heavy: Heavy) -> Iterator[Reason]:
     for a, b in combinations(heavy.frames, 2):
+        if a.rows.bed.axes != b.rows.bed.axes:
+            continue
         beside = a.rows.strip.start_in < b.rows.strip.end_in and b.rows.strip.start_in < a.rows.strip.end_in
         gap = min(abs(y - z) for y in a.rows.rows_in for z in b.rows.rows_in)
         if beside and gap < LEAST_APART_IN:
@@ -149,8 +148,8 @@ def _near_house(own: Own, footings: Sequence[Footing]) -> Iterator[Caution]:
         )
 
 
-def _rim(thing: HeavyObjectSpec, covers: Footprint, layout: Layout) -> Iterator[Caution]:
-    to_edge = min(covers.left_in, layout.width_in - covers.right_in, layout.projection_in - covers.far_in)
+def _rim(thing: HeavyObjectSpec, covers: Footprint, outline: Outline) -> Iterator[Caution]:
+    to_edge = 12 * outline.to_open_edge_ft(covers.corners_ft)
     if thing.kind == "hot_tub" and to_edge < STEP_ON_WITHIN_IN:
         yield caution(
             "guard_height_from_rim",

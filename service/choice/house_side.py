@@ -1,16 +1,25 @@
-"""The house side of a frame: the ledger asked for, and which joist sizes land one."""
+"""The house side of a frame: the ledgers asked for, which walls may carry one, and which joist sizes land it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+
+import msgspec
 
 from service.choice.ask import Ask
-from service.connections.ledger import LedgerAsk, LedgerResult, judge_ledger
-from service.connections.wall import house_wall
-from service.contract.spec import DeckSpec
-from service.framing.joist_lines import joist_centres
-from service.framing.layout import LEDGER_IN, Layout
-from service.sizing.lumber import depth_in
+from service.connections.ledger import RANK, LedgerAsk, LedgerResult, judge_ledger, worst
+from service.connections.wall import WallBehind, edge_wall, house_wall
+from service.contract.report import Status
+from service.contract.report_frame import Point
+from service.contract.spec import DeckSpec, LevelSpec
+from service.framing.layout import Layout
+from service.framing.members import Numbers, ledger_bounds
+from service.framing.region import Bound
+from service.framing.sides import Outline
+from service.framing.statics import Shares
+from service.sizing.criteria import Criteria
+from service.sizing.lumber import BY_DEPTH, depth_in
 
 LEAST_LEDGER = "2x8"
 TRIAL_SPAN_IN = 72.0
@@ -25,42 +34,98 @@ def ledger_size(joist_size: str) -> str:
     return max(joist_size, LEAST_LEDGER, key=depth_in)
 
 
+def wall_at(spec: DeckSpec, level: str, number: int) -> WallBehind:
+    """Return the wall one edge of a level stands at."""
+    other = (one for one in spec.house.edge_walls if one.level == level and one.edge == number)
+    return next((edge_wall(spec.house, one) for one in other), house_wall(spec.house))
+
+
 def _ask(
-    ask: Ask, spec: DeckSpec, joist_size: str, first_span_in: float, at_in: tuple[float, ...]
-) -> LedgerAsk:
-    rect = ask.rectangle
+    ask: Ask, spec: DeckSpec, bound: Bound, joist_size: str, first_span_in: float, at_in: tuple[float, ...] = (),
+    number: int = 1,
+) -> LedgerAsk:  # fmt: skip
+    axes = ask.region.axes
+    start, end = sorted((axes.deck_ft(*bound.from_in), axes.deck_ft(*bound.to_in)))
     return LedgerAsk(
-        member=f"{ask.level}.ledger-1",
-        mark="L1",
-        edge=rect.house_edge,
-        start_ft=(rect.x_ft, rect.y_ft),
-        end_ft=(rect.x_ft + rect.width_ft, rect.y_ft),
+        member=f"{ask.level}.ledger-{number}",
+        mark=f"L{number}",
+        edge=bound.number or 0,
+        start_ft=start,
+        end_ft=end,
         size=ledger_size(joist_size),
         joist_size=joist_size,
         surface_height_in=ask.surface_in,
         decking_thickness_in=ask.decking_in,
         first_span_in=first_span_in,
-        projection_ft=rect.projection_ft,
+        projection_ft=_projection_ft(ask, bound),
         pinned_species=spec.framing.ledger_species,
         joists_at_in=at_in,
         longest_piece_in=ask.stock_in,
     )
 
 
-def ledger_of(ask: Ask, spec: DeckSpec, layout: Layout) -> LedgerResult:
-    """Return the ledger of a layout, judged."""
-    at_in = joist_centres(layout.width_in, layout.spacing_in)
-    request = _ask(ask, spec, layout.joist_size, layout.support_ys_in[1] - LEDGER_IN, at_in)
-    return judge_ledger(house_wall(spec.house), ask.criteria, request)
+def _projection_ft(ask: Ask, bound: Bound) -> float:
+    """How far the floor reaches out from a wall, ft."""
+    reach = [p[1] for s in ask.region.sections if bound in (s.low, s.high) for b in (s.low, s.high)
+             for p in (b.from_in, b.to_in)]  # fmt: skip
+    return max(abs(v - bound.from_in[1]) for v in reach) / 12
+
+
+def ledgers_of(
+    ask: Ask, spec: DeckSpec, layout: Layout, numbers: Numbers, carried: Shares
+) -> tuple[LedgerResult, ...]:
+    """Return the ledgers of a layout, judged."""
+    return tuple(_ledger(ask, spec, layout, bound, numbers, carried) for bound in ledger_bounds(layout))
+
+
+def _ledger(
+    ask: Ask, spec: DeckSpec, layout: Layout, bound: Bound, numbers: Numbers, carried: Shares
+) -> LedgerResult:
+    sections = [n for n, s in enumerate(layout.region.sections) if bound in (s.low, s.high)]
+    lines = [(layout.region.sections[n], line) for n, _, line in layout.lines if n in sections]
+    spans = [line.spans_in[0 if part.low == bound else -1] for part, line in lines]
+    at = [u - bound.from_in[0] for n, u in ask.joists_in[layout.spacing_in] if n in sections]
+    request = _ask(ask, spec, bound, layout.joist_size, max(spans), tuple(at), numbers.ledgers[bound.place])
+    found = judge_ledger(wall_at(spec, ask.level, request.edge), ask.criteria, request)
+    if found.ledger is None:
+        return found
+    area_sqft = carried.ledgers.get(bound.place, 0.0)
+    return replace(found, ledger=msgspec.structs.replace(found.ledger, tributary_sqft=area_sqft))
 
 
 def landing_sizes(ask: Ask, spec: DeckSpec, sizes: Sequence[str]) -> tuple[str, ...]:
-    """Return the joist sizes whose ledger lands best on this wall, in the order given."""
-    wall = house_wall(spec.house)
-    found = {
-        size: judge_ledger(wall, ask.criteria, _ask(ask, spec, size, TRIAL_SPAN_IN, ())).possible
-        for size in sizes
-    }
-    order = ("prescriptive", "engineer_required", "not_permitted")
-    best = min(found.values(), key=order.index)
+    """Return the joist sizes whose ledgers land best on their walls, in the order given."""
+    bounds = [bound for bound in ask.region.bounds if bound.meets == "ledger"]
+    found = {size: worst([_trial(ask, spec, bound, size) for bound in bounds]) for size in sizes}
+    best = min(found.values(), key=lambda one: RANK[one])
     return tuple(size for size in sizes if found[size] == best)
+
+
+def _trial(ask: Ask, spec: DeckSpec, bound: Bound, size: str) -> Status:
+    wall = wall_at(spec, ask.level, bound.number or 0)
+    return judge_ledger(wall, ask.criteria, _ask(ask, spec, bound, size, TRIAL_SPAN_IN)).possible
+
+
+def ledger_sides(spec: DeckSpec, level: LevelSpec, outline: Outline, criteria: Criteria) -> frozenset[int]:
+    """Return the edges whose wall may carry a ledger best; where none may, all of them: shown, and refused."""
+    found = {side.edge.number: _best(spec, level, side.edge.number, side.edge.start_ft, side.edge.end_ft, criteria)
+             for side in outline.house_sides}  # fmt: skip
+    if not found:
+        return frozenset()
+    best = min(found.values(), key=lambda one: RANK[one])
+    return frozenset(number for number, one in found.items() if one == best)
+
+
+def _best(
+    spec: DeckSpec, level: LevelSpec, number: int, start_ft: Point, end_ft: Point, criteria: Criteria
+) -> Status:
+    """The best verdict a ledger of any size may have on a wall."""
+    wall = wall_at(spec, level.id, number)
+    tried = []
+    for size in BY_DEPTH:
+        request = LedgerAsk(
+            f"{level.id}.ledger-1", "L1", number, start_ft, end_ft, ledger_size(size), size, level.surface_height_in,
+            level.decking.thickness_in, TRIAL_SPAN_IN, TRIAL_SPAN_IN / 12, spec.framing.ledger_species,
+        )  # fmt: skip
+        tried.append(judge_ledger(wall, criteria, request).possible)
+    return min(tried, key=lambda one: RANK[one])

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from service.choice.ask import Ask
 from service.choice.beam_rows import CLEAR_OF_HOUSE_IN
 from service.choice.limits import Limits
+from service.framing.beam_row import BeamRow
+from service.framing.edge_loads import taken
 from service.framing.heights import foot, stack
 from service.framing.layout import Layout
-from service.framing.statics import broken_reactions_lb, joist_reactions_plf, post_reactions_lb
+from service.framing.line import LineLayout
+from service.framing.statics import row_reactions_lb, shares
 from service.sizing.allowed import Allowed
 from service.sizing.beams import overhang_limit_in
 from service.sizing.lumber import depth_in
@@ -18,6 +21,8 @@ from service.sizing.lumber import depth_in
 BY_TABLES, ENGINEER, FAILS = 0, 1, 2
 OVER = 1 + 1e-9
 LARGEST_FOOTING_SQFT = 160.0  # last tributary row of the footing and post tables
+GROUND_STEP_IN = 24.0
+FAILED = float("inf")
 
 
 @dataclass(frozen=True)
@@ -28,124 +33,173 @@ class Standing:
     ratio: float
 
 
+def worst(*standings: Standing) -> Standing:
+    """Return the worst of several standings."""
+    return Standing(max(s.level for s in standings), max(s.ratio for s in standings))
+
+
 def _ratio(demand: float, whole: Allowed) -> float:
     allowed = whole.for_demand(demand)
     if allowed.value_in is None:
-        return float("inf")
-    return demand / allowed.value_in if allowed.value_in > 0 else float("inf")
+        return FAILED
+    return demand / allowed.value_in if allowed.value_in > 0 else FAILED
 
 
 def _level(demand: float, allowed: Allowed) -> int:
     return BY_TABLES if allowed.for_demand(demand).basis == "table" else ENGINEER
 
 
+def _measured(demand: float, allowed: Allowed) -> Standing:
+    ratio = _ratio(demand, allowed)
+    return Standing(FAILS if ratio > OVER else _level(demand, allowed), ratio)
+
+
 def joist_standing(layout: Layout, limits: Limits) -> Standing:
-    """Return how the joists stand: every span and both cantilevers."""
+    """Return how the joists stand: every span and every cantilever."""
+    return worst(*(line_standing(layout, line, limits) for _, _, line in layout.lines))
+
+
+def line_standing(layout: Layout, line: LineLayout, limits: Limits) -> Standing:
+    """Return how the joists of one place stand."""
     size, spacing = layout.joist_size, layout.spacing_in
-    over = max(layout.yard_cantilever_in, layout.house_cantilever_in)
-    span = limits.joist_span(size, spacing, over)
-    longest = max(layout.joist_spans_in)
-    ratio, level = _ratio(longest, span), _level(longest, span)
-    ends = [
-        (layout.house_cantilever_in, layout.joist_spans_in[0]),
-        (layout.yard_cantilever_in, layout.joist_spans_in[-1]),
-    ]
-    for reach, back in ends:
-        if reach > 0:
-            allowed = limits.cantilever(size, spacing, back)
-            ratio, level = max(ratio, _ratio(reach, allowed)), max(level, _level(reach, allowed))
-    return Standing(_worse(level, ratio), ratio)
+    if not line.stands:
+        return Standing(FAILS, FAILED)
+    span = limits.joist_span(size, spacing, line.longest_cantilever_in)
+    found = [_measured(max(line.spans_in), span)]
+    found += [_measured(reach, limits.cantilever(size, spacing, back)) for reach, back in line.cantilevers]
+    return worst(*found)
 
 
-def _worse(level: int, ratio: float) -> int:
-    return FAILS if ratio > OVER else level
+@dataclass(frozen=True)
+class RowUse:
+    """What one row carries at its worst: joist spans on both sides, cantilever, and for 1 psf its load, ft."""
+
+    near_in: float = 0.0
+    far_in: float = 0.0
+    cantilever_in: float = 0.0
+    interior: bool = False
+    broken: bool = False
+    share_ft: float = 0.0
+
+    def with_line(self, line: LineLayout, index: int) -> RowUse:
+        """Return it with another line that rests on the row."""
+        spans = line.spans_in
+        if not line.interior(index):
+            near = spans[0] if index == 0 else spans[-1]
+            over = line.low_cantilever_in if index == 0 else line.high_cantilever_in
+            return RowUse(max(self.near_in, near), self.far_in, max(self.cantilever_in, over),
+                          self.interior, self.broken, self.share_ft)  # fmt: skip
+        near, far = max(self.near_in, spans[index - 1]), max(self.far_in, spans[index])
+        share = max(self.share_ft, line.reactions_plf(1.0)[index])
+        return RowUse(near, far, self.cantilever_in, True, self.broken or index in line.lap_at, share)
+
+
+def row_uses(layout: Layout) -> list[RowUse]:
+    """Return what each row carries."""
+    found = [RowUse()] * len(layout.rows)
+    for _, _, line in layout.lines:
+        if line.stands:
+            for index, rest in enumerate(line.rests):
+                if rest.row is not None:
+                    found[rest.row] = found[rest.row].with_line(line, index)
+    return found
 
 
 def beam_limits(layout: Layout, ask: Ask, limits: Limits) -> list[Allowed]:
-    """Return the allowable span of each beam of a layout, in order."""
-    reactions = joist_reactions_plf(layout, 1.0)
-    on_beams = reactions[1:] if layout.attached else reactions
-    return [_beam_limit(layout, ask, limits, i, share) for i, share in enumerate(on_beams)]
+    """Return the allowable span of each row of a layout, in order."""
+    extra = stair_spans_in(layout, ask)
+    return [_beam_limit(layout, limits, use, more) for use, more in zip(row_uses(layout), extra, strict=True)]
 
 
-def _beam_limit(layout: Layout, ask: Ask, limits: Limits, index: int, share_ft: float) -> Allowed:
-    spans = layout.joist_spans_in
+def _beam_limit(layout: Layout, limits: Limits, use: RowUse, extra_in: float) -> Allowed:
     size, plies = layout.beam_size, layout.beam_plies
-    if index in layout.interior_beams:
-        place = index + 1 if layout.attached else index
-        broken = index in layout.lap_at
-        return limits.interior_beam_span(size, plies, spans[place - 1], spans[place], broken, share_ft)
-    last = index == len(layout.beam_ys_in) - 1
-    if last:
-        extra = ask.stair_span_ft * 12
-        return limits.beam_span(size, plies, spans[-1] + extra, layout.yard_cantilever_in)
-    return limits.beam_span(size, plies, spans[0], layout.house_cantilever_in)
+    if use.interior:
+        return limits.interior_beam_span(
+            size, plies, use.near_in + extra_in, use.far_in, use.broken, use.share_ft
+        )
+    return limits.beam_span(size, plies, use.near_in + extra_in, use.cantilever_in)
 
 
-def beam_standing(layout: Layout, ask: Ask, allowed: list[Allowed]) -> Standing:
+def stair_spans_in(layout: Layout, ask: Ask) -> list[float]:
+    """Return the joist span that would load each row as the stairs on it do, in; 0 where none is."""
+    found = [0.0] * len(layout.rows)
+    for one in taken(layout, ask.loads):
+        found[one.row] = max(found[one.row], 24 * one.load_plf / ask.criteria.design_psf)
+    return found
+
+
+def beam_standing(layout: Layout, ask: Ask, allowed: Sequence[Allowed]) -> Standing:
     """Return how the beams stand on their posts: spans and overhangs."""
-    longest = max(layout.beam_spans_in)
-    ratio = max(_ratio(longest, one) for one in allowed)
-    ends = (
-        (layout.post_xs_in[0], layout.beam_spans_in[0]),
-        (layout.beam_overhang_in, layout.beam_spans_in[-1]),
-    )
-    for overhang, adjacent in ends:
-        ratio = max(ratio, overhang / overhang_limit_in(ask.criteria, adjacent))
-    level = max(
-        [_level(longest, one) for one in allowed] + ([ENGINEER] if _settled_by_engineer(layout, ask) else [])
-    )
-    return Standing(_worse(level, ratio), ratio)
+    found = [Standing(ENGINEER if settled_by_engineer(layout, ask) else BY_TABLES, 0.0)]
+    for row, one in zip(layout.rows, allowed, strict=True):
+        found.append(_measured(max(row.spans_in), one))
+        for overhang, adjacent in zip(row.overhangs_in, (row.spans_in[0], row.spans_in[-1]), strict=True):
+            ratio = overhang / overhang_limit_in(ask.criteria, adjacent)
+            found.append(Standing(FAILS if ratio > OVER else BY_TABLES, ratio))
+    return worst(*found)
 
 
-def _settled_by_engineer(layout: Layout, ask: Ask) -> bool:
+def settled_by_engineer(layout: Layout, ask: Ask) -> bool:
+    """Return whether joists on both sides, a stair, or a row at the house ask for an engineer whatever the sizes."""
     accepted = ask.criteria.rulebook.in_force_settings.accept_tributary_interior_beams
-    hung_on_both = layout.placement == "flush" and bool(layout.interior_beams)
-    stair_hangs_badly = ask.stair_on_yard and (layout.yard_cantilever_in > 0 or layout.placement == "flush")
-    both_sides = bool(layout.interior_beams) and not accepted
-    return both_sides or hung_on_both or stair_hangs_badly or crowds_house(layout)
+    interior = any(line.interior(i) for _, _, line in layout.lines for i in range(len(line.rests)))
+    hung_on_both = layout.placement == "flush" and interior
+    flush_stair = layout.placement == "flush" and bool(ask.loads)
+    stair_hangs_badly = flush_stair or any(one.cantilever_in > 0 for one in taken(layout, ask.loads))
+    return (interior and not accepted) or hung_on_both or stair_hangs_badly or crowds_house(layout)
 
 
 def crowds_house(layout: Layout) -> bool:
-    """Return whether the first row of a free-standing deck stands where the house footing is likely to be."""
-    if layout.attached or layout.gap_in == 0:
-        return False
-    return layout.beam_ys_in[0] - layout.gap_in < CLEAR_OF_HOUSE_IN
+    """Return whether a row along a wall stands where the house footing is likely to be."""
+    return any(distance < CLEAR_OF_HOUSE_IN for _, distance in rows_at_walls(layout))
+
+
+def rows_at_walls(layout: Layout) -> Iterator[tuple[BeamRow, float]]:
+    """Yield the rows along walls the deck stands clear of, and how far from the gap each is, in."""
+    for row in layout.rows:
+        for number in row.sections:
+            part = layout.region.sections[number]
+            if row.low and part.low.meets == "wall":
+                yield row, (row.at(part.middle_in) - part.low.at(part.middle_in)) / part.low.stretch - 1.0
+            if row.high and part.high.meets == "wall":
+                yield row, (part.high.at(part.middle_in) - row.at(part.middle_in)) / part.high.stretch - 1.0
+
+
+def heights_of(layout: Layout, ask: Ask) -> float:
+    """Return the height of the beams' bottom above the datum, in."""
+    sizes = (layout.joist_size, layout.beam_size, layout.placement)
+    return stack(ask.surface_in, ask.decking_in, *sizes).beam_bottom_in
 
 
 def post_standing(layout: Layout, ask: Ask, limits: Limits) -> Standing:
     """Return how posts stand: the heaviest and the tallest taken together, and the footing tables' last row."""
-    load = heaviest_post_lb(layout, ask)
-    heights = stack(ask.surface_in, ask.decking_in, layout.joist_size, layout.beam_size, layout.placement)
+    load, bottom = heaviest_post_lb(layout, ask), heights_of(layout, ask)
+    axes = layout.region.axes
     places = [
-        foot(heights.beam_bottom_in, ask.ground(ask.rectangle.x_ft + x / 12, ask.rectangle.y_ft + y / 12))
-        for y in layout.beam_ys_in
-        for x in layout.post_xs_in
+        foot(bottom, ask.ground(*axes.deck_ft(*row.point(at)))) for row in layout.rows for at in row.posts_in
     ]
     if any(place.standing == "no_room" for place in places):
-        return Standing(FAILS, float("inf"))
-    tallest = max(place.height_in for place in places)
+        return Standing(FAILS, FAILED)
+    tallest = max((place.height_in for place in places), default=0.0)
     too_wide = load / ask.criteria.design_psf > LARGEST_FOOTING_SQFT
     level = ENGINEER if too_wide else BY_TABLES
     if tallest == 0:
         return Standing(level, 0.0)
     allowed = limits.post_height(layout.post_size, layout.beam_plies, load, tallest)
-    ratio = _ratio(tallest, allowed)
-    return Standing(_worse(max(level, _level(tallest, allowed)), ratio), ratio)
+    return worst(Standing(level, 0.0), _measured(tallest, allowed))
 
 
 def heaviest_post_lb(layout: Layout, ask: Ask) -> float:
-    """Return the largest load on a post, beams whole or broken over their posts, stair included, lb."""
-    reactions = joist_reactions_plf(layout, ask.criteria.design_psf)
-    on_beams = reactions[1:] if layout.attached else reactions
-    ends = layout.post_xs_in[0], layout.width_in - layout.post_xs_in[-1]
-    worst = 0.0
-    for i, load in enumerate(on_beams):
-        extra = ask.stair_load_lb if i == len(on_beams) - 1 else 0.0
-        whole = post_reactions_lb(layout.beam_spans_in, *ends, load)
-        broken = broken_reactions_lb(layout.beam_spans_in, *ends, load)
-        worst = max(worst, max(*whole, *broken) + extra)
-    return worst
+    """Return the largest load on a post, beams whole or broken over their posts, stairs included, lb."""
+    found = shares(layout).rows
+    extra = [0.0] * len(layout.rows)
+    for one in taken(layout, ask.loads):
+        extra[one.row] += one.load.load_lb
+    worst_lb = 0.0
+    for row, share, more in zip(layout.rows, found, extra, strict=True):
+        whole, broken = row_reactions_lb(row, share, ask.criteria.design_psf)
+        worst_lb = max(worst_lb, max(*whole, *broken) + more)
+    return worst_lb
 
 
 def flush_fits(layout: Layout) -> bool:
@@ -154,17 +208,12 @@ def flush_fits(layout: Layout) -> bool:
 
 
 def has_room(layout: Layout, ask: Ask) -> bool:
-    """Return whether the beams clear the ground at both their ends."""
-    heights = stack(ask.surface_in, ask.decking_in, layout.joist_size, layout.beam_size, layout.placement)
-    x0, y0 = ask.rectangle.x_ft, ask.rectangle.y_ft
-    ends = [(x, y0 + y / 12) for y in layout.beam_ys_in for x in (x0, x0 + ask.rectangle.width_ft)]
-    return all(foot(heights.beam_bottom_in, ask.ground(x, y)).standing != "no_room" for x, y in ends)
+    """Return whether the beams clear the ground all along."""
+    bottom, axes = heights_of(layout, ask), layout.region.axes
+    places = (axes.deck_ft(*row.point(at)) for row in layout.rows for at in _along(row.length_in))
+    return all(foot(bottom, ask.ground(x, y)).standing != "no_room" for x, y in places)
 
 
-def rising(ys_in: tuple[float, ...], least_in: float) -> bool:
-    """Return whether neighbouring beam lines stand at least this far apart.
-
-    >>> rising((10.0, 60.0), 24.0)
-    True
-    """
-    return all(b - a >= least_in for a, b in pairwise(ys_in))
+def _along(length_in: float) -> Iterator[float]:
+    parts = max(1, int(length_in / GROUND_STEP_IN))
+    yield from (length_in * i / parts for i in range(parts + 1))

@@ -5,11 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby, product
+from itertools import groupby, pairwise, product
 from typing import Literal, cast
 
 from service.choice.ask import Ask
-from service.choice.beam_rows import MOST_BEAMS, SHORTEST_SPAN_IN, beam_rows
+from service.choice.beam_rows import (
+    CLEAR_OF_HOUSE_IN,
+    MOST_INNER,
+    Wish,
+    open_groups,
+    rising,
+    rows_of,
+    wishes,
+)
 from service.choice.limits import Limits
 from service.choice.score import (
     FAILS,
@@ -20,21 +28,25 @@ from service.choice.score import (
     flush_fits,
     has_room,
     joist_standing,
+    line_standing,
     post_standing,
-    rising,
+    worst,
 )
 from service.framing.beam_lines import ply_splices, post_positions, spans
+from service.framing.beam_row import BeamRow, RowEnd, alike
+from service.framing.edge_loads import EdgeLoad
 from service.framing.layout import Layout
 from service.framing.members import LAP_IN
+from service.framing.region import Region
 from service.sizing.beams import overhang_limit_in
 from service.sizing.lumber import nominal, post_side_in, width_in
 
 OVERHANGS_IN = (12.0, 18.0, 24.0, 30.0)
+JOINT_OVERHANG_IN = 18.0  # posts of two beams that meet at a corner need room for two footings (ours)
 MOST_POSTS = 25
 SAME_IN = 1e-6
 BOARD_FOOT_IN3 = 144.0
 Placement = Literal["dropped", "flush"]
-Attachment = Literal["ledger", "freestanding"]
 Price = Callable[["Layout"], float | None]
 
 
@@ -49,52 +61,76 @@ class Scored:
     cost: float | None
 
 
-def _joist_laps(joist_in: float, beams: int, attached: bool, stock_in: float) -> tuple[int, ...]:
-    """Joists longer than any board lap over every interior beam: the last bay keeps its cantilever unbroken."""
-    if joist_in <= stock_in:
-        return ()
-    return tuple(range(0 if attached else 1, beams - 1))
-
-
-def _with_posts(ask: Ask, draft: Layout, allowed_in: float) -> list[Layout]:
+def _with_posts(ask: Ask, draft: Layout, allowed: Sequence[float]) -> list[Layout]:
     """The draft on the fewest posts it can stand on, once for each overhang that needs no more."""
     flush_end = float(math.ceil(post_side_in(draft.post_size) / 2))
-    found = [_posts_at(ask, draft, allowed_in, overhang) for overhang in (flush_end, *OVERHANGS_IN)]
-    rows = [xs for xs in found if xs is not None]
-    fewest = min(map(len, rows), default=0)
-    return [replace(draft, post_xs_in=xs) for xs in rows if len(xs) == fewest]
+    overhangs = (flush_end, *OVERHANGS_IN)
+    found = [rows for wished in overhangs if (rows := _on_posts(ask, draft, allowed, wished, overhangs))]
+    fewest = min((_count(rows) for rows in found), default=0)
+    return [replace(draft, rows=rows) for rows in found if _count(rows) == fewest]
 
 
-def _posts_at(ask: Ask, draft: Layout, allowed_in: float, overhang_in: float) -> tuple[float, ...] | None:
-    between_ends = ask.width_in - 2 * overhang_in
+def _count(rows: Sequence[BeamRow]) -> int:
+    return sum(len(row.posts_in) for row in rows)
+
+
+def _on_posts(
+    ask: Ask, draft: Layout, allowed: Sequence[float], wished: float, overhangs: Sequence[float]
+) -> tuple[BeamRow, ...] | None:
+    """Rows on posts with one overhang; a row of several that can't have it takes the one that needs fewest posts."""
+    placed: dict[int, BeamRow] = {}
+    groups = alike(draft.rows)
+    for group in groups:
+        row, reach = draft.rows[group[0]], min(allowed[n] for n in group)
+        posts = _posts_at(ask, draft.beam_plies, row, reach, wished)
+        if posts is None and len(groups) > 1:
+            others = (_posts_at(ask, draft.beam_plies, row, reach, other) for other in overhangs)
+            posts = min((p for p in others if p is not None), key=len, default=None)
+        if posts is None:
+            return None
+        placed |= {n: replace(draft.rows[n], posts_in=posts) for n in group}
+    return tuple(placed[n] for n in range(len(draft.rows)))
+
+
+def _least_overhang_in(end: RowEnd) -> float:
+    return {"free": 0.0, "joint": JOINT_OVERHANG_IN, "wall": CLEAR_OF_HOUSE_IN}[end]
+
+
+def _posts_at(
+    ask: Ask, plies: int, row: BeamRow, allowed_in: float, overhang_in: float
+) -> tuple[float, ...] | None:
+    near, far = (max(overhang_in, _least_overhang_in(end)) for end in row.ends)
+    between_ends = row.length_in - near - far
     if between_ends <= 0:
         return None
     fewest = max(2, math.ceil(between_ends / (allowed_in + 1)) + 1)
     for count in range(fewest, MOST_POSTS + 1):
-        xs = post_positions(ask.width_in, count, overhang_in)
+        xs = post_positions(row.length_in, count, near, far)
         between = spans(xs)
-        if overhang_in > overhang_limit_in(ask.criteria, min(between[0], between[-1])):
+        if min(between) <= 0 or any(
+            over > overhang_limit_in(ask.criteria, span) + SAME_IN
+            for over, span in ((near, between[0]), (far, between[-1]))
+        ):
             return None
-        if max(between) <= allowed_in + SAME_IN and _joined(ask, draft, xs):
+        if (
+            max(between) <= allowed_in + SAME_IN
+            and ply_splices(row.length_in, xs, plies, ask.stock_in) is not None
+        ):
             return xs
     return None
 
 
-def _joined(ask: Ask, draft: Layout, xs: tuple[float, ...]) -> bool:
-    return ply_splices(ask.width_in, xs, draft.beam_plies, ask.stock_in) is not None
-
-
 def _drafts(
-    ask: Ask, limits: Limits, attachment: Attachment, placement: Placement, count: int, keep_failing: bool
+    ask: Ask, limits: Limits, placement: Placement, inner: int, keep_failing: bool
 ) -> Iterator[tuple[Layout, Standing]]:
-    """Every joist and beam of the space over every row of beam lines, with how the joists stand."""
+    """Every joist and beam of the space over every way rows may run, with how the joists stand."""
     for joist, spacing, plies in product(ask.space.joist_sizes, ask.space.spacings_in, ask.space.plies):
         beams = [b for b in ask.space.beams_for(joist) if nominal(b)[0] == 2 or plies == 1]
-        for wide, alike in groupby(beams, key=width_in):
-            sizes = list(alike)
-            for ys in beam_rows(ask, attachment == "ledger", placement, wide * plies, count):
-                first = _draft(ask, attachment, placement, joist, spacing, ys, sizes[0], plies)
-                if not rising(ys, SHORTEST_SPAN_IN) or not _boards_reach(first, ask.stock_in):
+        for wide, alike_sizes in groupby(beams, key=width_in):
+            sizes = list(alike_sizes)
+            for wish in wishes(ask.region, wide * plies, placement, inner):
+                first = _draft(ask, limits, wish, placement, (joist, spacing, sizes[0], plies))
+                if first is None or not _stands(first) or not _boards_reach(first, ask.stock_in):
                     continue
                 standing = joist_standing(first, limits)
                 if standing.level < FAILS or keep_failing:
@@ -102,31 +138,72 @@ def _drafts(
 
 
 def _draft(
-    ask: Ask,
-    attachment: Attachment,
-    placement: Placement,
-    joist: str,
-    spacing: float,
-    ys: tuple[float, ...],
-    beam: str,
-    plies: int,
-) -> Layout:
-    joist_in = ask.projection_in - 3.0
-    laps = _joist_laps(joist_in, len(ys), attachment == "ledger", ask.stock_in)
+    ask: Ask, limits: Limits, wish: Wish, placement: Placement, sizes: tuple[str, float, str, int]
+) -> Layout | None:
+    joist, spacing, *_ = sizes
+    several = len(ask.region.sections) > 1
+    reach = limits.joist_span(joist, spacing, 0.0).value_in or 0.0 if several else 0.0
+    wish = replace(wish, reach_in=reach, plain=_under_stairs(ask, wish))
+    draft = _laid(ask, wish, placement, sizes)
+    if draft is None or not several:
+        return draft
+    failing = _failing_groups(draft, wish, limits)
+    open_ = [g for high in (False, True) for g in open_groups(ask.region, high, wish.merge_in)]
+    if failing and len(failing) < len(open_):
+        return _laid(ask, replace(wish, plain=wish.plain | failing), placement, sizes)
+    return draft
+
+
+def _laid(ask: Ask, wish: Wish, placement: Placement, sizes: tuple[str, float, str, int]) -> Layout | None:
+    joist, spacing, beam, plies = sizes
+    rows = rows_of(ask.region, wish)
+    if rows is None or not rising(rows):
+        return None
     return Layout(
-        ask.width_in, ask.projection_in, attachment, joist, spacing, ys, beam, plies, placement,
-        ask.space.post_sizes[0], (0.0, ask.width_in), laps, ask.gap_in,
-    )  # fmt: skip
+        ask.region, joist, spacing, rows, beam, plies, placement, ask.space.post_sizes[0], ask.stock_in
+    )
+
+
+Group = tuple[int, ...]
+
+
+def _under_stairs(ask: Ask, wish: Wish) -> frozenset[Group]:
+    """The groups a stair hangs on, where there are others: their beam stands under the edge."""
+    groups = [(g, high) for high in (False, True) for g in open_groups(ask.region, high, wish.merge_in)]
+    if len(groups) < 2:
+        return frozenset()
+    return frozenset(g for g, high in groups for load in ask.loads if _hangs_on(ask.region, g, high, load))
+
+
+def _hangs_on(region: Region, group: Group, high: bool, load: EdgeLoad) -> bool:
+    parts = (region.sections[n] for n in group)
+    return any((part.high if high else part.low).number == load.number for part in parts)
+
+
+def _failing_groups(draft: Layout, wish: Wish, limits: Limits) -> frozenset[Group]:
+    """The groups of joist ends whose cantilever does not stand."""
+    found = set()
+    groups = {high: open_groups(draft.region, high, wish.merge_in) for high in (False, True)}
+    for section, _, line in draft.lines:
+        if not line.stands or line_standing(draft, line, limits).level < FAILS:
+            continue
+        over = {False: line.low_cantilever_in, True: line.high_cantilever_in}
+        found |= {g for high in over for g in groups[high] if section in g and over[high] > 0}
+    return frozenset(found)
+
+
+def _stands(layout: Layout) -> bool:
+    """Whether every joist is held at two places; what is not is no frame at all, pinned or not."""
+    return all(line.stands for _, _, line in layout.lines)
 
 
 def _boards_reach(layout: Layout, stock_in: float) -> bool:
     """Whether every joist between its laps comes out of one board."""
-    cuts = [layout.joist_start_in, *(layout.beam_ys_in[i] for i in layout.lap_at), layout.joist_end_in]
-    return max(spans(cuts)) + (LAP_IN if layout.lap_at else 0.0) <= stock_in
-
-
-def _worst(*standings: Standing) -> Standing:
-    return Standing(max(s.level for s in standings), max(s.ratio for s in standings))
+    for _, _, line in layout.lines:
+        longest = max(b - a for a, b in pairwise(line.pieces_in()))
+        if longest + (LAP_IN if line.lap_at else 0.0) > stock_in:
+            return False
+    return True
 
 
 def _settled(ask: Ask, limits: Limits, draft: Layout, joists: Standing) -> Iterator[tuple[Layout, Standing]]:
@@ -136,8 +213,8 @@ def _settled(ask: Ask, limits: Limits, draft: Layout, joists: Standing) -> Itera
     reach = [one.value_in for one in allowed if one.value_in is not None]
     if len(reach) < len(allowed):
         return
-    for layout in _with_posts(ask, draft, min(reach)):
-        yield layout, _worst(joists, beam_standing(layout, ask, allowed))
+    for layout in _with_posts(ask, draft, reach):
+        yield layout, worst(joists, beam_standing(layout, ask, allowed))
 
 
 def on_posts(ask: Ask, limits: Limits, one: Scored) -> Scored:
@@ -145,7 +222,7 @@ def on_posts(ask: Ask, limits: Limits, one: Scored) -> Scored:
     best: Scored | None = None
     for size in ask.space.post_sizes:
         tried = replace(one.layout, post_size=size)
-        standing = _worst(one.standing, post_standing(tried, ask, limits))
+        standing = worst(one.standing, post_standing(tried, ask, limits))
         if best is None or standing.level < best.standing.level:
             best = replace(one, layout=tried, standing=standing)
         if standing.level <= one.standing.level:
@@ -158,35 +235,41 @@ def _volume_in3(size: str, length_in: float) -> float:
     return thickness * depth * length_in
 
 
-def board_feet(layout: Layout) -> float:
+def joist_lengths(layout: Layout, ask: Ask) -> list[tuple[int, float]]:
+    """Return how many joists each section has, and their length in its middle less rims, in."""
+    counts: dict[int, int] = {}
+    for section, _ in ask.joists_in[layout.spacing_in]:
+        counts[section] = counts.get(section, 0) + 1
+    parts = layout.region.sections
+    return [(n, max(0.0, parts[i].length_in(parts[i].middle_in) - 3.0)) for i, n in counts.items()]
+
+
+def board_feet(layout: Layout, ask: Ask) -> float:
     """Return the nominal lumber in joists, rims or ledger, and beams, board feet."""
-    joists = (math.ceil(layout.width_in / layout.spacing_in) + 1) * (layout.projection_in - 3)
-    total = _volume_in3(layout.joist_size, joists + 2 * layout.width_in)
-    total += len(layout.beam_ys_in) * layout.beam_plies * _volume_in3(layout.beam_size, layout.width_in)
+    joists = sum(count * length for count, length in joist_lengths(layout, ask))
+    rims = sum((b.to_in[0] - b.from_in[0]) * b.stretch for b in layout.region.bounds)
+    total = _volume_in3(layout.joist_size, joists + rims)
+    total += layout.beam_plies * _volume_in3(layout.beam_size, sum(row.length_in for row in layout.rows))
     return total / BOARD_FOOT_IN3
 
 
-def _scored(layout: Layout, standing: Standing, price: Price) -> Scored:
-    footings = len(layout.beam_ys_in) * len(layout.post_xs_in)
-    return Scored(layout, standing, footings, board_feet(layout), price(layout))
+def _scored(layout: Layout, ask: Ask, standing: Standing, price: Price) -> Scored:
+    return Scored(layout, standing, _count(layout.rows), board_feet(layout, ask), price(layout))
 
 
-def candidates(
-    ask: Ask, limits: Limits, attachment: Attachment, price: Price, keep_failing: bool = False
-) -> list[Scored]:
+def candidates(ask: Ask, limits: Limits, price: Price, keep_failing: bool = False) -> list[Scored]:
     """Return the frames whose joists and beams stand, for the fewest beams and the first placement that has any.
 
     With ``keep_failing`` those that do not stand are kept too, for pins that can't. Posts are looked at only
     for the frames worth it (`shortlist`).
     """
-    fewest = 1 if attachment == "ledger" else 2
-    for count in range(fewest, MOST_BEAMS + 1):
+    for inner in range(MOST_INNER + 1):
         for placement in ask.space.placements:
-            if placement == "flush" and count > fewest:
+            if placement == "flush" and (inner > 0 or not _may_be_flush(ask.region)):
                 continue  # joists would hang on both faces of the beams between: no rule covers that
-            drafts = _drafts(ask, limits, attachment, cast(Placement, placement), count, keep_failing)
+            drafts = _drafts(ask, limits, cast(Placement, placement), inner, keep_failing)
             found = [
-                _scored(layout, standing, price)
+                _scored(layout, ask, standing, price)
                 for draft, joists in drafts
                 for layout, standing in _settled(ask, limits, draft, joists)
                 if standing.level < FAILS or (keep_failing and math.isfinite(standing.ratio))
@@ -196,15 +279,22 @@ def candidates(
     return []
 
 
+def _may_be_flush(region: Region) -> bool:
+    """Flush beams are offered where every joist meets its edge squarely and none ends at another direction."""
+    return all(bound.square and bound.meets != "change" for bound in region.bounds)
+
+
 def _order(objective: str) -> Callable[[Scored], tuple[object, ...]]:
     def key(one: Scored) -> tuple[object, ...]:
         layout = one.layout
         failing = one.standing.ratio if one.standing.level == FAILS else 0.0
         money = one.cost if one.cost is not None else math.inf
         first: tuple[object, ...] = (one.footings, money) if objective != "cost" else (money, one.footings)
-        ids = (layout.joist_size, layout.spacing_in, layout.beam_size, layout.beam_plies, layout.beam_ys_in)
+        places = tuple(row.start_in[1] for row in layout.rows)
+        ids = (layout.joist_size, layout.spacing_in, layout.beam_size, layout.beam_plies, places)
         depth = nominal(layout.joist_size)[1] + nominal(layout.beam_size)[1]
-        return (one.standing.level, failing, *first, one.board_feet, depth, ids, layout.post_xs_in)
+        posts = tuple(row.posts_in for row in layout.rows)
+        return (one.standing.level, failing, *first, one.board_feet, depth, ids, posts)
 
     return key
 

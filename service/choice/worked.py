@@ -1,82 +1,58 @@
-"""One layout worked out to the end: members, connections, footings, order, checks and verdict."""
+"""Layouts worked out to the end: footings, order, checks and verdict of a whole deck."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 import msgspec
 
-from service.checks.calculated import frame_findings
-from service.checks.frame import judge_beam, judge_boards, judge_joists, judge_posts
-from service.checks.joints import judge_joints, seated_posts
 from service.checks.judged import Judged, reason, together
 from service.checks.verdict import slightly_over, verdict
-from service.choice.ask import Ask
-from service.choice.context import Context
-from service.choice.heavy import heavy_demands, heavy_frames, without_refused
+from service.choice.case import Case
+from service.choice.heavy import without_refused
 from service.choice.heavy_words import judge_heavy
-from service.choice.house_side import ledger_of
-from service.choice.limits import Limits
-from service.choice.score import beam_limits, crowds_house
+from service.choice.level_work import LevelWork, work_level
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method, unserved
 from service.comparison.result import Comparison, MethodResult
-from service.connections.bracing import Bracing, BracingAsk, brace_level
-from service.connections.guard_anchorage import Carriers
-from service.connections.guards import GuardResult, lay_out_guards
 from service.connections.ledger import LedgerResult
-from service.connections.stairs import cantilever_reason
 from service.contract.ids import item
-from service.contract.report import Reason, Verdict
-from service.contract.report_frame import Blocking, Clearance, Footing, Ledger, Level, Post
+from service.contract.report import Verdict
+from service.contract.report_frame import Footing, Post
 from service.contract.report_order import Takeoff
-from service.contract.spec import DeckSpec, LevelSpec
-from service.foundations.demand import Demand
-from service.framing.blocking import blocking
 from service.framing.frame import Frame
-from service.framing.guards import GuardedLevel
-from service.framing.heavy_members import own_blocking, with_own
-from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN, stack
 from service.framing.layout import Layout
-from service.framing.members import Members, Setting, Stand, build
-from service.framing.stairs import StairLoad, StairResult
-from service.takeoff.items import plies
 from service.takeoff.order import take_off
-from service.units.citation import own_convention
-
-
-@dataclass(frozen=True)
-class Case:
-    """What stays the same while layouts are tried: spec, context, level, guards, stairs, what the site means."""
-
-    spec: DeckSpec
-    context: Context
-    level: LevelSpec
-    ask: Ask
-    guarded: bool
-    stairs: tuple[StairResult, ...]
-    site: Judged
-
-    @property
-    def touches_house(self) -> bool:
-        """Whether the level's near edge lies along a house wall."""
-        return self.spec.house.wall != "none" and self.level.house_edges != ()
 
 
 @dataclass(frozen=True)
 class Worked:
-    """A layout worked out. ``method`` is null where no footing method could be sized."""
+    """A deck worked out. ``method`` is null where no footing method could be sized."""
 
-    layout: Layout
+    levels: tuple[LevelWork, ...]
     frame: Frame
     judged: Judged
     verdict: Verdict
-    ledger: LedgerResult | None
     comparison: Comparison
     method: MethodResult | None
     takeoff: Takeoff
+
+    @property
+    def layout(self) -> Layout:
+        """The layout of the largest part of its first level."""
+        return self.levels[0].main
+
+    @property
+    def attached(self) -> bool:
+        """Whether the deck hangs on the house."""
+        return any(level.attached for level in self.levels)
+
+    @property
+    def ledgers(self) -> tuple[LedgerResult, ...]:
+        """Every ledger judged."""
+        return tuple(one for level in self.levels for one in level.ledgers)
 
     @property
     def footings(self) -> int:
@@ -105,142 +81,6 @@ class Worked:
         return schedule.first_framing_working_day.likely if schedule else None
 
 
-def _setting(case: Case, layout: Layout) -> Setting:
-    ask = case.ask
-    return Setting(
-        level=ask.level,
-        rectangle=ask.rectangle,
-        species=ask.criteria.species,
-        grade=ask.criteria.grade,
-        stack=stack(ask.surface_in, ask.decking_in, layout.joist_size, layout.beam_size, layout.placement),
-        ground=ask.ground,
-        design_psf=ask.criteria.design_psf,
-        stock_in=ask.stock_in,
-        stair_loads=ask.stair_loads,
-    )
-
-
-def _demand(stand: Stand, layout: Layout, level: str) -> Demand:
-    place = f"{stand.beam_number}-{stand.number}"
-    post = f"{level}.post-{place}" if stand.foot.standing == "post" else None
-    return Demand(
-        footing_id=f"{level}.footing-{place}",
-        mark=f"F{place}",
-        post=post,
-        serves=post or stand.beam,
-        x_ft=stand.x_ft,
-        y_ft=stand.y_ft,
-        load_lb=stand.load_lb,
-        sizing_load_lb=stand.sizing_load_lb,
-        post_size=layout.post_size,
-        grade_height_in=stand.grade_in,
-        attached=layout.attached,
-        top_above_grade_in=(PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in),
-        seat=None if post else plies(layout.beam_plies),
-    )
-
-
-def _bracing(case: Case, layout: Layout, members: Members) -> Bracing:
-    ask = BracingAsk(
-        level=case.ask.level,
-        freestanding=not layout.attached,
-        decking_angle_deg=case.level.decking.angle_deg,
-        seismic_design_category=case.spec.site.seismic_design_category,
-        posts=members.posts,
-        beams=members.beams,
-    )
-    return brace_level(ask, case.ask.criteria)
-
-
-def _guards(case: Case, layout: Layout, members: Members, first_blocking: int) -> GuardResult:
-    rect, prices = case.ask.rectangle, case.context.prices
-    outer = {rim.edge: rim.id for rim in members.rims if rim.edge is not None}
-    if layout.placement == "flush":
-        outer[rect.yard_edge] = members.beams[-1].id
-        if not layout.attached:
-            outer[rect.house_edge] = members.beams[0].id
-    carriers = Carriers(
-        joists=members.joists.id,
-        direction=members.joists.direction,
-        joist_lines_ft=tuple(line.x_ft or 0.0 for line in members.joists.lines),
-        size=layout.joist_size,
-        rims=outer,
-        first_blocking=first_blocking,
-    )
-    level = GuardedLevel(
-        id=case.ask.level,
-        outline_ft=rect.corners_ft,
-        house_edges=(rect.house_edge,) if case.touches_house else (),
-        surface_height_in=case.ask.surface_in,
-        decking_thickness_in=case.ask.decking_in,
-        grade=case.ask.ground,
-    )
-    stairs = [one.stair for one in case.stairs if one.stair is not None]
-    offered = None if prices is None else {line.item for line in prices.lines}
-    return lay_out_guards(level, stairs, case.level.guard, carriers, case.ask.criteria, offered)
-
-
-def _judge_frame(case: Case, layout: Layout, members: Members, ledgers: tuple[Ledger, ...]) -> Judged:
-    criteria = case.ask.criteria
-    allowed = beam_limits(layout, case.ask, Limits(criteria))
-    beams = [
-        judge_beam(
-            beam, i, layout, allowed[i], [s for s in members.stands if s.beam_number == i + 1], criteria
-        )
-        for i, beam in enumerate(members.beams)
-    ]
-    return together(
-        [
-            judge_boards(layout, members.joists.id, criteria, case.level.decking),
-            judge_joists(layout, members.joists.id, criteria),
-            *beams,
-            judge_posts(members, layout, criteria),
-            judge_joints(layout, members, criteria),
-            Judged(frame_findings(layout, members, ledgers, criteria)),
-            _judge_stairs(case, layout),
-            _house_row(case, layout),
-        ]
-    )
-
-
-def _stair_reason(load: StairLoad, case: Case, layout: Layout) -> Reason | None:
-    """The yard-side beam takes a stair; on a side edge its load goes to an end joist, and that is nobody's rule."""
-    cited = case.ask.criteria.rulebook.limit("ledger_may_carry_beams").citation
-    if load.edge != case.ask.rectangle.yard_edge:
-        text = (
-            f"The stair's {load.reaction_lb:.0f} lb goes to an end joist and through it to the house side: an "
-            "engineer must show what takes it, or the stair moves to the yard edge."
-        )
-        return reason("stair_on_end_joist", text, load.stair, cited)
-    if layout.placement == "flush":
-        text = "The stair hangs on the outer face of a beam whose joists hang on the inner one: no table covers it."
-        return reason("stair_on_flush_beam", text, load.stair, own_convention("beams loaded on both faces"))
-    return cantilever_reason(load, layout.yard_cantilever_in, beam_under_edge=False)
-
-
-def _house_row(case: Case, layout: Layout) -> Judged:
-    """What a first row of footings hard by the house, or a ledger with no wall to hang on, means."""
-    out = []
-    if crowds_house(layout):
-        text = (
-            f"The first row stands {layout.beam_ys_in[0]:g} in from the house wall, where the house footing and its "
-            "drain are likely to be."
-        )
-        out.append(
-            reason("footing_row_at_house", text, f"{case.ask.level}.beam-1", own_convention("18 in clear"))
-        )
-    if case.spec.framing.attachment == "ledger" and not layout.attached:
-        text = "A ledger is asked for, and there is no house wall here to hang one on: the deck stands free."
-        out.append(reason("ledger_without_wall", text))
-    return Judged((), tuple(out))
-
-
-def _judge_stairs(case: Case, layout: Layout) -> Judged:
-    loads = [one.load for one in case.stairs if one.load is not None]
-    found = [_stair_reason(load, case, layout) for load in loads]
-    return Judged((), tuple(r for r in found if r is not None))
-
-
 def _of_method(comparison: Comparison, method: MethodResult | None, wanted: str) -> Judged:
     refused = unserved(comparison, wanted)
     if method is None:
@@ -248,42 +88,6 @@ def _of_method(comparison: Comparison, method: MethodResult | None, wanted: str)
         return Judged(reasons=(*refused, none))
     findings = tuple(f for sized in method.sized for f in sized.findings)
     return Judged(findings, (*refused, *method.reasons), method.cautions)
-
-
-def _clearance(case: Case, layout: Layout, members: Members) -> Clearance:
-    heights = _setting(case, layout).stack
-    above = [heights.beam_bottom_in - stand.grade_in for stand in members.stands]
-    return Clearance(
-        surface_height_in=case.ask.surface_in,
-        joist_bottom_height_in=heights.joist_bottom_in,
-        lowest_beam_bottom_height_in=heights.beam_bottom_in,
-        lowest_beam_above_grade_in=min(above),
-        missing_in=None,
-    )
-
-
-def _level(
-    case: Case,
-    layout: Layout,
-    members: Members,
-    ledger: LedgerResult | None,
-    braces: Bracing,
-    guards: GuardResult,
-    rows: tuple[Blocking, ...],
-) -> Level:
-    rect = case.ask.rectangle
-    return Level(
-        id=case.ask.level,
-        area_sqft=rect.width_ft * rect.projection_ft,
-        clearance=_clearance(case, layout, members),
-        joists=(members.joists,),
-        ledgers=(ledger.ledger,) if ledger and ledger.ledger else (),
-        rims=members.rims,
-        beams=members.beams,
-        blocking=(*rows, *guards.blocking),
-        braces=braces.braces,
-        guards=guards.guards,
-    )
 
 
 def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) -> tuple[Post, ...]:
@@ -297,55 +101,44 @@ def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) 
     )
 
 
-def _frame(level: Level, posts: tuple[Post, ...], footings: tuple[Footing, ...], case: Case) -> Frame:
-    stairs = tuple(one.stair for one in case.stairs if one.stair is not None)
-    return Frame((level,), posts, footings, stairs)
-
-
-def work_out(case: Case, layout: Layout) -> Worked:
-    """Return a layout worked out: the same rules for a candidate as for the frame that is answered."""
-    criteria, spec = case.ask.criteria, case.spec
-    members = build(_setting(case, layout), layout)
-    members = replace(members, posts=seated_posts(layout, members, criteria))
-    ledger = ledger_of(case.ask, spec, layout) if layout.attached else None
-    braces = _bracing(case, layout, members)
-    heavy = heavy_frames(spec, case.ask, layout, _setting(case, layout))
-    rows = blocking(case.ask.level, layout, members.joists, case.level.decking.border_boards)
-    rows += own_blocking(heavy.frames, layout, case.ask.level, len(rows) + 1)
-    guards = _guards(case, layout, members, len(rows) + 1)
-    demands = [_demand(s, layout, case.ask.level) for s in members.stands]
-    demands += heavy_demands(heavy, case.ask.level, layout.attached)
-    comparison = compare(demands, criteria, spec, case.context.prices, case.context.facts)
+def work_deck(works: Sequence[LevelWork]) -> Worked:
+    """Return a whole deck by its levels: the footings are of one method, and the order is one order."""
+    case = works[0].case
+    criteria, spec, context = case.criteria, case.spec, case.context
+    demands = [demand for work in works for demand in work.demands]
+    comparison = compare(demands, criteria, spec, context.prices, context.facts)
     method = choose_method(comparison, spec.foundation.method)
     footings = tuple(sized.footing for sized in method.sized) if method else ()
-    level = _level(case, layout, members, ledger, braces, guards, rows)
-    level = with_own(level, heavy.frames, layout, case.ask.rectangle.x_ft)
-    posts = based((*members.posts, *heavy.posts), footings, criteria.coating)
-    frame = _frame(level, posts, footings, case)
+    posts = based(tuple(post for work in works for post in work.posts), footings, criteria.coating)
+    stairs = tuple(one.stair for work in works for one in work.case.stairs if one.stair is not None)
+    frame = Frame(tuple(work.level for work in works), posts, footings, stairs)
     judged = together(
         [
             case.site,
-            Judged(ledger.findings, ledger.reasons, ledger.cautions) if ledger else Judged(),
-            _judge_frame(case, layout, members, level.ledgers),
-            Judged(braces.findings, braces.reasons, braces.cautions),
-            Judged(guards.findings, guards.reasons, guards.cautions),
-            *(Judged(s.findings, s.reasons, s.cautions) for s in case.stairs),
-            judge_heavy(heavy, layout, criteria, case.ask.level, footings),
+            *(work.judged for work in works),
+            *(judge_heavy(work.heavy, work.case.outline, criteria, footings) for work in works),
             _of_method(comparison, method, spec.foundation.method),
         ]
     )
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     judged = judged + Judged((), (), slightly_over(judged, limit))
+    order = take_off(frame, spec, criteria, context.prices)
+    for work in works:
+        order = without_refused(order, work.heavy)
     return Worked(
-        layout=layout,
+        levels=tuple(works),
         frame=frame,
         judged=judged,
         verdict=verdict(judged, limit),
-        ledger=ledger,
         comparison=comparison,
         method=method,
-        takeoff=without_refused(take_off(frame, spec, criteria, case.context.prices), heavy),
+        takeoff=order,
     )
+
+
+def work_out(case: Case, layouts: Sequence[Layout]) -> Worked:
+    """Return one level's layouts worked out as a deck: the same rules for a candidate as for what is answered."""
+    return work_deck((work_level(case, layouts),))
 
 
 def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:

@@ -8,15 +8,18 @@ from itertools import pairwise
 Cuts = tuple[tuple[int, int], ...]  # (ply, post index), as joined from the beam's start
 
 
-def post_positions(length_in: float, count: int, overhang_in: float) -> tuple[float, ...]:
+def post_positions(
+    length_in: float, count: int, overhang_in: float, far_overhang_in: float | None = None
+) -> tuple[float, ...]:
     """Return post centres from the beam's start, in, at even spans rounded to whole inches.
 
-    >>> post_positions(192, 3, 12)
-    (12, 96.0, 180)
+    >>> post_positions(192, 3, 12), post_positions(192, 2, 12, 18)
+    ((12, 96.0, 180), (12, 174))
     """
-    span = (length_in - 2 * overhang_in) / (count - 1)
+    far = overhang_in if far_overhang_in is None else far_overhang_in
+    span = (length_in - overhang_in - far) / (count - 1)
     inner = (float(int(overhang_in + span * i + 0.5)) for i in range(1, count - 1))
-    return (overhang_in, *inner, length_in - overhang_in)
+    return (overhang_in, *inner, length_in - far)
 
 
 def spans(positions_in: Sequence[float]) -> tuple[float, ...]:

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
 
-from service.contract.report_frame import Blocking, Joists
-from service.framing.joist_lines import bays
-from service.framing.layout import Layout
+from service.contract.report_frame import Blocking
+from service.framing.joist_lines import JOIST_IN
+from service.framing.line import LineLayout
+from service.framing.members import Members
 
 # Common practice, no source: one row in the middle of a span over 8 ft, two at third points over 12 ft.
 ONE_ROW_OVER_IN = 96.0
 TWO_ROWS_OVER_IN = 144.0
 # A border board lies on two joists: 12 in is the closest spacing the decking tables ask for there.
 BORDER_EVERY_IN = 12.0
+
+OVER_BEAMS = "joists held upright over the beam (full depth, at least 60 % is required)"
+IN_SPANS = "rows within spans over 8 ft (common practice)"
+BORDERS = "border boards along the end joists: blocks every 12 in"
 
 
 def span_rows(span_in: float) -> int:
@@ -25,54 +32,98 @@ def span_rows(span_in: float) -> int:
     return (span_in > ONE_ROW_OVER_IN) + (span_in > TWO_ROWS_OVER_IN)
 
 
-def _beam_rows(layout: Layout) -> int:
-    """Joists over a dropped beam are held upright there, unless the rim at their end does it."""
-    if layout.placement == "flush":
-        return 0
-    held_by_rim = (layout.yard_cantilever_in == 0) + (not layout.attached and layout.house_cantilever_in == 0)
-    return len(layout.beam_ys_in) - held_by_rim
+@dataclass(frozen=True)
+class Bay:
+    """Two neighbouring joists and the clear width between them, in. ``outer``: one of them is an end joist."""
+
+    left: LineLayout
+    right: LineLayout
+    clear_in: float
+    outer: bool
+
+    @property
+    def overlap_in(self) -> float:
+        """How far they run beside each other."""
+        return _overlap_in(self.left, self.right)
 
 
-def _row(level: str, layout: Layout, joists: Joists, rows: int, because: str, number: int) -> list[Blocking]:
-    centres = tuple((line.x_ft or 0.0) * 12 for line in joists.lines)
-    lengths = Counter(round(bay, 4) for bay in bays(centres))
-    return [
-        Blocking(
-            id=f"{level}.blocking-{number + i}",
-            size=layout.joist_size,
-            length_in=length,
-            count=count * rows,
-            because=because,
-        )
-        for i, (length, count) in enumerate(sorted(lengths.items(), reverse=True))
-    ]
+def _overlap_in(one: LineLayout, other: LineLayout) -> float:
+    return min(one.high.joist_in, other.high.joist_in) - max(one.low.joist_in, other.low.joist_in)
 
 
-def _border(level: str, layout: Layout, joists: Joists, number: int) -> list[Blocking]:
-    """Border boards lie along the end joists: blocks between them and the next joist carry the inner edge."""
-    centres = tuple((line.x_ft or 0.0) * 12 for line in joists.lines)
-    first, *_, last = bays(centres)
-    a_side = math.ceil((layout.joist_end_in - layout.joist_start_in) / BORDER_EVERY_IN)
-    pieces = Counter({round(first, 4): a_side}) + Counter({round(last, 4): a_side})
-    reason = "border boards along the end joists: blocks every 12 in"
-    return [
-        Blocking(id=f"{level}.blocking-{number + i}", size=layout.joist_size, length_in=length, count=count,
-                 because=reason)
-        for i, (length, count) in enumerate(sorted(pieces.items(), reverse=True))
-    ]  # fmt: skip
+def bays_of(members: Members) -> Iterator[Bay]:
+    """Yield every bay of a layout: each joist with the next one it runs beside."""
+    layout, axes = members.layout, members.layout.region.axes
+    lines = members.joists.lines
+    places = [12 * ((wire.x_ft or 0.0) - axes.origin_ft[0]) if axes.away
+              else 12 * ((wire.y_ft or 0.0) - axes.origin_ft[1]) for wire in lines]  # fmt: skip
+    order = sorted(range(len(places)), key=lambda i: (places[i], members.placed[i].low.joist_in))
+    for place, i in enumerate(order):
+        for j in _beside(members, places, i, order[place + 1 :]):
+            if places[j] - places[i] <= layout.spacing_in + JOIST_IN:
+                outer = any(_at_edge(members, places[k], side) for k, side in ((i, 1), (j, -1)))
+                yield Bay(members.placed[i], members.placed[j], places[j] - places[i] - JOIST_IN, outer)
 
 
-def blocking(level: str, layout: Layout, joists: Joists, borders: int = 0) -> tuple[Blocking, ...]:
+def _beside(members: Members, places: list[float], left: int, others: list[int]) -> list[int]:
+    """The next joists to the right of one, each beside another part of it."""
+    found: list[int] = []
+    for j in others:
+        line = members.placed[j]
+        clear = all(_overlap_in(line, members.placed[k]) <= 0 for k in found)
+        if places[j] > places[left] + 0.01 and clear and _overlap_in(members.placed[left], line) > 0:
+            found.append(j)
+    return found
+
+
+def _at_edge(members: Members, u_in: float, inward: int) -> bool:
+    flanks = members.layout.region.flanks
+    return any(f.inward == inward and abs(f.face_in + inward * JOIST_IN / 2 - u_in) < 0.01 for f in flanks)
+
+
+def _held_by_rim(line: LineLayout, index: int) -> bool:
+    """Whether a rim at the end of the joist holds it upright over the beam there."""
+    first = index == 0 and not line.low.ledger and line.low_cantilever_in == 0
+    last = index == len(line.rests) - 1 and not line.high.ledger and line.high_cantilever_in == 0
+    return first or last
+
+
+def _over_beams(bay: Bay) -> int:
+    """How many beams both joists run over where no rim holds them."""
+    held = {
+        rest.row: _held_by_rim(bay.left, i) for i, rest in enumerate(bay.left.rests) if rest.row is not None
+    }
+    shared = [(held[rest.row], _held_by_rim(bay.right, i)) for i, rest in enumerate(bay.right.rests)
+              if rest.row in held]  # fmt: skip
+    return sum(not (one and other) for one, other in shared)
+
+
+def _in_spans(bay: Bay) -> int:
+    return min(sum(span_rows(span) for span in line.spans_in) for line in (bay.left, bay.right))
+
+
+def blocking(level: str, members: Members, first: int, borders: int = 0) -> tuple[Blocking, ...]:
     """Return the blocking over beams, within spans and under border boards, like pieces together."""
-    over_beams = _beam_rows(layout)
-    in_spans = sum(span_rows(span) for span in layout.joist_spans_in)
+    found = {reason: Counter[float]() for reason in (OVER_BEAMS, IN_SPANS, BORDERS)}
+    dropped = members.layout.placement == "dropped"
+    for bay in bays_of(members):
+        length = round(bay.clear_in, 4)
+        found[OVER_BEAMS][length] += _over_beams(bay) if dropped else 0
+        found[IN_SPANS][length] += _in_spans(bay)
+        if borders and bay.outer:
+            found[BORDERS][length] += math.ceil(bay.overlap_in / BORDER_EVERY_IN)
     out: list[Blocking] = []
-    if over_beams:
-        reason = "joists held upright over the beam (full depth, at least 60 % is required)"
-        out += _row(level, layout, joists, over_beams, reason, 1)
-    if in_spans:
-        reason = "rows within spans over 8 ft (common practice)"
-        out += _row(level, layout, joists, in_spans, reason, len(out) + 1)
-    if borders:
-        out += _border(level, layout, joists, len(out) + 1)
+    for reason, pieces in found.items():
+        for length, count in sorted(pieces.items(), reverse=True):
+            if count and length > 0:
+                number = first + len(out)
+                out.append(
+                    Blocking(
+                        id=f"{level}.blocking-{number}",
+                        size=members.layout.joist_size,
+                        length_in=length,
+                        count=count,
+                        because=reason,
+                    )
+                )
     return tuple(out)

@@ -10,23 +10,24 @@ import msgspec
 
 from service.contract.report_frame import Beam, Blocking, JoistLine, Joists, Level, Post, Splice, Support
 from service.framing.beam_lines import ply_splices, spans
-from service.framing.heavy import Footprint, Strip
+from service.framing.heavy import Bed, Footprint, Strip
 from service.framing.heavy_load import Pressure
 from service.framing.heights import Foot, foot
 from service.framing.joist_lines import bays
-from service.framing.layout import RIM_IN, Layout
-from service.framing.members import Setting, Stand, beam_id, post
+from service.framing.line import RIM_IN, LineLayout
+from service.framing.members import Members, Setting, Stand, beam_id, post
 from service.framing.statics import broken_reactions_lb, post_reactions_lb
 from service.sizing.lumber import depth_in, width_in
 
 
 @dataclass(frozen=True)
 class OwnRows:
-    """Where an object's own beams stand and what they carry. Rows from the wall line, loads in plf.
+    """Where an object's own beams stand and what they carry. Rows along the joists, loads in plf.
 
     ``least_plies`` is what the joists need to bear on.
     """
 
+    bed: Bed
     footprint: Footprint
     load: Pressure
     strip: Strip
@@ -62,18 +63,18 @@ class OwnFrame:
         return self.rows.footprint
 
 
-def own_bottom_in(setting: Setting, beam_size: str) -> float:
+def own_bottom_in(rows: OwnRows, beam_size: str) -> float:
     """Return the bottom of a beam of this size under the joists, above the datum, in."""
-    return setting.stack.joist_bottom_in - depth_in(beam_size)
+    return rows.bed.joist_bottom_in - depth_in(beam_size)
 
 
 def own_feet(
     setting: Setting, rows: OwnRows, beam_size: str, post_xs_in: Sequence[float]
 ) -> tuple[Foot, ...]:
     """Return how beams of this size stand at each place, row by row."""
-    bottom, rect = own_bottom_in(setting, beam_size), setting.rectangle
-    xs_ft = [rect.x_ft + (rows.strip.start_in + x) / 12 for x in post_xs_in]
-    return tuple(foot(bottom, setting.ground(x, rect.y_ft + row / 12)) for row in rows.rows_in for x in xs_ft)
+    bottom, axes = own_bottom_in(rows, beam_size), rows.bed.axes
+    us = [rows.strip.start_in + x for x in post_xs_in]
+    return tuple(foot(bottom, setting.ground(*axes.deck_ft(u, row))) for row in rows.rows_in for u in us)
 
 
 def build_own(setting: Setting, rows: OwnRows, sizes: OwnSizes, first_number: int) -> OwnFrame:
@@ -83,21 +84,23 @@ def build_own(setting: Setting, rows: OwnRows, sizes: OwnSizes, first_number: in
         for i, (row, load) in enumerate(zip(rows.rows_in, rows.loads_plf, strict=True))
     )
     stands = tuple(
-        stand for i, beam in enumerate(beams) for stand in _stands(setting, beam, first_number + i)
+        stand
+        for i, (beam, row) in enumerate(zip(beams, rows.rows_in, strict=True))
+        for stand in _stands(setting, rows, beam, row, first_number + i)
     )
     posts = tuple(post(setting, sizes.post_size, stand) for stand in stands if stand.foot.standing == "post")
     return OwnFrame(rows, sizes, first_number, beams, stands, posts)
 
 
 def _splices(
-    setting: Setting, rows: OwnRows, sizes: OwnSizes, number: int, y_ft: float
+    setting: Setting, rows: OwnRows, sizes: OwnSizes, number: int, row_in: float
 ) -> tuple[Splice, ...]:
     plan = ply_splices(rows.strip.length_in, sizes.post_xs_in, sizes.plies, setting.stock_in) or []
-    bottom, rect = own_bottom_in(setting, sizes.beam_size), setting.rectangle
+    bottom = own_bottom_in(rows, sizes.beam_size)
 
     def place(i: int) -> str:
-        x_ft = rect.x_ft + (rows.strip.start_in + sizes.post_xs_in[i]) / 12
-        kind = "post" if foot(bottom, setting.ground(x_ft, y_ft)).standing == "post" else "footing"
+        at_ft = rows.bed.axes.deck_ft(rows.strip.start_in + sizes.post_xs_in[i], row_in)
+        kind = "post" if foot(bottom, setting.ground(*at_ft)).standing == "post" else "footing"
         return f"{setting.level}.{kind}-{number}-{i + 1}"
 
     return tuple(Splice(ply + 1, place(i)) for ply, cuts in enumerate(plan) for i in cuts)
@@ -106,8 +109,7 @@ def _splices(
 def _beam(
     setting: Setting, rows: OwnRows, sizes: OwnSizes, number: int, row_in: float, load_plf: float
 ) -> Beam:
-    rect, strip, xs = setting.rectangle, rows.strip, sizes.post_xs_in
-    y_ft = rect.y_ft + row_in / 12
+    axes, strip, xs = rows.bed.axes, rows.strip, sizes.post_xs_in
     return Beam(
         id=beam_id(setting.level, number),
         mark=f"B{number}",
@@ -116,25 +118,25 @@ def _beam(
         placement="dropped",
         species=setting.species,
         grade=setting.grade,
-        start_ft=(rect.x_ft + strip.start_in / 12, y_ft),
-        end_ft=(rect.x_ft + strip.end_in / 12, y_ft),
-        bottom_height_in=own_bottom_in(setting, sizes.beam_size),
+        start_ft=axes.deck_ft(strip.start_in, row_in),
+        end_ft=axes.deck_ft(strip.end_in, row_in),
+        bottom_height_in=own_bottom_in(rows, sizes.beam_size),
         supports_ft=tuple(x / 12 for x in xs),
         spans_in=spans(xs),
         overhang_start_in=xs[0],
         overhang_end_in=strip.length_in - xs[-1],
-        splices=_splices(setting, rows, sizes, number, y_ft),
+        splices=_splices(setting, rows, sizes, number, row_in),
         line_load_plf=load_plf,
     )
 
 
-def _stands(setting: Setting, beam: Beam, number: int) -> list[Stand]:
+def _stands(setting: Setting, rows: OwnRows, beam: Beam, row_in: float, number: int) -> list[Stand]:
     ends = beam.overhang_start_in, beam.overhang_end_in
     whole = post_reactions_lb(beam.spans_in, *ends, beam.line_load_plf)
     broken = broken_reactions_lb(beam.spans_in, *ends, beam.line_load_plf)
     out = []
     for n, at_ft in enumerate(beam.supports_ft, start=1):
-        x_ft, y_ft = beam.start_ft[0] + at_ft, beam.start_ft[1]
+        x_ft, y_ft = rows.bed.axes.deck_ft(rows.strip.start_in + 12 * at_ft, row_in)
         grade = setting.ground(x_ft, y_ft)
         load = whole[n - 1]
         sizing = max(load, broken[n - 1])
@@ -149,23 +151,23 @@ def _past(reach_in: float, support_in: float, width: float) -> float:
     return 0.0 if past - width / 2 <= RIM_IN + 1e-9 else past
 
 
-def _line_over(line: JoistLine, frames: Sequence[OwnFrame], layout: Layout) -> JoistLine:
+def _line_over(wire: JoistLine, line: LineLayout, frames: Sequence[OwnFrame]) -> JoistLine:
     own = {
         row: (beam.id, width_in(beam.size) * beam.plies)
         for one in frames
         for row, beam in zip(one.rows.rows_in, one.beams, strict=True)
     }
-    start = layout.joist_start_in
-    at = {round(start + one.at_in, 6): one.member for one in line.supports}
+    start = line.low.joist_in
+    at = {round(start + one.at_in, 6): one.member for one in wire.supports}
     at |= {round(row, 6): name for row, (name, _) in own.items()}
     places = sorted(at)
-    house, yard = line.cantilever_house_in, line.cantilever_yard_in
-    if max(own) > layout.beam_ys_in[-1]:
-        yard = _past(layout.projection_in, max(own), own[max(own)][1])
-    if not layout.attached and min(own) < layout.beam_ys_in[0]:
-        house = _past(layout.gap_in, min(own), own[min(own)][1])
+    house, yard = wire.cantilever_house_in, wire.cantilever_yard_in
+    if not line.high.ledger and max(own) > line.supports_in[-1]:
+        yard = _past(line.high.face_in, max(own), own[max(own)][1])
+    if not line.low.ledger and min(own) < line.supports_in[0]:
+        house = _past(line.low.face_in, min(own), own[min(own)][1])
     return msgspec.structs.replace(
-        line,
+        wire,
         supports=tuple(Support(at[y], y - start) for y in places),
         spans_in=spans(places),
         cantilever_house_in=house,
@@ -173,40 +175,39 @@ def _line_over(line: JoistLine, frames: Sequence[OwnFrame], layout: Layout) -> J
     )
 
 
-def _over(joists: Joists, frames: Sequence[OwnFrame], layout: Layout, left_ft: float) -> Joists:
+def _over(members: Members, frames: Sequence[OwnFrame]) -> Joists:
     """The joists with the lines over beams of an object given those supports too."""
-    lines = []
-    for line in joists.lines:
-        at_in = round(12 * ((line.x_ft or 0.0) - left_ft), 6)
-        under = [one for one in frames if one.rows.strip.start_in < at_in < one.rows.strip.end_in]
-        lines.append(_line_over(line, under, layout) if under else line)
-    return msgspec.structs.replace(joists, lines=tuple(lines))
+    axes, lines = members.layout.region.axes, []
+    for wire, line in zip(members.joists.lines, members.placed, strict=True):
+        at_in = axes.local_in((wire.x_ft or 0.0, wire.y_ft or 0.0))[0]
+        under = [
+            one
+            for one in frames
+            if one.rows.bed.group == members.joists.id
+            and one.rows.bed.line == line
+            and one.rows.strip.start_in < at_in < one.rows.strip.end_in
+        ]
+        lines.append(_line_over(wire, line, under) if under else wire)
+    return msgspec.structs.replace(members.joists, lines=tuple(lines))
 
 
-def own_blocking(frames: Sequence[OwnFrame], layout: Layout, level: str, first: int) -> tuple[Blocking, ...]:
+def own_blocking(frames: Sequence[OwnFrame], level: str, first: int) -> tuple[Blocking, ...]:
     """Return the blocking that holds joists upright over the beams of objects, like pieces together."""
-    pieces: Counter[float] = Counter()
+    pieces: Counter[tuple[float, str]] = Counter()
     for one in frames:
         for bay in bays(one.rows.strip.centres_in):
-            pieces[round(bay, 4)] += len(one.beams)
+            pieces[round(bay, 4), one.rows.bed.joist_size] += len(one.beams)
     because = "joists held upright over the beams of a heavy object"
     return tuple(
         Blocking(
-            id=f"{level}.blocking-{first + i}",
-            size=layout.joist_size,
-            length_in=length,
-            count=count,
-            because=because,
+            id=f"{level}.blocking-{first + i}", size=size, length_in=length, count=count, because=because
         )
-        for i, (length, count) in enumerate(sorted(pieces.items(), reverse=True))
+        for i, ((length, size), count) in enumerate(sorted(pieces.items(), reverse=True))
     )
 
 
-def with_own(level: Level, frames: Sequence[OwnFrame], layout: Layout, left_ft: float) -> Level:
-    """Return a level with the frames under its heavy objects: beams, joists over them, clearance.
-
-    ``left_ft`` is where the level begins along the house, in the deck frame.
-    """
+def with_own(level: Level, frames: Sequence[OwnFrame], built: Sequence[Members]) -> Level:
+    """Return a level with the frames under its heavy objects: beams, joists over them, clearance."""
     if not frames:
         return level
     beams = tuple(beam for one in frames for beam in one.beams)
@@ -218,7 +219,7 @@ def with_own(level: Level, frames: Sequence[OwnFrame], layout: Layout, left_ft: 
         lowest_beam_bottom_height_in=_least(held.lowest_beam_bottom_height_in, min(bottom.values())),
         lowest_beam_above_grade_in=_least(held.lowest_beam_above_grade_in, above),
     )
-    joists = tuple(_over(group, frames, layout, left_ft) for group in level.joists)
+    joists = tuple(_over(members, frames) for members in built)
     return msgspec.structs.replace(level, joists=joists, beams=(*level.beams, *beams), clearance=clearance)
 
 

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from service.framing.heavy import Footprint
+from service.framing.heavy import Bed, Footprint
 from service.framing.heavy_load import Pressure
-from service.framing.layout import Layout
 from service.mechanics.beam import Beam, Uniform
 from service.mechanics.patterns import pattern_responses
 
@@ -37,11 +36,13 @@ class Reaction:
     least_plf: float
 
 
-def pieces(layout: Layout, rows_in: Sequence[float], covers: Footprint) -> Iterator[Piece]:
+def pieces(bed: Bed, rows_in: Sequence[float], covers: Footprint) -> Iterator[Piece]:
     """Yield a joist line with beams of its own under it, broken where joists lap."""
-    supports = sorted((*layout.support_ys_in, *rows_in))
-    begin = layout.support_ys_in[0] if layout.attached else 0.0
-    cuts = [begin, *(layout.beam_ys_in[i] for i in layout.lap_at), layout.projection_in]
+    line = bed.line
+    supports = sorted((*line.supports_in, *rows_in))
+    begin = line.supports_in[0] if line.low.ledger else line.low.line_in
+    end = line.supports_in[-1] if line.high.ledger else line.high.line_in
+    cuts = [begin, *(line.supports_in[i] for i in line.lap_at), end]
     for a, b in pairwise(cuts):
         inside = tuple(y for y in supports if a - 1e-9 <= y <= b + 1e-9)
         low, high = max(a, covers.near_in), min(b, covers.far_in)
@@ -60,25 +61,24 @@ def _of_piece(piece: Piece, load: Pressure) -> Iterator[tuple[float, Reaction]]:
         yield y_in, Reaction(worst[0].reactions_lb[i], most, min(one.reactions_lb[i] for one in least))
 
 
-def reactions(
-    layout: Layout, rows_in: Sequence[float], covers: Footprint, load: Pressure
-) -> dict[float, Reaction]:
-    """Return the reaction of each support of a joist line under an object, by its distance from the wall line.
+def reactions(bed: Bed, rows_in: Sequence[float], covers: Footprint, load: Pressure) -> dict[float, Reaction]:
+    """Return the reaction of each support of a joist line under an object, by where it stands along the joists.
 
-    The deck's own load stands on the whole projection, the object's on its footprint.
+    The deck's own load stands on the whole floor, the object's on its footprint.
     """
     found: dict[float, Reaction] = {}
-    for piece in pieces(layout, rows_in, covers):
+    for piece in pieces(bed, rows_in, covers):
         for y_in, one in _of_piece(piece, load):
             held = found.get(y_in, Reaction(0.0, 0.0, 0.0))
             found[y_in] = Reaction(
                 held.full_plf + one.full_plf, held.most_plf + one.most_plf, held.least_plf + one.least_plf
             )
-    if layout.attached:
-        ledger = layout.support_ys_in[0]
-        # What lies on the ledger's own top, behind the joists.
-        object_in = max(0.0, min(ledger, covers.far_in) - covers.near_in)
-        behind = ((load.dead_psf + load.variable_psf) * ledger + load.extra_psf * object_in) / 12
-        held = found[ledger]
-        found[ledger] = Reaction(held.full_plf + behind, held.most_plf + behind, held.least_plf)
+    for end, ledger in ((bed.line.low, bed.line.supports_in[0]), (bed.line.high, bed.line.supports_in[-1])):
+        if end.ledger:
+            near, far = sorted((end.line_in, ledger))
+            # What lies on the ledger's own top, behind the joists.
+            object_in = max(0.0, min(far, covers.far_in) - max(near, covers.near_in))
+            behind = ((load.dead_psf + load.variable_psf) * (far - near) + load.extra_psf * object_in) / 12
+            held = found[ledger]
+            found[ledger] = Reaction(held.full_plf + behind, held.most_plf + behind, held.least_plf)
     return found

@@ -1,16 +1,19 @@
-"""Where joists stand along the house."""
+"""Where joists stand across a region."""
 
 from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator, Sequence
+
+from service.framing.region import SAME_IN, Flank, Region, Section
 
 JOIST_IN = 1.5
 TOO_CLOSE_IN = 3.0
 
 
 def joist_centres(width_in: float, spacing_in: float) -> tuple[float, ...]:
-    """Return joist centre lines from the left edge, in: 0.75, s, 2s, ..., width - 0.75.
+    """Return joist centre lines of a rectangle from its left edge, in: 0.75, s, 2s, ..., width - 0.75.
 
     A last line within 3 in of the end joist moves midway between its neighbours.
 
@@ -19,12 +22,88 @@ def joist_centres(width_in: float, spacing_in: float) -> tuple[float, ...]:
     >>> joist_centres(193, 16)[-2]
     184.125
     """
-    count = math.ceil(width_in / spacing_in - 1e-9) + 1
-    end = width_in - JOIST_IN / 2
-    lines = [JOIST_IN / 2, *(spacing_in * k for k in range(1, count - 1)), end]
-    if len(lines) > 2 and end - lines[-2] < TOO_CLOSE_IN:
-        lines[-2] = (lines[-3] + end) / 2
-    return tuple(lines)
+    grid = _grid(0.0, width_in - SAME_IN, spacing_in)
+    return (JOIST_IN / 2, *_spread(grid, JOIST_IN / 2, width_in - JOIST_IN / 2), width_in - JOIST_IN / 2)
+
+
+def joist_places(region: Region, spacing_in: float) -> tuple[tuple[int, float], ...]:
+    """Return where joists stand, as section and ``u``, in: along every border beside them, and s apart between.
+
+    Lines are counted from the region's left corner, so that they go on from section to section.
+    """
+    found = [
+        (n, u) for n, section in enumerate(region.sections) for u in _places(region, section, spacing_in)
+    ]
+    return tuple(found)
+
+
+def _places(region: Region, section: Section, spacing_in: float) -> Iterator[float]:
+    left = _beside(region, section, section.from_in, 1)
+    right = _beside(region, section, section.to_in, -1)
+    near_left = left if left is not None else _across(region, section, section.from_in, -1)
+    near_right = right if right is not None else _across(region, section, section.to_in, 1)
+    if left is not None:
+        yield left
+    yield from _spread(_grid(section.from_in, section.to_in, spacing_in), near_left, near_right)
+    if right is not None and right != left:
+        yield right
+
+
+def _grid(from_in: float, to_in: float, spacing_in: float) -> list[float]:
+    first, last = math.floor(from_in / spacing_in + SAME_IN) + 1, math.floor(to_in / spacing_in + SAME_IN)
+    return [spacing_in * k for k in range(first, last + 1)]
+
+
+def _spread(grid: Sequence[float], left_in: float | None, right_in: float | None) -> list[float]:
+    """The lines between two joists; one within 3 in of either moves midway between its neighbours."""
+    half = JOIST_IN / 2
+    lines = [
+        u
+        for u in grid
+        if (left_in is None or u > left_in - half) and (right_in is None or u < right_in + half)
+    ]
+    if lines and right_in is not None and right_in - lines[-1] < TOO_CLOSE_IN:
+        before = lines[-2] if len(lines) > 1 else left_in
+        lines[-1:] = [] if before is None else [(before + right_in) / 2]
+    if lines and left_in is not None and lines[0] - left_in < TOO_CLOSE_IN:
+        after = lines[1] if len(lines) > 1 else right_in
+        lines[:1] = [] if after is None else [(after + left_in) / 2]
+    return lines
+
+
+def _faces(region: Region, section: Section, at_in: float, inward: int) -> list[Flank]:
+    """Borders along the joists at a place, with the floor on one side, that overlap a section there."""
+    low, high = section.low.at(at_in), section.high.at(at_in)
+    return [
+        flank
+        for flank in region.flanks
+        if flank.inward == inward
+        and abs(flank.at_in - at_in) < SAME_IN
+        and min(flank.high_in, high) - max(flank.low_in, low) > SAME_IN
+    ]
+
+
+def _beside(region: Region, section: Section, at_in: float, inward: int) -> float | None:
+    """The joist along a border at one side of a section, clear of a wall that stands there."""
+    faces = [flank.face_in for flank in _faces(region, section, at_in, inward)]
+    if not faces:
+        return None
+    return (max(faces) if inward > 0 else min(faces)) + inward * JOIST_IN / 2
+
+
+def _across(region: Region, section: Section, at_in: float, inward: int) -> float | None:
+    """The end joist of the neighbour beyond a place, where it runs all along this section."""
+    for other in region.sections:
+        meets = other.to_in if inward < 0 else other.from_in
+        if other is section or abs(meets - at_in) > SAME_IN:
+            continue
+        covers = (
+            other.low.at(at_in) <= section.low.at(at_in) + SAME_IN
+            and other.high.at(at_in) >= section.high.at(at_in) - SAME_IN
+        )
+        if covers:
+            return _beside(region, other, at_in, inward)
+    return None
 
 
 def bays(centres_in: tuple[float, ...]) -> tuple[float, ...]:

@@ -1,47 +1,44 @@
-"""From a layout to the members of a level: joists, rims, beams, posts and what stands under them."""
+"""From layouts to the members of a level: joists, rims, beams, posts and what stands under them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
-from service.contract.report_frame import Beam, JoistLine, Joists, Lap, Post, Rim, Splice, Support
+from service.contract.report_frame import Beam, JoistLine, Joists, Lap, Point, Post, Rim, Splice, Support
 from service.framing.beam_lines import ply_splices
+from service.framing.beam_row import BeamRow
+from service.framing.edge_loads import EdgeLoad, taken
 from service.framing.ground import Grade
-from service.framing.heights import Foot, Stack, foot
-from service.framing.joist_lines import joist_centres
+from service.framing.heights import Foot, Stack, foot, stack
+from service.framing.joist_lines import JOIST_IN, joist_places
 from service.framing.layout import Layout
-from service.framing.outline import Rectangle
-from service.framing.statics import broken_reactions_lb, joist_reactions_plf, post_reactions_lb
-from service.mechanics.beam import Beam as SolvedBeam
-from service.mechanics.beam import Uniform
-from service.mechanics.three_moment import reactions_lb, support_moments_lb_ft
+from service.framing.line import LineLayout
+from service.framing.region import Bound
+from service.framing.rims import rims_of
+from service.framing.statics import Shares, line_load_plf, row_reactions_lb, shares, whole_reactions_lb
 
 LAP_IN = 3.0  # from memory; each joist still bears 1.5 in
 
 
 @dataclass(frozen=True)
-class EdgeLoad:
-    """A load spread along the yard edge, from the level's left side, in and lb: a stair's upper end."""
-
-    start_in: float
-    end_in: float
-    load_lb: float
-
-
-@dataclass(frozen=True)
 class Setting:
-    """Where a layout is built: the level, its corner of the deck frame, its lumber and its heights."""
+    """Where a level is built: its lumber, its heights, the ground, and the loads of stairs on its edges."""
 
     level: str
-    rectangle: Rectangle
     species: str
     grade: str
-    stack: Stack
+    surface_in: float
+    decking_in: float
     ground: Grade
     design_psf: float
     stock_in: float
-    stair_loads: tuple[EdgeLoad, ...] = ()
+    loads: tuple[EdgeLoad, ...] = ()
+
+    def stack(self, layout: Layout) -> Stack:
+        """Return the heights of one layout."""
+        return stack(self.surface_in, self.decking_in, layout.joist_size, layout.beam_size, layout.placement)
 
 
 @dataclass(frozen=True)
@@ -60,166 +57,231 @@ class Stand:
 
 
 @dataclass(frozen=True)
-class Members:
-    """The members of one level that a layout settles."""
+class Numbers:
+    """The first numbers of one layout's members on its level, and the number of each of its rows."""
 
+    joists: int
+    rim: int
+    beams: tuple[int, ...]
+    ledgers: Mapping[int, int]
+
+
+@dataclass(frozen=True)
+class Members:
+    """The members that one layout settles. ``placed`` are its joist lines as laid out, in the order of ``joists``."""
+
+    layout: Layout
+    numbers: Numbers
     joists: Joists
+    placed: tuple[LineLayout, ...]
     rims: tuple[Rim, ...]
     beams: tuple[Beam, ...]
     stands: tuple[Stand, ...]
     posts: tuple[Post, ...]
+    shares: Shares
+
+    @cached_property
+    def names(self) -> dict[int, str]:
+        """The id of every row."""
+        return {row: beam.id for row, beam in enumerate(self.beams)}
+
+    @cached_property
+    def kinds(self) -> tuple[tuple[tuple[str, ...], tuple[LineLayout, ...]], ...]:
+        """The joist lines that rest on the same members, together, with what they rest on."""
+        found: dict[tuple[str, ...], list[LineLayout]] = {}
+        for line, wire in zip(self.placed, self.joists.lines, strict=True):
+            found.setdefault(tuple(s.member for s in wire.supports), []).append(line)
+        return tuple((names, tuple(dict.fromkeys(lines))) for names, lines in found.items())
 
 
-def beam_id(level: str, number: int) -> str:
-    """Return the id of a beam.
+def beam_id(level: str, number: int, girder: bool = False) -> str:
+    """Return the id of a beam; a girder counts among them.
 
-    >>> beam_id("main", 1)
-    'main.beam-1'
+    >>> beam_id("main", 1), beam_id("main", 3, girder=True)
+    ('main.beam-1', 'main.girder-3')
     """
-    return f"{level}.beam-{number}"
+    return f"{level}.{'girder' if girder else 'beam'}-{number}"
 
 
-def _supports(setting: Setting, layout: Layout) -> tuple[Support, ...]:
-    beams = [beam_id(setting.level, i + 1) for i in range(len(layout.beam_ys_in))]
-    names = [f"{setting.level}.ledger-1", *beams] if layout.attached else beams
-    start = layout.joist_start_in
-    return tuple(Support(name, y - start) for name, y in zip(names, layout.support_ys_in, strict=True))
+def numbered(layouts: Sequence[Layout]) -> tuple[Numbers, ...]:
+    """Return the numbers of every layout's members: beams by rising y, then x, of their start."""
+    rows = [
+        (i, n, _deck_start(layout, row))
+        for i, layout in enumerate(layouts)
+        for n, row in enumerate(layout.rows)
+    ]
+    order = {(i, n): place for place, (i, n, _) in enumerate(sorted(rows, key=_by_place), start=1)}
+    out, joists, rim, ledger = list[Numbers](), 1, 1, 1
+    for i, layout in enumerate(layouts):
+        beams = tuple(order[i, n] for n in range(len(layout.rows)))
+        hung = {b.place: ledger + k for k, b in enumerate(ledger_bounds(layout))}
+        out.append(Numbers(joists, rim, beams, hung))
+        joists, rim, ledger = joists + 1, rim + len(rims_of(layout)), ledger + len(hung)
+    return tuple(out)
 
 
-def _joist_line(setting: Setting, layout: Layout, centre_in: float) -> JoistLine:
-    rect = setting.rectangle
-    start, end = layout.joist_start_in, layout.joist_end_in
-    laps = tuple(
-        Lap(beam_id(setting.level, i + 1), layout.beam_ys_in[i] - start, LAP_IN) for i in layout.lap_at
+def _by_place(one: tuple[int, int, Point]) -> tuple[float, float, int, int]:
+    return round(one[2][1], 6), round(one[2][0], 6), one[0], one[1]
+
+
+def _deck_start(layout: Layout, row: BeamRow) -> Point:
+    return min(
+        (layout.region.axes.deck_ft(*row.start_in), layout.region.axes.deck_ft(*row.end_in)),
+        key=lambda p: p[::-1],
     )
+
+
+def ledger_bounds(layout: Layout) -> tuple[Bound, ...]:
+    """Return the edges of a layout that joists hang on the house at."""
+    return tuple(bound for bound in layout.region.bounds if bound.meets == "ledger")
+
+
+@dataclass(frozen=True)
+class _Making:
+    """One layout being made into members."""
+
+    setting: Setting
+    layout: Layout
+    numbers: Numbers
+    bottom_in: float
+
+    def beam(self, row: int) -> str:
+        return beam_id(self.setting.level, self.numbers.beams[row], self.layout.rows[row].girder)
+
+    def ledger(self, section: int, low: bool) -> str:
+        part = self.layout.region.sections[section]
+        return f"{self.setting.level}.ledger-{self.numbers.ledgers[(part.low if low else part.high).place]}"
+
+
+def _supports(making: _Making, section: int, line: LineLayout) -> tuple[Support, ...]:
+    start = line.low.joist_in
+    return tuple(
+        Support(
+            making.ledger(section, i == 0) if rest.row is None else making.beam(rest.row), rest.at_in - start
+        )
+        for i, rest in enumerate(line.rests)
+    )
+
+
+def _joist_line(making: _Making, section: int, u_in: float, line: LineLayout) -> JoistLine:
+    axes, part = making.layout.region.axes, making.layout.region.sections[section]
+    start, end = axes.deck_ft(u_in, line.low.joist_in), axes.deck_ft(u_in, line.high.joist_in)
+    supports = _supports(making, section, line)
+    longer = JOIST_IN / 2 * (abs(part.low.slope) + abs(part.high.slope))
+    away = axes.away
     return JoistLine(
-        x_ft=rect.x_ft + centre_in / 12,
-        y_ft=None,
-        x_start_ft=None,
-        x_end_ft=None,
-        y_start_ft=rect.y_ft + start / 12,
-        y_end_ft=rect.y_ft + end / 12,
-        length_in=end - start,
-        supports=_supports(setting, layout),
-        spans_in=layout.joist_spans_in,
-        cantilever_house_in=layout.house_cantilever_in,
-        cantilever_yard_in=layout.yard_cantilever_in,
-        laps=laps,
+        x_ft=start[0] if away else None,
+        y_ft=None if away else start[1],
+        x_start_ft=None if away else start[0],
+        x_end_ft=None if away else end[0],
+        y_start_ft=start[1] if away else None,
+        y_end_ft=end[1] if away else None,
+        length_in=line.length_in + longer,
+        supports=supports,
+        spans_in=line.spans_in,
+        cantilever_house_in=line.low_cantilever_in,
+        cantilever_yard_in=line.high_cantilever_in,
+        laps=tuple(Lap(supports[i].member, supports[i].at_in, LAP_IN) for i in line.lap_at),
+        start_cut_deg=abs(part.low.cut_deg),
+        end_cut_deg=abs(part.high.cut_deg),
     )
 
 
-def _joists(setting: Setting, layout: Layout) -> Joists:
-    lines = tuple(_joist_line(setting, layout, x) for x in joist_centres(layout.width_in, layout.spacing_in))
-    return Joists(
-        id=f"{setting.level}.joists-1",
-        mark="J1",
+def _joists(making: _Making) -> tuple[Joists, tuple[LineLayout, ...]]:
+    setting, layout = making.setting, making.layout
+    found = [(s, u, layout.line_at(s, u)) for s, u in joist_places(layout.region, layout.spacing_in)]
+    found = [(s, u, line) for s, u, line in found if line.stands or not layout.blocked(s, u)]
+    lines = tuple(_joist_line(making, *one) for one in found)
+    number = making.numbers.joists
+    group = Joists(
+        id=f"{setting.level}.joists-{number}",
+        mark=f"J{number}",
         size=layout.joist_size,
         plies=1,
         species=setting.species,
         grade=setting.grade,
         spacing_in=layout.spacing_in,
-        direction="away_from_house",
+        direction=layout.region.axes.direction,
         count=len(lines),
         lines=lines,
     )
+    return group, tuple(line for _, _, line in found)
 
 
-def _rim(setting: Setting, layout: Layout, number: int, edge: int, y_in: float) -> Rim:
-    rect = setting.rectangle
-    y_ft = rect.y_ft + y_in / 12
-    return Rim(
-        id=f"{setting.level}.rim-{number}",
-        mark=f"R{number}",
-        edge=edge,
-        size=layout.joist_size,
-        species=setting.species,
-        grade=setting.grade,
-        start_ft=(rect.x_ft, y_ft),
-        end_ft=(rect.x_ft + rect.width_ft, y_ft),
-        length_in=layout.width_in,
-    )
+def _rims(making: _Making) -> Iterator[Rim]:
+    setting = making.setting
+    for number, made in enumerate(rims_of(making.layout), start=making.numbers.rim):
+        yield Rim(
+            id=f"{setting.level}.rim-{number}",
+            mark=f"R{number}",
+            edge=made.number,
+            size=making.layout.joist_size,
+            species=setting.species,
+            grade=setting.grade,
+            start_ft=made.start_ft,
+            end_ft=made.end_ft,
+            length_in=made.length_in,
+            start_cut_deg=made.start_cut_deg,
+            end_cut_deg=made.end_cut_deg,
+        )
 
 
-def _rims(setting: Setting, layout: Layout) -> tuple[Rim, ...]:
-    if layout.placement == "flush":
-        return ()
-    rect = setting.rectangle
-    edges = [(rect.yard_edge, layout.projection_in - 0.75)]
-    if not layout.attached:
-        edges.insert(0, (rect.house_edge, layout.house_face_in + 0.75))
-    return tuple(_rim(setting, layout, n, edge, y) for n, (edge, y) in enumerate(edges, start=1))
-
-
-def _place_id(setting: Setting, number: int, n: int, x_ft: float, y_ft: float) -> str:
+def _place_id(making: _Making, row: int, n: int, at_ft: Point) -> str:
     """The id of a post, or of the footing where the beam sits on its pier."""
-    standing = foot(setting.stack.beam_bottom_in, setting.ground(x_ft, y_ft)).standing
+    standing = foot(making.bottom_in, making.setting.ground(*at_ft)).standing
     kind = "post" if standing == "post" else "footing"
-    return f"{setting.level}.{kind}-{number}-{n}"
+    return f"{making.setting.level}.{kind}-{making.numbers.beams[row]}-{n}"
 
 
-def _splices(setting: Setting, layout: Layout, number: int, y_ft: float) -> tuple[Splice, ...]:
-    plan = ply_splices(layout.width_in, layout.post_xs_in, layout.beam_plies, setting.stock_in)
-    if plan is None:
-        return ()
-    xs_ft = [setting.rectangle.x_ft + x_in / 12 for x_in in layout.post_xs_in]
+def _splices(making: _Making, number: int, row: BeamRow) -> tuple[Splice, ...]:
+    plan = ply_splices(row.length_in, row.posts_in, making.layout.beam_plies, making.setting.stock_in)
+    axes = making.layout.region.axes
     return tuple(
-        Splice(ply + 1, _place_id(setting, number, i + 1, xs_ft[i], y_ft))
-        for ply, cuts in enumerate(plan)
+        Splice(ply + 1, _place_id(making, number, i + 1, axes.deck_ft(*row.point(row.posts_in[i]))))
+        for ply, cuts in enumerate(plan or ())
         for i in cuts
     )
 
 
-def _beam(setting: Setting, layout: Layout, number: int, y_in: float, load_plf: float) -> Beam:
-    rect = setting.rectangle
-    y_ft = rect.y_ft + y_in / 12
+def _beam(making: _Making, number: int, row: BeamRow, load_plf: float) -> Beam:
+    setting, layout, axes = making.setting, making.layout, making.layout.region.axes
+    mark = making.numbers.beams[number]
     return Beam(
-        id=beam_id(setting.level, number),
-        mark=f"B{number}",
+        id=making.beam(number),
+        mark=f"B{mark}",
         size=layout.beam_size,
         plies=layout.beam_plies,
         placement=layout.placement,
         species=setting.species,
         grade=setting.grade,
-        start_ft=(rect.x_ft, y_ft),
-        end_ft=(rect.x_ft + rect.width_ft, y_ft),
-        bottom_height_in=setting.stack.beam_bottom_in,
-        supports_ft=tuple(x / 12 for x in layout.post_xs_in),
-        spans_in=layout.beam_spans_in,
-        overhang_start_in=layout.post_xs_in[0],
-        overhang_end_in=layout.width_in - layout.post_xs_in[-1],
-        splices=_splices(setting, layout, number, y_ft),
+        start_ft=axes.deck_ft(*row.start_in),
+        end_ft=axes.deck_ft(*row.end_in),
+        bottom_height_in=making.bottom_in,
+        supports_ft=tuple(x / 12 for x in row.posts_in),
+        spans_in=row.spans_in,
+        overhang_start_in=row.overhangs_in[0],
+        overhang_end_in=row.overhangs_in[1],
+        splices=_splices(making, number, row),
         line_load_plf=load_plf,
     )
 
 
-def _stands(setting: Setting, layout: Layout, beam: Beam, number: int) -> list[Stand]:
-    ends = beam.overhang_start_in, beam.overhang_end_in
-    whole = post_reactions_lb(beam.spans_in, *ends, beam.line_load_plf)
-    broken = broken_reactions_lb(beam.spans_in, *ends, beam.line_load_plf)
-    loads = setting.stair_loads if number == len(layout.beam_ys_in) else ()
-    stairs = edge_reactions_lb(layout, loads)
-    extra = sum(load.load_lb for load in loads)
-    out = []
-    for n, x_in in enumerate(layout.post_xs_in, start=1):
-        x_ft, y_ft = setting.rectangle.x_ft + x_in / 12, beam.start_ft[1]
-        grade = setting.ground(x_ft, y_ft)
-        place = foot(beam.bottom_height_in, grade)
-        load = whole[n - 1] + stairs[n - 1]
-        sizing = max(load, broken[n - 1] + extra)
-        out.append(Stand(number, n, beam.id, x_ft, y_ft, grade, load, sizing, place))
-    return out
-
-
-def edge_reactions_lb(layout: Layout, loads: Sequence[EdgeLoad]) -> tuple[float, ...]:
-    """Return what loads along the yard edge put on the posts of the beam under it, by statics, lb."""
-    if not loads:
-        return (0.0,) * len(layout.post_xs_in)
-    beam = SolvedBeam(layout.width_in / 12, tuple(x / 12 for x in layout.post_xs_in))
-    spread = [
-        Uniform(one.start_in / 12, one.end_in / 12, 12 * one.load_lb / (one.end_in - one.start_in))
-        for one in loads
-    ]
-    return reactions_lb(beam, spread, support_moments_lb_ft(beam, spread))
+def _stands(making: _Making, found: Shares) -> Iterator[Stand]:
+    axes = making.layout.region.axes
+    stairs = list(taken(making.layout, making.setting.loads))
+    for number, row in enumerate(making.layout.rows):
+        whole, broken = row_reactions_lb(row, found.rows[number], making.setting.design_psf)
+        on_it = [one for one in stairs if one.row == number]
+        spread = whole_reactions_lb(row, [one.uniform for one in on_it]) if on_it else (0.0,) * len(whole)
+        extra = sum(one.load.load_lb for one in on_it)
+        for n, at_in in enumerate(row.posts_in):
+            x_ft, y_ft = axes.deck_ft(*row.point(at_in))
+            grade = making.setting.ground(x_ft, y_ft)
+            load = whole[n] + spread[n]
+            yield Stand(
+                making.numbers.beams[number], n + 1, making.beam(number), x_ft, y_ft, grade, load,
+                max(load, broken[n] + extra), foot(making.bottom_in, grade),
+            )  # fmt: skip
 
 
 def post(setting: Setting, size: str, stand: Stand) -> Post:
@@ -242,19 +304,20 @@ def post(setting: Setting, size: str, stand: Stand) -> Post:
     )
 
 
-def build(setting: Setting, layout: Layout) -> Members:
+def build(setting: Setting, layout: Layout, numbers: Numbers) -> Members:
     """Return the members of a layout in its setting.
 
     Loads are by statics. The load a footing is sized for is the larger of the beam whole and the beam broken
-    over its posts, and where a stair hangs on the yard edge each post of that beam is given its whole load:
+    over its posts, and where a stair hangs on an edge each post of the beam under it is given its whole load:
     both are on the safe side and both are ours.
     """
-    reactions = joist_reactions_plf(layout, setting.design_psf)
-    on_beams: Sequence[float] = reactions[1:] if layout.attached else reactions
+    making = _Making(setting, layout, numbers, setting.stack(layout).beam_bottom_in)
+    found = shares(layout)
     beams = tuple(
-        _beam(setting, layout, n, y, load)
-        for n, (y, load) in enumerate(zip(layout.beam_ys_in, on_beams, strict=True), start=1)
+        _beam(making, n, row, line_load_plf(found.rows[n], setting.design_psf))
+        for n, row in enumerate(layout.rows)
     )
-    stands = [s for n, beam in enumerate(beams, start=1) for s in _stands(setting, layout, beam, n)]
+    stands = tuple(_stands(making, found))
     posts = tuple(post(setting, layout.post_size, s) for s in stands if s.foot.standing == "post")
-    return Members(_joists(setting, layout), _rims(setting, layout), beams, tuple(stands), posts)
+    group, placed = _joists(making)
+    return Members(layout, numbers, group, placed, tuple(_rims(making)), beams, stands, posts, found)

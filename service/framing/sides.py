@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import msgspec
-from shapely import Polygon
+from shapely import LineString, Polygon
 
 from service.contract.plan import edges, house_edges, outline_in_frame
 from service.contract.report_frame import Point
@@ -69,6 +69,12 @@ class Outline:
     def house_sides(self) -> tuple[Side, ...]:
         """The sides at the house."""
         return tuple(side for side in self.sides if side.on_house)
+
+    def to_open_edge_ft(self, corners_ft: Sequence[Point]) -> float:
+        """Return the least distance from a plan to an open side; a thousand feet where there is none."""
+        plan = Polygon(corners_ft)
+        lines = (LineString((s.edge.start_ft, s.edge.end_ft)) for s in self.sides if not s.on_house)
+        return min((float(line.distance(plan)) for line in lines), default=1000.0)
 
     def place(self, number: int, offset_ft: float, width_ft: float) -> tuple[Side, float]:
         """Return the side an edge of the caller's belongs to, and how far along it a stretch of that edge begins."""

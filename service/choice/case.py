@@ -1,0 +1,86 @@
+"""What stays the same while frames of one level are tried."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from service.checks.judged import Judged
+from service.choice.ask import Ask
+from service.choice.context import Context
+from service.choice.space import Space
+from service.contract.spec import DeckSpec, LevelSpec
+from service.framing.edge_loads import EdgeLoad
+from service.framing.ground import Grade
+from service.framing.members import Setting
+from service.framing.region import Region
+from service.framing.sides import Outline
+from service.framing.stairs import StairResult
+from service.sizing.criteria import Criteria
+
+
+@dataclass(frozen=True)
+class Case:
+    """One level of a deck: spec, context, its outline, its stairs, and what the site means for it.
+
+    ``stock_in`` is the longest board that can be bought.
+    """
+
+    spec: DeckSpec
+    context: Context
+    level: LevelSpec
+    outline: Outline
+    criteria: Criteria
+    ground: Grade
+    space: Space
+    stock_in: float
+    guarded: bool
+    stairs: tuple[StairResult, ...]
+    site: Judged
+
+    @property
+    def touches_house(self) -> bool:
+        """Whether any side of the level lies along a wall of the house."""
+        return bool(self.outline.house_sides)
+
+    @property
+    def loads(self) -> tuple[EdgeLoad, ...]:
+        """What its stairs put on its edges."""
+        return tuple(self._edge_load(one) for one in self.stairs if one.load is not None)
+
+    def _edge_load(self, stair: StairResult) -> EdgeLoad:
+        load = stair.load
+        assert load is not None  # noqa: S101 - the caller asks for stairs with a load only
+        side, _ = self.outline.place(load.edge, 0.0, 0.0)
+        return EdgeLoad(load.stair, side.edge.number, load.start_ft, load.end_ft, load.reaction_lb)
+
+    def ask(self, region: Region) -> Ask:
+        """Return what a search is asked for one region of the level."""
+        return Ask(
+            level=self.level.id,
+            region=region,
+            surface_in=self.level.surface_height_in,
+            decking_in=self.level.decking.thickness_in,
+            ground=self.ground,
+            criteria=self.criteria,
+            space=self.space,
+            stock_in=self.stock_in,
+            loads=self.loads,
+        )
+
+    def setting(self) -> Setting:
+        """Return where the level is built."""
+        return Setting(
+            level=self.level.id,
+            species=self.criteria.species,
+            grade=self.criteria.grade,
+            surface_in=self.level.surface_height_in,
+            decking_in=self.level.decking.thickness_in,
+            ground=self.ground,
+            design_psf=self.criteria.design_psf,
+            stock_in=self.stock_in,
+            loads=self.loads,
+        )
+
+    def with_space(self, spec: DeckSpec, space: Space) -> Case:
+        """Return the case with other wishes of the frame."""
+        return replace(self, spec=spec, space=space)

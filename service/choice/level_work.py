@@ -1,0 +1,296 @@
+"""One level's frame worked out: members, connections, guards, what its footings carry, and every finding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from service.checks.calculated import frame_findings
+from service.checks.frame import judge_beam, judge_boards, judge_joists, judge_posts
+from service.checks.joints import judge_joints, seated_posts
+from service.checks.judged import Judged, reason, together
+from service.choice.beam_rows import CLEAR_OF_HOUSE_IN
+from service.choice.case import Case
+from service.choice.heavy import Heavy, heavy_demands, heavy_frames
+from service.choice.house_side import ledgers_of
+from service.choice.limits import Limits
+from service.choice.score import beam_limits, row_uses, rows_at_walls
+from service.connections.bracing import Bracing, BracingAsk, brace_level
+from service.connections.guard_anchorage import Carriers
+from service.connections.guards import GuardResult, lay_out_guards
+from service.connections.ledger import LedgerResult
+from service.connections.stairs import cantilever_reason
+from service.contract.plan import outline_in_frame
+from service.contract.report import Reason
+from service.contract.report_frame import Blocking, Clearance, Level, Post
+from service.foundations.demand import Demand
+from service.framing.blocking import blocking
+from service.framing.edge_loads import taken
+from service.framing.guards import GuardedLevel
+from service.framing.heavy_members import own_blocking, with_own
+from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
+from service.framing.layout import Layout
+from service.framing.members import Members, Stand, build, numbered
+from service.framing.region import SAME_IN
+from service.framing.stairs import StairLoad
+from service.takeoff.items import plies
+from service.units.citation import own_convention
+
+GROUND_STEP_IN = 24.0
+
+
+@dataclass(frozen=True)
+class LevelWork:
+    """A level worked out as far as its footings: they are chosen for the whole deck."""
+
+    case: Case
+    layouts: tuple[Layout, ...]
+    built: tuple[Members, ...]
+    ledgers: tuple[LedgerResult, ...]
+    level: Level
+    posts: tuple[Post, ...]
+    demands: tuple[Demand, ...]
+    heavy: Heavy
+    judged: Judged
+
+    @property
+    def attached(self) -> bool:
+        """Whether any joist hangs on the house."""
+        return any(layout.attached for layout in self.layouts)
+
+    @cached_property
+    def main(self) -> Layout:
+        """The layout of the largest part."""
+        return max(self.layouts, key=lambda one: one.region.area_sqft)
+
+
+def _demand(stand: Stand, members: Members, level: str) -> Demand:
+    place, layout = f"{stand.beam_number}-{stand.number}", members.layout
+    post = f"{level}.post-{place}" if stand.foot.standing == "post" else None
+    return Demand(
+        footing_id=f"{level}.footing-{place}",
+        mark=f"F{place}",
+        post=post,
+        serves=post or stand.beam,
+        x_ft=stand.x_ft,
+        y_ft=stand.y_ft,
+        load_lb=stand.load_lb,
+        sizing_load_lb=stand.sizing_load_lb,
+        post_size=layout.post_size,
+        grade_height_in=stand.grade_in,
+        attached=layout.attached,
+        top_above_grade_in=(PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in),
+        seat=None if post else plies(layout.beam_plies),
+    )
+
+
+def _bracing(case: Case, members: Members) -> Bracing:
+    ask = BracingAsk(
+        level=case.level.id,
+        freestanding=not members.layout.attached,
+        decking_angle_deg=case.level.decking.angle_deg,
+        seismic_design_category=case.spec.site.seismic_design_category,
+        posts=members.posts,
+        beams=members.beams,
+    )
+    return brace_level(ask, case.criteria)
+
+
+def _guards(case: Case, built: Sequence[Members], first_blocking: int) -> GuardResult:
+    prices, level = case.context.prices, case.level
+    outer = {rim.edge: rim.id for members in built for rim in members.rims if rim.edge is not None}
+    for members in built:
+        if members.layout.placement == "flush":
+            outer |= _flush_edges(members)
+    main = built[0].joists
+    carriers = Carriers(
+        joists=main.id,
+        direction=main.direction,
+        joist_lines_ft=tuple(
+            sorted({line.x_ft if line.x_ft is not None else line.y_ft or 0.0 for line in main.lines})
+        ),
+        size=main.size,
+        rims=outer,
+        first_blocking=first_blocking,
+    )
+    guarded = GuardedLevel(
+        id=level.id,
+        outline_ft=outline_in_frame(level),
+        house_edges=tuple(side.edge.number for side in case.outline.house_sides),
+        surface_height_in=level.surface_height_in,
+        decking_thickness_in=level.decking.thickness_in,
+        grade=case.ground,
+    )
+    stairs = [one.stair for one in case.stairs if one.stair is not None]
+    offered = None if prices is None else {line.item for line in prices.lines}
+    return lay_out_guards(guarded, stairs, level.guard, carriers, case.criteria, offered)
+
+
+def _flush_edges(members: Members) -> dict[int, str]:
+    """Which flush beam runs along which edge."""
+    found = {}
+    region = members.layout.region
+    for number, row in enumerate(members.layout.rows):
+        for section in row.sections:
+            part = region.sections[section]
+            bound = part.high if row.high else part.low
+            if bound.number is not None:
+                found[bound.number] = members.beams[number].id
+    return found
+
+
+def _lowest_in(case: Case, members: Members, row: int) -> float:
+    """The least height of a beam's bottom over the ground along it."""
+    laid, axes = members.layout.rows[row], members.layout.region.axes
+    parts = max(1, int(laid.length_in / GROUND_STEP_IN))
+    places = {*(laid.length_in * i / parts for i in range(parts + 1)), *laid.posts_in}
+    ground = max(case.ground(*axes.deck_ft(*laid.point(at))) for at in places)
+    return members.beams[row].bottom_height_in - ground
+
+
+def _judge_beams(case: Case, members: Members) -> Iterator[Judged]:
+    ask = case.ask(members.layout.region)
+    allowed = beam_limits(members.layout, ask, Limits(case.criteria))
+    for row, (use, limit) in enumerate(zip(row_uses(members.layout), allowed, strict=True)):
+        yield judge_beam(members, row, use, limit, _lowest_in(case, members, row), case.criteria)
+
+
+def _judge_part(case: Case, members: Members, ledgers: Sequence[LedgerResult]) -> Judged:
+    criteria, layout = case.criteria, members.layout
+    hung = [one.ledger for one in ledgers if one.ledger is not None]
+    return together(
+        [
+            judge_boards(layout, members.joists.id, criteria, case.level.decking),
+            judge_joists(members, criteria),
+            *_judge_beams(case, members),
+            judge_posts(members, criteria),
+            judge_joints(members, criteria),
+            Judged(frame_findings(members, hung, criteria)),
+            _house_row(members),
+        ]
+    )
+
+
+def _judge_stairs(case: Case, layouts: Sequence[Layout]) -> Judged:
+    loads = [one.load for one in case.stairs if one.load is not None]
+    found = [_stair_reason(load, case, layouts) for load in loads]
+    return Judged((), tuple(r for r in found if r is not None))
+
+
+def _stair_reason(load: StairLoad, case: Case, layouts: Sequence[Layout]) -> Reason | None:
+    """A beam under the edge takes a stair; on a side edge its load goes to an end joist, and that is nobody's rule."""
+    held = [
+        (layout, one)
+        for layout in layouts
+        for one in taken(layout, case.loads)
+        if one.load.member == load.stair
+    ]
+    if not held:
+        cited = case.criteria.rulebook.limit("ledger_may_carry_beams").citation
+        text = (
+            f"The stair's {load.reaction_lb:.0f} lb goes to an end joist and through it to the house side: an "
+            "engineer must show what takes it, or the stair moves to the yard edge."
+        )
+        return reason("stair_on_end_joist", text, load.stair, cited)
+    layout, one = held[0]
+    if layout.placement == "flush":
+        text = "The stair hangs on the outer face of a beam whose joists hang on the inner one: no table covers it."
+        return reason("stair_on_flush_beam", text, load.stair, own_convention("beams loaded on both faces"))
+    return cantilever_reason(load, one.cantilever_in, beam_under_edge=False)
+
+
+def _house_row(members: Members) -> Judged:
+    """What a row of footings hard by the house means."""
+    out = []
+    for row, past_gap_in in rows_at_walls(members.layout):
+        if past_gap_in < CLEAR_OF_HOUSE_IN - SAME_IN:
+            number = members.layout.rows.index(row)
+            text = (
+                f"The first row stands {past_gap_in + 1:g} in from the house wall, where the house footing and its "
+                "drain are likely to be."
+            )
+            name = members.beams[number].id
+            out.append(reason("footing_row_at_house", text, name, own_convention("18 in clear")))
+    return Judged((), tuple(dict.fromkeys(out)))
+
+
+def _without_wall(case: Case, layouts: Sequence[Layout]) -> Judged:
+    if case.spec.framing.attachment == "ledger" and not any(layout.attached for layout in layouts):
+        text = "A ledger is asked for, and there is no house wall here to hang one on: the deck stands free."
+        return Judged((), (reason("ledger_without_wall", text),))
+    return Judged()
+
+
+def _clearance(case: Case, built: Sequence[Members]) -> Clearance:
+    setting = case.setting()
+    stacks = [setting.stack(members.layout) for members in built]
+    above = [_lowest_in(case, m, row) for m in built for row in range(len(m.beams))]
+    return Clearance(
+        surface_height_in=case.level.surface_height_in,
+        joist_bottom_height_in=min(one.joist_bottom_in for one in stacks),
+        lowest_beam_bottom_height_in=min((one.beam_bottom_in for one in stacks), default=None)
+        if above
+        else None,
+        lowest_beam_above_grade_in=min(above, default=None),
+        missing_in=None,
+    )
+
+
+def _rows(case: Case, built: Sequence[Members]) -> tuple[Blocking, ...]:
+    found: tuple[Blocking, ...] = ()
+    for members in built:
+        found += blocking(case.level.id, members, len(found) + 1, case.level.decking.border_boards)
+    return found
+
+
+def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
+    """Return a level worked out with one layout a region."""
+    criteria, name, setting = case.criteria, case.level.id, case.setting()
+    built = [
+        build(setting, layout, numbers) for layout, numbers in zip(layouts, numbered(layouts), strict=True)
+    ]
+    built = [replace(members, posts=seated_posts(members, criteria)) for members in built]
+    hung = [ledgers_of(case.ask(m.layout.region), case.spec, m.layout, m.numbers, m.shares) for m in built]
+    ledgers = tuple(one for found in hung for one in found)
+    braces = [_bracing(case, members) for members in built]
+    heavy = heavy_frames(case.spec, case.ask(layouts[0].region), built, setting)
+    rows = _rows(case, built)
+    rows += own_blocking(heavy.frames, name, len(rows) + 1)
+    guards = _guards(case, built, len(rows) + 1)
+    demands = [_demand(s, members, name) for members in built for s in members.stands]
+    demands += heavy_demands(heavy, name, any(layout.attached for layout in layouts))
+    level = Level(
+        id=name,
+        area_sqft=case.outline.polygon.area,
+        clearance=_clearance(case, built),
+        joists=tuple(members.joists for members in built),
+        ledgers=tuple(one.ledger for one in ledgers if one.ledger),
+        rims=tuple(rim for members in built for rim in members.rims),
+        beams=tuple(beam for members in built for beam in members.beams),
+        blocking=(*rows, *guards.blocking),
+        braces=tuple(brace for found in braces for brace in found.braces),
+        guards=guards.guards,
+    )
+    judged = together(
+        [
+            *(Judged(one.findings, one.reasons, one.cautions) for one in ledgers),
+            *(_judge_part(case, members, found) for members, found in zip(built, hung, strict=True)),
+            _judge_stairs(case, layouts),
+            _without_wall(case, layouts),
+            *(Judged(one.findings, one.reasons, one.cautions) for one in braces),
+            Judged(guards.findings, guards.reasons, guards.cautions),
+            *(Judged(s.findings, s.reasons, s.cautions) for s in case.stairs),
+        ]
+    )
+    return LevelWork(
+        case=case,
+        layouts=tuple(layouts),
+        built=tuple(built),
+        ledgers=ledgers,
+        level=with_own(level, heavy.frames, built),
+        posts=(*(post for members in built for post in members.posts), *heavy.posts),
+        demands=tuple(demands),
+        heavy=heavy,
+        judged=judged,
+    )
