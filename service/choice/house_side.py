@@ -82,7 +82,7 @@ def _ledger(
     ask: Ask, spec: DeckSpec, layout: Layout, bound: Bound, numbers: Numbers, carried: Shares
 ) -> LedgerResult:
     sections = [n for n, s in enumerate(layout.region.sections) if bound in (s.low, s.high)]
-    lines = [(layout.region.sections[n], line) for n, _, line in layout.lines if n in sections]
+    lines = [(layout.region.sections[n], line) for n, _, line in layout.arrangement.lines if n in sections]
     spans = [line.spans_in[0 if part.low == bound else -1] for part, line in lines]
     at = [u - bound.from_in[0] for n, u in ask.joists_in[layout.spacing_in] if n in sections]
     request = _ask(ask, spec, bound, layout.joist_size, max(spans), tuple(at), numbers.ledgers[bound.place])

@@ -15,7 +15,7 @@ from service.choice.case import Case
 from service.choice.heavy import Heavy, heavy_demands, heavy_frames
 from service.choice.house_side import ledgers_of
 from service.choice.limits import Limits
-from service.choice.score import beam_limits, row_uses, rows_at_walls
+from service.choice.score import beam_limits, rows_at_walls
 from service.connections.bracing import Bracing, BracingAsk, brace_level
 from service.connections.guard_anchorage import Carriers
 from service.connections.guards import GuardResult, lay_out_guards
@@ -152,7 +152,7 @@ def _lowest_in(case: Case, members: Members, row: int) -> float:
 def _judge_beams(case: Case, members: Members) -> Iterator[Judged]:
     ask = case.ask(members.layout.region)
     allowed = beam_limits(members.layout, ask, Limits(case.criteria))
-    for row, (use, limit) in enumerate(zip(row_uses(members.layout), allowed, strict=True)):
+    for row, (use, limit) in enumerate(zip(members.layout.arrangement.uses, allowed, strict=True)):
         yield judge_beam(members, row, use, limit, _lowest_in(case, members, row), case.criteria)
 
 

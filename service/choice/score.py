@@ -11,7 +11,7 @@ from service.choice.limits import Limits
 from service.framing.beam_row import BeamRow
 from service.framing.edge_loads import taken
 from service.framing.heights import foot, stack
-from service.framing.layout import Layout
+from service.framing.layout import Arrangement, Layout, RowUse
 from service.framing.line import LineLayout
 from service.framing.statics import row_reactions_lb, shares
 from service.sizing.allowed import Allowed
@@ -54,61 +54,28 @@ def _measured(demand: float, allowed: Allowed) -> Standing:
     return Standing(FAILS if ratio > OVER else _level(demand, allowed), ratio)
 
 
-def joist_standing(layout: Layout, limits: Limits) -> Standing:
-    """Return how the joists stand: every span and every cantilever."""
-    return worst(*(line_standing(layout, line, limits) for _, _, line in layout.lines))
+def joist_standing(arrangement: Arrangement, joist: str, spacing_in: float, limits: Limits) -> Standing:
+    """Return how joists of a size stand in an arrangement: every span and every cantilever."""
+    return worst(*(line_standing(line, joist, spacing_in, limits) for _, _, line in arrangement.lines))
 
 
-def line_standing(layout: Layout, line: LineLayout, limits: Limits) -> Standing:
+def line_standing(line: LineLayout, size: str, spacing_in: float, limits: Limits) -> Standing:
     """Return how the joists of one place stand."""
-    size, spacing = layout.joist_size, layout.spacing_in
     if not line.stands:
         return Standing(FAILS, FAILED)
-    span = limits.joist_span(size, spacing, line.longest_cantilever_in)
+    span = limits.joist_span(size, spacing_in, line.longest_cantilever_in)
     found = [_measured(max(line.spans_in), span)]
-    found += [_measured(reach, limits.cantilever(size, spacing, back)) for reach, back in line.cantilevers]
+    found += [_measured(reach, limits.cantilever(size, spacing_in, back)) for reach, back in line.cantilevers]
     return worst(*found)
-
-
-@dataclass(frozen=True)
-class RowUse:
-    """What one row carries at its worst: joist spans on both sides, cantilever, and for 1 psf its load, ft."""
-
-    near_in: float = 0.0
-    far_in: float = 0.0
-    cantilever_in: float = 0.0
-    interior: bool = False
-    broken: bool = False
-    share_ft: float = 0.0
-
-    def with_line(self, line: LineLayout, index: int) -> RowUse:
-        """Return it with another line that rests on the row."""
-        spans = line.spans_in
-        if not line.interior(index):
-            near = spans[0] if index == 0 else spans[-1]
-            over = line.low_cantilever_in if index == 0 else line.high_cantilever_in
-            return RowUse(max(self.near_in, near), self.far_in, max(self.cantilever_in, over),
-                          self.interior, self.broken, self.share_ft)  # fmt: skip
-        near, far = max(self.near_in, spans[index - 1]), max(self.far_in, spans[index])
-        share = max(self.share_ft, line.reactions_plf(1.0)[index])
-        return RowUse(near, far, self.cantilever_in, True, self.broken or index in line.lap_at, share)
-
-
-def row_uses(layout: Layout) -> list[RowUse]:
-    """Return what each row carries."""
-    found = [RowUse()] * len(layout.rows)
-    for _, _, line in layout.lines:
-        if line.stands:
-            for index, rest in enumerate(line.rests):
-                if rest.row is not None:
-                    found[rest.row] = found[rest.row].with_line(line, index)
-    return found
 
 
 def beam_limits(layout: Layout, ask: Ask, limits: Limits) -> list[Allowed]:
     """Return the allowable span of each row of a layout, in order."""
     extra = stair_spans_in(layout, ask)
-    return [_beam_limit(layout, limits, use, more) for use, more in zip(row_uses(layout), extra, strict=True)]
+    return [
+        _beam_limit(layout, limits, use, more)
+        for use, more in zip(layout.arrangement.uses, extra, strict=True)
+    ]
 
 
 def _beam_limit(layout: Layout, limits: Limits, use: RowUse, extra_in: float) -> Allowed:
@@ -142,7 +109,7 @@ def beam_standing(layout: Layout, ask: Ask, allowed: Sequence[Allowed]) -> Stand
 def settled_by_engineer(layout: Layout, ask: Ask) -> bool:
     """Return whether joists on both sides, a stair, or a row at the house ask for an engineer whatever the sizes."""
     accepted = ask.criteria.rulebook.in_force_settings.accept_tributary_interior_beams
-    interior = any(line.interior(i) for _, _, line in layout.lines for i in range(len(line.rests)))
+    interior = layout.arrangement.interior
     hung_on_both = layout.placement == "flush" and interior
     flush_stair = layout.placement == "flush" and bool(ask.loads)
     stair_hangs_badly = flush_stair or any(one.cantilever_in > 0 for one in taken(layout, ask.loads))
@@ -207,11 +174,16 @@ def flush_fits(layout: Layout) -> bool:
     return layout.placement == "dropped" or depth_in(layout.beam_size) >= depth_in(layout.joist_size)
 
 
-def has_room(layout: Layout, ask: Ask) -> bool:
+def highest_ground_in(arrangement: Arrangement, ask: Ask) -> float:
+    """Return the highest ground under any beam, in above the datum."""
+    axes = arrangement.region.axes
+    places = (axes.deck_ft(*row.point(at)) for row in arrangement.rows for at in _along(row.length_in))
+    return max((ask.ground(x, y) for x, y in places), default=0.0)
+
+
+def has_room(layout: Layout, ask: Ask, highest_in: float) -> bool:
     """Return whether the beams clear the ground all along."""
-    bottom, axes = heights_of(layout, ask), layout.region.axes
-    places = (axes.deck_ft(*row.point(at)) for row in layout.rows for at in _along(row.length_in))
-    return all(foot(bottom, ask.ground(x, y)).standing != "no_room" for x, y in places)
+    return foot(heights_of(layout, ask), highest_in).standing != "no_room"
 
 
 def _along(length_in: float) -> Iterator[float]:

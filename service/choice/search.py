@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby, pairwise, product
-from typing import Literal, cast
+from itertools import groupby, product
+from typing import cast
 
 from service.choice.ask import Ask
 from service.choice.beam_rows import (
@@ -25,8 +25,8 @@ from service.choice.score import (
     beam_limits,
     beam_standing,
     crowds_house,
-    flush_fits,
     has_room,
+    highest_ground_in,
     joist_standing,
     line_standing,
     post_standing,
@@ -35,7 +35,7 @@ from service.choice.score import (
 from service.framing.beam_lines import ply_splices, post_positions, spans
 from service.framing.beam_row import BeamRow, RowEnd, alike
 from service.framing.edge_loads import EdgeLoad
-from service.framing.layout import Layout
+from service.framing.layout import Arrangement, Layout, Placement
 from service.framing.members import LAP_IN
 from service.framing.region import Region
 from service.sizing.beams import overhang_limit_in
@@ -46,7 +46,6 @@ JOINT_OVERHANG_IN = 18.0  # posts of two beams that meet at a corner need room f
 MOST_POSTS = 25
 SAME_IN = 1e-6
 BOARD_FOOT_IN3 = 144.0
-Placement = Literal["dropped", "flush"]
 Price = Callable[["Layout"], float | None]
 
 
@@ -65,31 +64,39 @@ def _with_posts(ask: Ask, draft: Layout, allowed: Sequence[float]) -> list[Layou
     """The draft on the fewest posts it can stand on, once for each overhang that needs no more."""
     flush_end = float(math.ceil(post_side_in(draft.post_size) / 2))
     overhangs = (flush_end, *OVERHANGS_IN)
-    found = [rows for wished in overhangs if (rows := _on_posts(ask, draft, allowed, wished, overhangs))]
-    fewest = min((_count(rows) for rows in found), default=0)
-    return [replace(draft, rows=rows) for rows in found if _count(rows) == fewest]
+    groups = alike(draft.rows)
+    found = [
+        {over: posts for over in overhangs
+         if (posts := _posts_at(ask, draft.beam_plies, draft.rows[group[0]], min(allowed[n] for n in group), over))}
+        for group in groups
+    ]  # fmt: skip
+    if not all(found):
+        return []
+    rows = [placed for over in overhangs if (placed := _placed(draft.rows, groups, found, over))]
+    fewest = min((_count(placed) for placed in rows), default=0)
+    return [replace(draft, rows=placed) for placed in rows if _count(placed) == fewest]
 
 
 def _count(rows: Sequence[BeamRow]) -> int:
     return sum(len(row.posts_in) for row in rows)
 
 
-def _on_posts(
-    ask: Ask, draft: Layout, allowed: Sequence[float], wished: float, overhangs: Sequence[float]
+def _placed(
+    rows: Sequence[BeamRow],
+    groups: Sequence[tuple[int, ...]],
+    found: Sequence[dict[float, tuple[float, ...]]],
+    overhang_in: float,
 ) -> tuple[BeamRow, ...] | None:
-    """Rows on posts with one overhang; a row of several that can't have it takes the one that needs fewest posts."""
+    """Rows on posts with one overhang; one of several that can't have it takes the one that needs fewest posts."""
     placed: dict[int, BeamRow] = {}
-    groups = alike(draft.rows)
-    for group in groups:
-        row, reach = draft.rows[group[0]], min(allowed[n] for n in group)
-        posts = _posts_at(ask, draft.beam_plies, row, reach, wished)
-        if posts is None and len(groups) > 1:
-            others = (_posts_at(ask, draft.beam_plies, row, reach, other) for other in overhangs)
-            posts = min((p for p in others if p is not None), key=len, default=None)
+    for group, ways in zip(groups, found, strict=True):
+        posts = ways.get(overhang_in)
         if posts is None:
-            return None
-        placed |= {n: replace(draft.rows[n], posts_in=posts) for n in group}
-    return tuple(placed[n] for n in range(len(draft.rows)))
+            if len(groups) == 1:
+                return None
+            posts = min(ways.values(), key=len)
+        placed |= {n: replace(rows[n], posts_in=posts) for n in group}
+    return tuple(placed[n] for n in range(len(rows)))
 
 
 def _least_overhang_in(end: RowEnd) -> float:
@@ -112,64 +119,105 @@ def _posts_at(
             for over, span in ((near, between[0]), (far, between[-1]))
         ):
             return None
-        if (
-            max(between) <= allowed_in + SAME_IN
-            and ply_splices(row.length_in, xs, plies, ask.stock_in) is not None
-        ):
+        if max(between) <= allowed_in + SAME_IN and _joined(row.length_in, xs, plies, ask.stock_in):
             return xs
     return None
 
 
+def _joined(length_in: float, xs: tuple[float, ...], plies: int, stock_in: float) -> bool:
+    return length_in <= stock_in or ply_splices(length_in, xs, plies, stock_in) is not None
+
+
+class _Arranging:
+    """The arrangements of a region, each worked out once: joists and beams of many sizes go with each."""
+
+    def __init__(self, ask: Ask, limits: Limits) -> None:
+        self.ask, self.limits = ask, limits
+        self._known: dict[tuple[Wish, float, Placement], Arrangement | None] = {}
+        self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement], Arrangement | None] = {}
+        self._ground: dict[int, float] = {}
+
+    def of(self, wish: Wish, width: float, placement: Placement) -> Arrangement | None:
+        key = (wish, width, placement)
+        if key not in self._known:
+            rows = rows_of(self.ask.region, wish)
+            self._known[key] = self._laid(rows, width, placement) if rows and rising(rows) else None
+        return self._known[key]
+
+    def _laid(self, rows: tuple[BeamRow, ...], width: float, placement: Placement) -> Arrangement | None:
+        key = (rows, width, placement)
+        if key not in self._by_rows:
+            laid = Arrangement(self.ask.region, rows, width, placement, self.ask.stock_in)
+            self._by_rows[key] = laid if self._possible(laid) else None
+        return self._by_rows[key]
+
+    def clears(self, layout: Layout) -> bool:
+        """Whether beams of this depth clear the ground."""
+        laid = layout.arrangement
+        if id(laid) not in self._ground:
+            self._ground[id(laid)] = highest_ground_in(laid, self.ask)
+        return has_room(layout, self.ask, self._ground[id(laid)])
+
+    def _possible(self, laid: Arrangement) -> bool:
+        lap_in = LAP_IN if laid.lapped else 0.0
+        return laid.stands and laid.longest_piece_in + lap_in <= self.ask.stock_in
+
+    def settled(
+        self, wish: Wish, width: float, placement: Placement, joist: str, spacing: float
+    ) -> Arrangement | None:
+        """The arrangement wished; where some groups can't have the cantilever wished, they get none."""
+        ask, several = self.ask, len(self.ask.region.sections) > 1
+        if not several:
+            return self.of(wish, width, placement)
+        reach = self.limits.joist_span(joist, spacing, 0.0).value_in or 0.0
+        wish = replace(wish, reach_in=reach if wish.inner else 0.0, plain=_under_stairs(ask, wish))
+        laid = self.of(wish, width, placement)
+        if laid is None:
+            return None
+        failing = _failing_groups(laid, wish, joist, spacing, self.limits)
+        if failing and len(failing) < _group_count(ask.region, wish):
+            return self.of(replace(wish, plain=wish.plain | failing), width, placement)
+        return laid
+
+
 def _drafts(
-    ask: Ask, limits: Limits, placement: Placement, inner: int, keep_failing: bool
+    ask: Ask, arranging: _Arranging, placement: Placement, inner: int, keep_failing: bool
 ) -> Iterator[tuple[Layout, Standing]]:
     """Every joist and beam of the space over every way rows may run, with how the joists stand."""
+    limits = arranging.limits
     for joist, spacing, plies in product(ask.space.joist_sizes, ask.space.spacings_in, ask.space.plies):
         beams = [b for b in ask.space.beams_for(joist) if nominal(b)[0] == 2 or plies == 1]
         for wide, alike_sizes in groupby(beams, key=width_in):
-            sizes = list(alike_sizes)
+            sizes, seen = list(alike_sizes), set[int]()
             for wish in wishes(ask.region, wide * plies, placement, inner):
-                first = _draft(ask, limits, wish, placement, (joist, spacing, sizes[0], plies))
-                if first is None or not _stands(first) or not _boards_reach(first, ask.stock_in):
+                laid = arranging.settled(wish, wide * plies, placement, joist, spacing)
+                if laid is None or id(laid) in seen:
                     continue
-                standing = joist_standing(first, limits)
+                seen.add(id(laid))
+                standing = joist_standing(laid, joist, spacing, limits)
                 if standing.level < FAILS or keep_failing:
-                    yield from ((replace(first, beam_size=size), standing) for size in sizes)
-
-
-def _draft(
-    ask: Ask, limits: Limits, wish: Wish, placement: Placement, sizes: tuple[str, float, str, int]
-) -> Layout | None:
-    joist, spacing, *_ = sizes
-    several = len(ask.region.sections) > 1
-    reach = limits.joist_span(joist, spacing, 0.0).value_in or 0.0 if several else 0.0
-    wish = replace(wish, reach_in=reach, plain=_under_stairs(ask, wish))
-    draft = _laid(ask, wish, placement, sizes)
-    if draft is None or not several:
-        return draft
-    failing = _failing_groups(draft, wish, limits)
-    open_ = [g for high in (False, True) for g in open_groups(ask.region, high, wish.merge_in)]
-    if failing and len(failing) < len(open_):
-        return _laid(ask, replace(wish, plain=wish.plain | failing), placement, sizes)
-    return draft
-
-
-def _laid(ask: Ask, wish: Wish, placement: Placement, sizes: tuple[str, float, str, int]) -> Layout | None:
-    joist, spacing, beam, plies = sizes
-    rows = rows_of(ask.region, wish)
-    if rows is None or not rising(rows):
-        return None
-    return Layout(
-        ask.region, joist, spacing, rows, beam, plies, placement, ask.space.post_sizes[0], ask.stock_in
-    )
+                    post = ask.space.post_sizes[0]
+                    yield from (
+                        (Layout(laid, joist, spacing, laid.rows, s, plies, post), standing) for s in sizes
+                    )
 
 
 Group = tuple[int, ...]
 
 
+def _groups(region: Region, wish: Wish) -> list[tuple[Group, bool]]:
+    return [(g, high) for high in (False, True) for g in open_groups(region, high, wish.merge_in)]
+
+
+def _group_count(region: Region, wish: Wish) -> int:
+    return len(_groups(region, wish))
+
+
 def _under_stairs(ask: Ask, wish: Wish) -> frozenset[Group]:
     """The groups a stair hangs on, where there are others: their beam stands under the edge."""
-    groups = [(g, high) for high in (False, True) for g in open_groups(ask.region, high, wish.merge_in)]
+    if not ask.loads:
+        return frozenset()
+    groups = _groups(ask.region, wish)
     if len(groups) < 2:
         return frozenset()
     return frozenset(g for g, high in groups for load in ask.loads if _hangs_on(ask.region, g, high, load))
@@ -180,35 +228,27 @@ def _hangs_on(region: Region, group: Group, high: bool, load: EdgeLoad) -> bool:
     return any((part.high if high else part.low).number == load.number for part in parts)
 
 
-def _failing_groups(draft: Layout, wish: Wish, limits: Limits) -> frozenset[Group]:
+def _failing_groups(
+    laid: Arrangement, wish: Wish, joist: str, spacing_in: float, limits: Limits
+) -> frozenset[Group]:
     """The groups of joist ends whose cantilever does not stand."""
+    reaching = ((n, line) for n, _, line in laid.lines if line.longest_cantilever_in > 0)
+    failing = [
+        (n, line) for n, line in reaching if line_standing(line, joist, spacing_in, limits).level >= FAILS
+    ]
+    if not failing:
+        return frozenset()
     found = set()
-    groups = {high: open_groups(draft.region, high, wish.merge_in) for high in (False, True)}
-    for section, _, line in draft.lines:
-        if not line.stands or line_standing(draft, line, limits).level < FAILS:
-            continue
-        over = {False: line.low_cantilever_in, True: line.high_cantilever_in}
-        found |= {g for high in over for g in groups[high] if section in g and over[high] > 0}
+    for group, high in _groups(laid.region, wish):
+        over = [
+            line.high_cantilever_in if high else line.low_cantilever_in for n, line in failing if n in group
+        ]
+        if any(reach > 0 for reach in over):
+            found.add(group)
     return frozenset(found)
 
 
-def _stands(layout: Layout) -> bool:
-    """Whether every joist is held at two places; what is not is no frame at all, pinned or not."""
-    return all(line.stands for _, _, line in layout.lines)
-
-
-def _boards_reach(layout: Layout, stock_in: float) -> bool:
-    """Whether every joist between its laps comes out of one board."""
-    for _, _, line in layout.lines:
-        longest = max(b - a for a, b in pairwise(line.pieces_in()))
-        if longest + (LAP_IN if line.lap_at else 0.0) > stock_in:
-            return False
-    return True
-
-
 def _settled(ask: Ask, limits: Limits, draft: Layout, joists: Standing) -> Iterator[tuple[Layout, Standing]]:
-    if not flush_fits(draft) or not has_room(draft, ask):
-        return
     allowed = beam_limits(draft, ask, limits)
     reach = [one.value_in for one in allowed if one.value_in is not None]
     if len(reach) < len(allowed):
@@ -263,11 +303,12 @@ def candidates(ask: Ask, limits: Limits, price: Price, keep_failing: bool = Fals
     With ``keep_failing`` those that do not stand are kept too, for pins that can't. Posts are looked at only
     for the frames worth it (`shortlist`).
     """
+    arranging = _Arranging(ask, limits)
     for inner in range(MOST_INNER + 1):
         for placement in ask.space.placements:
             if placement == "flush" and (inner > 0 or not _may_be_flush(ask.region)):
                 continue  # joists would hang on both faces of the beams between: no rule covers that
-            drafts = _drafts(ask, limits, cast(Placement, placement), inner, keep_failing)
+            drafts = _drafts(ask, arranging, cast(Placement, placement), inner, keep_failing)
             found = [
                 _scored(layout, ask, standing, price)
                 for draft, joists in drafts

@@ -43,7 +43,7 @@ def taken(layout: Layout, loads: tuple[EdgeLoad, ...]) -> Iterator[Taken]:
         if found is None:
             continue
         section, high, u0, u1 = found
-        line = layout.line_at(section, (u0 + u1) / 2)
+        line = layout.arrangement.line_at(section, (u0 + u1) / 2)
         rest = line.rests[-1 if high else 0]
         if rest.row is None:
             continue

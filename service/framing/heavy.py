@@ -102,7 +102,8 @@ def bed_under(members: Members, covers: Footprint, joist_bottom_in: float) -> Be
         )
         if not (part.square and within and lies):
             continue
-        lines = {layout.line_at(number, u) for u in layout.places(number)}
+        laid = layout.arrangement
+        lines = {laid.line_at(number, u) for u in laid.places(number)}
         if len(lines) == 1:
             return _bed(members, number, lines.pop(), joist_bottom_in)
     return None

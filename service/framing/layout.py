@@ -1,4 +1,4 @@
-"""One way to frame a region: the choices, and the geometry that follows from them."""
+"""One way to frame a region: where its beams run and how its joists lie on them, and the sizes chosen for both."""
 
 from __future__ import annotations
 
@@ -10,56 +10,66 @@ from typing import Literal
 
 from service.framing.beam_row import BeamRow
 from service.framing.line import LEDGER_IN, RIM_IN, End, LineLayout, Rest, laps
-from service.framing.region import Bound, Region, Section
-from service.sizing.lumber import width_in
+from service.framing.region import Bound, Region
 
 LONGEST_BLOCK_IN = (
     24.0  # in a sharp corner, what is shorter may be solid blocking (convention of this service)
 )
 STEP_IN = 12.0
+Placement = Literal["dropped", "flush"]
 
 
 @dataclass(frozen=True)
-class Layout:
-    """A frame for a region. ``stock_in`` is the longest board: longer joist lines lap over beams between."""
+class RowUse:
+    """What one row carries at its worst: joist spans on both sides, cantilever, and for 1 psf its load, ft."""
+
+    near_in: float = 0.0
+    far_in: float = 0.0
+    cantilever_in: float = 0.0
+    interior: bool = False
+    broken: bool = False
+    share_ft: float = 0.0
+
+    def with_line(self, line: LineLayout, index: int) -> RowUse:
+        """Return it with another line that rests on the row."""
+        spans = line.spans_in
+        if not line.interior(index):
+            near = spans[0] if index == 0 else spans[-1]
+            over = line.low_cantilever_in if index == 0 else line.high_cantilever_in
+            most = max(self.cantilever_in, over)
+            return RowUse(
+                max(self.near_in, near), self.far_in, most, self.interior, self.broken, self.share_ft
+            )
+        near, far = max(self.near_in, spans[index - 1]), max(self.far_in, spans[index])
+        share = max(self.share_ft, line.reactions_plf(1.0)[index])
+        return RowUse(near, far, self.cantilever_in, True, self.broken or index in line.lap_at, share)
+
+
+@dataclass(frozen=True, eq=False)
+class Arrangement:
+    """Where rows of beams of one width run in a region, and so how its joists lie; no sizes yet.
+
+    ``stock_in`` is the longest board: longer joist lines lap over beams between.
+    """
 
     region: Region
-    joist_size: str
-    spacing_in: float
     rows: tuple[BeamRow, ...]
-    beam_size: str
-    beam_plies: int
-    placement: Literal["dropped", "flush"]
-    post_size: str
+    beam_width_in: float
+    placement: Placement
     stock_in: float
-
-    @cached_property
-    def beam_width_in(self) -> float:
-        """Width of the built-up beam, in."""
-        return width_in(self.beam_size) * self.beam_plies
-
-    @property
-    def attached(self) -> bool:
-        """Whether joists hang on the house."""
-        return self.region.attached
-
-    @property
-    def attachment(self) -> Literal["ledger", "freestanding"]:
-        """The word for it."""
-        return "ledger" if self.attached else "freestanding"
 
     def line_at(self, section: int, u_in: float) -> LineLayout:
         """Return how joists of a section lie at a ``u``."""
         part = self.region.sections[section]
         low, high = self._end(part.low, u_in, 1), self._end(part.high, u_in, -1)
-        rests = [self._rest(row, number, u_in) for number, row in enumerate(self.rows)
-                 if row.carries(section, u_in)]  # fmt: skip
+        rests = [
+            Rest(row.at(u_in), number, self.beam_width_in * row.stretch, self.placement == "flush")
+            for number, row in enumerate(self.rows)
+            if row.carries(section, u_in)
+        ]
         rests += [Rest(end.joist_in, None, LEDGER_IN, True) for end in (low, high) if end.ledger]
         rests.sort(key=lambda rest: rest.at_in)
         return LineLayout(low, high, tuple(rests), laps(rests, high.joist_in - low.joist_in, self.stock_in))
-
-    def _rest(self, row: BeamRow, number: int, u_in: float) -> Rest:
-        return Rest(row.at(u_in), number, self.beam_width_in * row.stretch, self.placement == "flush")
 
     def _end(self, bound: Bound, u_in: float, inward: int) -> End:
         line = bound.at(u_in)
@@ -112,18 +122,66 @@ class Layout:
         part = self.region.sections[section]
         return not part.square and part.length_in(u_in) < LONGEST_BLOCK_IN
 
+    @cached_property
+    def stands(self) -> bool:
+        """Whether every joist is held at two places; what is not is no frame at all, pinned or not."""
+        return all(line.stands for _, _, line in self.lines)
 
-def section_name(part: Section) -> str:
-    """Return a section in words, for reasons.
+    @cached_property
+    def longest_piece_in(self) -> float:
+        """The longest joist between its laps, in; 0 for none."""
+        return max((b - a for _, _, line in self.lines for a, b in pairwise(line.pieces_in())), default=0.0)
 
-    >>> from service.framing.region import Border, region_of
-    >>> points = [(0.0, 0.0), (16.0, 0.0), (16.0, 12.0), (0.0, 12.0)]
-    >>> region = region_of(
-    ...     [Border(i, points[i], points[(i + 1) % 4], "open") for i in range(4)], "away_from_house")
-    >>> section_name(region.sections[0])
-    'from edge 0 to edge 2'
-    """
-    names = [
-        "a line inside the deck" if b.number is None else f"edge {b.number}" for b in (part.low, part.high)
-    ]
-    return f"from {names[0]} to {names[1]}"
+    @cached_property
+    def lapped(self) -> bool:
+        """Whether any joist laps over a beam."""
+        return any(line.lap_at for _, _, line in self.lines)
+
+    @cached_property
+    def interior(self) -> bool:
+        """Whether joists lie on both sides of any row."""
+        return any(use.interior for use in self.uses)
+
+    @cached_property
+    def uses(self) -> tuple[RowUse, ...]:
+        """What each row carries."""
+        found = [RowUse()] * len(self.rows)
+        for _, _, line in self.lines:
+            if line.stands:
+                for index, rest in enumerate(line.rests):
+                    if rest.row is not None:
+                        found[rest.row] = found[rest.row].with_line(line, index)
+        return tuple(found)
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """A frame for a region: an arrangement with its sizes. ``rows`` are those of the arrangement, on their posts."""
+
+    arrangement: Arrangement
+    joist_size: str
+    spacing_in: float
+    rows: tuple[BeamRow, ...]
+    beam_size: str
+    beam_plies: int
+    post_size: str
+
+    @property
+    def region(self) -> Region:
+        """The region framed."""
+        return self.arrangement.region
+
+    @property
+    def placement(self) -> Placement:
+        """Whether beams are dropped or flush."""
+        return self.arrangement.placement
+
+    @property
+    def attached(self) -> bool:
+        """Whether joists hang on the house."""
+        return self.region.attached
+
+    @property
+    def attachment(self) -> Literal["ledger", "freestanding"]:
+        """The word for it."""
+        return "ledger" if self.attached else "freestanding"

@@ -189,8 +189,9 @@ def _joist_line(making: _Making, section: int, u_in: float, line: LineLayout) ->
 
 def _joists(making: _Making) -> tuple[Joists, tuple[LineLayout, ...]]:
     setting, layout = making.setting, making.layout
-    found = [(s, u, layout.line_at(s, u)) for s, u in joist_places(layout.region, layout.spacing_in)]
-    found = [(s, u, line) for s, u, line in found if line.stands or not layout.blocked(s, u)]
+    laid = layout.arrangement
+    found = [(s, u, laid.line_at(s, u)) for s, u in joist_places(layout.region, layout.spacing_in)]
+    found = [(s, u, line) for s, u, line in found if line.stands or not laid.blocked(s, u)]
     lines = tuple(_joist_line(making, *one) for one in found)
     number = making.numbers.joists
     group = Joists(

@@ -31,7 +31,7 @@ class Share:
 
 def _steps(layout: Layout, section: int) -> Iterator[tuple[float, float]]:
     """The stretches of a section over which loads are taken at their mean: whole where all joists are alike."""
-    cuts, part = layout.cuts(section), layout.region.sections[section]
+    cuts, part = layout.arrangement.cuts(section), layout.region.sections[section]
     for a, b in pairwise(cuts):
         count = 1 if part.square else max(1, round((b - a) / STEP_IN))
         yield from ((a + (b - a) * i / count, a + (b - a) * (i + 1) / count) for i in range(count))
@@ -39,7 +39,7 @@ def _steps(layout: Layout, section: int) -> Iterator[tuple[float, float]]:
 
 def _on_rests(layout: Layout, section: int, u_in: float) -> list[tuple[int | None, bool, float]]:
     """What 1 psf puts on each rest of the joists at a place, ft: its row, or which end's ledger it is."""
-    line = layout.line_at(section, u_in)
+    line = layout.arrangement.line_at(section, u_in)
     if not line.stands:
         # Blocking in a sharp corner: half of it to each of what the joists beside it end on.
         half = layout.region.sections[section].length_in(u_in) / 24
