@@ -95,7 +95,7 @@ def _opens(left: Section, right: Section) -> bool:
 def _offset_in(bound: Bound, high: bool, wish: Wish, plain: bool) -> float:
     if bound.meets == "change" or plain:
         return wish.bearing_in
-    if bound.meets == "wall":
+    if bound.meets in ("wall", "level"):
         return wish.house_in
     return wish.high_in if high else wish.low_in
 
@@ -109,7 +109,7 @@ def _end_row(region: Region, group: tuple[int, ...], high: bool, wish: Wish) -> 
     one = bounds[0]
     level = max if not high else min
     if all(bound == one for bound in bounds) and not one.square and abs(one.slope) * (b - a) > wish.merge_in:
-        off = off if one.meets == "wall" else wish.bearing_in
+        off = off if one.meets in ("wall", "level") else wish.bearing_in
         start, end = ((u, one.at(u) + inward * (one.gap_in + off * one.stretch)) for u in (a, b))
     else:
         faces = [bound.at(u) + inward * bound.gap_in for part, bound in zip(parts, bounds, strict=True)
@@ -153,9 +153,9 @@ def _inside(section: Section, row: BeamRow, apart_in: float) -> tuple[float, flo
 def _end_kind(region: Region, row: BeamRow, u_in: float) -> RowEnd:
     near = next((f for f in region.flanks if abs(f.face_in - u_in) < 0.01
                  and f.low_in - SAME_IN <= row.at(u_in) <= f.high_in + SAME_IN), None)  # fmt: skip
-    if near is None:
-        return "joint"
-    return "wall" if near.meets == "wall" else "joint" if near.meets == "change" else "free"
+    if region.from_house_in(u_in, row.at(u_in)) < CLEAR_OF_HOUSE_IN:
+        return "wall"
+    return "free" if near is not None and near.meets == "open" else "joint"
 
 
 def _even(start_in: float, end_in: float, bays: int) -> tuple[float, ...]:
@@ -296,8 +296,9 @@ def wishes(region: Region, beam_width_in: float, placement: str, inner: int) -> 
     kinds = {s.low.meets for s in region.sections} | {s.high.meets for s in region.sections}
     if "wall" in kinds and placement == "flush":
         return  # a flush beam would stand against the wall, its piers in the house footing
-    one_side = region.attached or "wall" in kinds
-    nears = HOUSE_OFFSETS_IN if "wall" in kinds else (0.0,)
+    kept_off = bool(kinds & {"wall", "level"})
+    one_side = region.attached or kept_off
+    nears = HOUSE_OFFSETS_IN if kept_off else (0.0,)
     for merge in MERGED_IN if _many(region) else MERGED_IN[:1]:
         for high in offsets:
             for near in nears:

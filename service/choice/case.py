@@ -22,7 +22,8 @@ from service.sizing.criteria import Criteria
 class Case:
     """One level of a deck: spec, context, its outline, its stairs, and what the site means for it.
 
-    ``stock_in`` is the longest board that can be bought.
+    ``stock_in`` is the longest board that can be bought, ``beside_levels`` are its edges where an earlier level of
+    the spec begins: that one's beams and footings stand there already.
     """
 
     spec: DeckSpec
@@ -36,6 +37,7 @@ class Case:
     guarded: bool
     stairs: tuple[StairResult, ...]
     site: Judged
+    beside_levels: frozenset[int] = frozenset()
 
     @property
     def touches_house(self) -> bool:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from shapely import LineString
+
 from service.checks.judged import Judged, together
 from service.checks.site import judge_site
 from service.checks.zoning import judge_setbacks
@@ -13,12 +17,15 @@ from service.contract.plan import outline_in_frame
 from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.ground import grade_of
-from service.framing.sides import level_outline
+from service.framing.sides import Outline, Side, level_outline
 from service.framing.stairs import StairPlace, StairResult, lay_out_stair
 from service.sizing.criteria import Criteria
 from service.sizing.stair_limits import figure
 from service.takeoff.items import lumber, treatment
 from service.takeoff.ladders import Ladders
+
+APART_FT = 1.0
+ALONG_FT = 1.5
 
 
 def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case, ...]:
@@ -26,7 +33,11 @@ def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case
     stairs = {level.id: _stairs(spec, level, criteria) for level in spec.levels}
     every = tuple(one for found in stairs.values() for one in found)
     site = _site(spec, context, criteria, every)
-    return tuple(_case(spec, level, context, criteria, stairs[level.id], site) for level in spec.levels)
+    outlines = [level_outline(spec, level) for level in spec.levels]
+    return tuple(
+        _case(spec, level, context, criteria, stairs[level.id], site, outlines[: number + 1])
+        for number, level in enumerate(spec.levels)
+    )
 
 
 def _stairs(spec: DeckSpec, level: LevelSpec, criteria: Criteria) -> tuple[StairResult, ...]:
@@ -50,6 +61,7 @@ def _case(
     criteria: Criteria,
     stairs: tuple[StairResult, ...],
     site: Judged,
+    outlines: Sequence[Outline],
 ) -> Case:
     above = figure(context.rulebook, "guard_required_above").value
     guarded = level.guard.extent == "all_edges" or level.surface_height_in > above
@@ -58,7 +70,7 @@ def _case(
         spec=spec,
         context=context,
         level=level,
-        outline=level_outline(spec, level),
+        outline=outlines[-1],
         criteria=criteria,
         ground=grade_of(spec.site),
         space=space_of(spec, level, criteria, guarded),
@@ -66,12 +78,35 @@ def _case(
         guarded=guarded,
         stairs=stairs,
         site=site,
+        beside_levels=_beside(outlines[-1], outlines[:-1]),
     )
+
+
+def _beside(outline: Outline, earlier: Sequence[Outline]) -> frozenset[int]:
+    """The edges another level begins within a foot of."""
+    return frozenset(
+        side.edge.number
+        for side in outline.sides
+        for other in earlier
+        if not side.on_house and _meets_along(side, other)
+    )
+
+
+def _meets_along(side: Side, other: Outline) -> bool:
+    """Whether a level lies along a side: more than its corner touches it."""
+    line = LineString((side.edge.start_ft, side.edge.end_ft))
+    return bool(line.intersection(other.polygon.buffer(APART_FT, join_style="mitre")).length > ALONG_FT)
+
+
+def _at_the_door(spec: DeckSpec) -> LevelSpec:
+    """The highest level at the house wall itself, else the first."""
+    found = [lv for lv in spec.levels if any(side.wall == "" for side in level_outline(spec, lv).house_sides)]
+    return max(found, key=lambda level: level.surface_height_in, default=spec.levels[0])
 
 
 def _site(spec: DeckSpec, context: Context, criteria: Criteria, stairs: tuple[StairResult, ...]) -> Judged:
     built = [one.stair for one in stairs if one.stair is not None]
-    findings, reasons = check_door_step(spec.house, spec.levels[0].surface_height_in, context.rulebook)
+    findings, reasons = check_door_step(spec.house, _at_the_door(spec).surface_height_in, context.rulebook)
     corners: list[Point] = [corner for level in spec.levels for corner in outline_in_frame(level)]
     return together(
         [

@@ -122,9 +122,14 @@ def _of_plan(case: Case, plan: Plan, keep_failing: bool) -> Worked | None:
     shorts = [_found(case, region, keep_failing) for region in plan.regions]
     if not all(shorts):
         return None
-    if len(shorts) == 1 and not keep_failing:
+    if keep_failing:
+        return work_out(case, [short[0].layout for short in shorts])
+    if len(shorts) == 1:
         return best_of(_worked_out(case, shorts[0]), _objective(case))
-    return work_out(case, [short[0].layout for short in shorts])
+    first = work_out(case, [short[0].layout for short in shorts])
+    each = _footing_cost([first])
+    again = [min(short, key=lambda one: (one.cost or 0.0) + each * one.footings).layout for short in shorts]
+    return best_of([first, work_out(case, again)], _objective(case))
 
 
 def best_frame(case: Case, kind: Attachment) -> Worked | None:

@@ -129,7 +129,8 @@ def _crowded(heavy: Heavy) -> Iterator[Reason]:
             yield reason("heavy_object", text, b.footprint.member)
 
 
-def _width_in(footing: Footing) -> float:
+def footing_width_in(footing: Footing) -> float:
+    """Return how wide a footing bears, in."""
     made = footing.concrete
     if made is not None:
         return made.base_size_in or made.shaft_diameter_in or 0.0
@@ -138,7 +139,7 @@ def _width_in(footing: Footing) -> float:
 
 def _near_house(own: Own, footings: Sequence[Footing]) -> Iterator[Caution]:
     its = [one for one in footings if one.serves == own.frame.footprint.member]
-    close = [one for one in its if one.y_ft * 12 - _width_in(one) / 2 < CLEAR_OF_HOUSE_IN]
+    close = [one for one in its if one.y_ft * 12 - footing_width_in(one) / 2 < CLEAR_OF_HOUSE_IN]
     if close or any(one.in_backfill_zone for one in its):
         yield caution(
             "near_house_footing",
@@ -162,7 +163,7 @@ def _touching(heavy: Heavy, footings: Sequence[Footing]) -> Iterator[Caution]:
     own = {frame.footprint.member for frame in heavy.frames}
     for a, b in combinations(footings, 2):
         apart = 12 * math.dist((a.x_ft, a.y_ft), (b.x_ft, b.y_ft))
-        if (a.serves in own or b.serves in own) and apart < (_width_in(a) + _width_in(b)) / 2:
+        if (a.serves in own or b.serves in own) and apart < (footing_width_in(a) + footing_width_in(b)) / 2:
             yield caution(
                 "footings_touch",
                 f"{a.id} and {b.id} stand {apart:.3g} in apart and touch.",

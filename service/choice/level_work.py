@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TypeVar
 
 from service.checks.calculated import frame_findings
 from service.checks.frame import judge_beam, judge_boards, judge_joists, judge_posts
@@ -23,7 +24,7 @@ from service.connections.ledger import LedgerResult
 from service.connections.stairs import cantilever_reason
 from service.contract.plan import outline_in_frame
 from service.contract.report import Reason
-from service.contract.report_frame import Blocking, Clearance, Level, Post
+from service.contract.report_frame import Beam, Blocking, Clearance, Level, Post
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
 from service.framing.edge_loads import taken
@@ -201,8 +202,9 @@ def _stair_reason(load: StairLoad, case: Case, layouts: Sequence[Layout]) -> Rea
 
 
 def _house_row(members: Members) -> Judged:
-    """What a row of footings hard by the house means."""
+    """What footings hard by the house mean: a whole row of them, or one beside a wall a row ends at."""
     out = []
+    flagged = set[str]()
     for row, past_gap_in in rows_at_walls(members.layout):
         if past_gap_in < CLEAR_OF_HOUSE_IN - SAME_IN:
             number = members.layout.rows.index(row)
@@ -211,8 +213,24 @@ def _house_row(members: Members) -> Judged:
                 "drain are likely to be."
             )
             name = members.beams[number].id
+            flagged.add(name)
             out.append(reason("footing_row_at_house", text, name, own_convention("18 in clear")))
+    out += [
+        one for stand in members.stands if stand.beam not in flagged and (one := _at_wall(members, stand))
+    ]
     return Judged((), tuple(dict.fromkeys(out)))
+
+
+def _at_wall(members: Members, stand: Stand) -> Reason | None:
+    region = members.layout.region
+    away_in = region.from_house_in(*region.axes.local_in((stand.x_ft, stand.y_ft)))
+    if away_in >= CLEAR_OF_HOUSE_IN - SAME_IN:
+        return None
+    text = (
+        f"A footing of {stand.beam} stands {away_in:.3g} in from a wall of the house, where the house footing and its "
+        "drain are likely to be."
+    )
+    return reason("footing_row_at_house", text, stand.beam, own_convention("18 in clear"))
 
 
 def _without_wall(case: Case, layouts: Sequence[Layout]) -> Judged:
@@ -244,6 +262,14 @@ def _rows(case: Case, built: Sequence[Members]) -> tuple[Blocking, ...]:
     return found
 
 
+Numbered = TypeVar("Numbered", Beam, Post)
+
+
+def _by_number(members: Iterable[Numbered]) -> tuple[Numbered, ...]:
+    """Members in the order of the numbers in their marks: B2, P2-3."""
+    return tuple(sorted(members, key=lambda one: [int(n) for n in one.mark[1:].split("-")]))
+
+
 def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
     """Return a level worked out with one layout a region."""
     criteria, name, setting = case.criteria, case.level.id, case.setting()
@@ -258,7 +284,10 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
     rows = _rows(case, built)
     rows += own_blocking(heavy.frames, name, len(rows) + 1)
     guards = _guards(case, built, len(rows) + 1)
-    demands = [_demand(s, members, name) for members in built for s in members.stands]
+    stands = sorted(
+        ((s, m) for m in built for s in m.stands), key=lambda one: (one[0].beam_number, one[0].number)
+    )
+    demands = [_demand(stand, members, name) for stand, members in stands]
     demands += heavy_demands(heavy, name, any(layout.attached for layout in layouts))
     level = Level(
         id=name,
@@ -267,7 +296,7 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         joists=tuple(members.joists for members in built),
         ledgers=tuple(one.ledger for one in ledgers if one.ledger),
         rims=tuple(rim for members in built for rim in members.rims),
-        beams=tuple(beam for members in built for beam in members.beams),
+        beams=_by_number(beam for members in built for beam in members.beams),
         blocking=(*rows, *guards.blocking),
         braces=tuple(brace for found in braces for brace in found.braces),
         guards=guards.guards,
@@ -289,7 +318,7 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         built=tuple(built),
         ledgers=ledgers,
         level=with_own(level, heavy.frames, built),
-        posts=(*(post for members in built for post in members.posts), *heavy.posts),
+        posts=(*_by_number(post for members in built for post in members.posts), *heavy.posts),
         demands=tuple(demands),
         heavy=heavy,
         judged=judged,

@@ -34,16 +34,17 @@ class Plan:
         return any(region.attached for region in self.regions)
 
 
-def _meets(side: Side, ledgers: frozenset[int]) -> Meets:
+def _meets(case: Case, side: Side, ledgers: frozenset[int]) -> Meets:
     if side.edge.number in ledgers:
         return "ledger"
-    return "wall" if side.on_house else "open"
+    if side.on_house:
+        return "wall"
+    return "level" if side.edge.number in case.beside_levels else "open"
 
 
-def _whole(outline: Outline, direction: Direction, ledgers: frozenset[int]) -> Plan:
-    borders = [
-        Border(s.edge.number, s.edge.start_ft, s.edge.end_ft, _meets(s, ledgers)) for s in outline.sides
-    ]
+def _whole(case: Case, direction: Direction, ledgers: frozenset[int]) -> Plan:
+    sides = case.outline.sides
+    borders = [Border(s.edge.number, s.edge.start_ft, s.edge.end_ft, _meets(case, s, ledgers)) for s in sides]
     return Plan((region_of(borders, direction),))
 
 
@@ -59,19 +60,19 @@ def plans(case: Case, kind: Attachment) -> Iterator[Plan]:
     wished = case.spec.framing.joist_direction
     for direction in DIRECTIONS:
         if wished in ("auto", direction):
-            yield _whole(case.outline, direction, ledgers)
+            yield _whole(case, direction, ledgers)
     if wished == "auto":
-        yield from _divided(case.outline, ledgers)
+        yield from _divided(case, ledgers)
 
 
-def _divided(outline: Outline, ledgers: frozenset[int]) -> Iterator[Plan]:
+def _divided(case: Case, ledgers: frozenset[int]) -> Iterator[Plan]:
     """A level round a corner of the house, cut on the line of either wall; joists one way here, the other there."""
-    for cut in _cuts(outline):
-        parts = [part for part in split(outline.polygon, cut).geoms if isinstance(part, Polygon)]
+    for cut in _cuts(case.outline):
+        parts = [part for part in split(case.outline.polygon, cut).geoms if isinstance(part, Polygon)]
         if len(parts) == 2:
             for ways in (DIRECTIONS, DIRECTIONS[::-1]):
-                pairs = zip(parts, ways, strict=True)
-                yield Plan(tuple(_part(outline, part, way, ledgers) for part, way in pairs))
+                regions = [_part(case, part, way, ledgers) for part, way in zip(parts, ways, strict=True)]
+                yield Plan(tuple(sorted(regions, key=lambda one: not one.axes.away)))
 
 
 def _cuts(outline: Outline) -> Iterator[LineString]:
@@ -93,14 +94,14 @@ def _ray(corner: Point, along: Point) -> LineString:
     return LineString([corner, (corner[0] + FAR_FT * along[0], corner[1] + FAR_FT * along[1])])
 
 
-def _part(outline: Outline, part: Polygon, direction: Direction, ledgers: frozenset[int]) -> Region:
+def _part(case: Case, part: Polygon, direction: Direction, ledgers: frozenset[int]) -> Region:
     points = [(float(x), float(y)) for x, y in part.exterior.coords[:-1]]
     if not part.exterior.is_ccw:
         points.reverse()
     borders = []
     for start, end in zip(points, (*points[1:], points[0]), strict=True):
-        side = _side_along(outline, start, end)
-        meets: Meets = "change" if side is None else _meets(side, ledgers)
+        side = _side_along(case.outline, start, end)
+        meets: Meets = "change" if side is None else _meets(case, side, ledgers)
         borders.append(Border(None if side is None else side.edge.number, start, end, meets))
     return region_of(borders, direction)
 

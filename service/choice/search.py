@@ -25,6 +25,7 @@ from service.choice.score import (
     beam_limits,
     beam_standing,
     crowds_house,
+    flush_fits,
     has_room,
     highest_ground_in,
     joist_standing,
@@ -197,9 +198,8 @@ def _drafts(
                 standing = joist_standing(laid, joist, spacing, limits)
                 if standing.level < FAILS or keep_failing:
                     post = ask.space.post_sizes[0]
-                    yield from (
-                        (Layout(laid, joist, spacing, laid.rows, s, plies, post), standing) for s in sizes
-                    )
+                    made = (Layout(laid, joist, spacing, laid.rows, s, plies, post) for s in sizes)
+                    yield from ((one, standing) for one in made if flush_fits(one) and arranging.clears(one))
 
 
 Group = tuple[int, ...]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import combinations
 
 import msgspec
 
@@ -12,7 +14,7 @@ from service.checks.judged import Judged, reason, together
 from service.checks.verdict import slightly_over, verdict
 from service.choice.case import Case
 from service.choice.heavy import without_refused
-from service.choice.heavy_words import judge_heavy
+from service.choice.heavy_words import footing_width_in, judge_heavy
 from service.choice.level_work import LevelWork, work_level
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method, unserved
@@ -25,6 +27,7 @@ from service.contract.report_order import Takeoff
 from service.framing.frame import Frame
 from service.framing.layout import Layout
 from service.takeoff.order import take_off
+from service.units.citation import own_convention
 
 
 @dataclass(frozen=True)
@@ -101,6 +104,23 @@ def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) 
     )
 
 
+def _overlapping(footings: Sequence[Footing]) -> Judged:
+    """Footings that overlap press on the same ground twice: no table is for that. Heavy objects say it themselves."""
+    plain = [one for one in footings if not one.serves.startswith("deck.heavy-")]
+    found = []
+    for a, b in combinations(plain, 2):
+        apart = 12 * math.dist((a.x_ft, a.y_ft), (b.x_ft, b.y_ft))
+        if apart < (footing_width_in(a) + footing_width_in(b)) / 2:
+            text = (
+                f"{a.id} and {b.id} stand {apart:.3g} in apart and overlap: one footing has to carry both posts, or "
+                "one of them has to move."
+            )
+            found.append(
+                reason("footings_overlap", text, b.id, own_convention("bearing areas do not overlap"))
+            )
+    return Judged((), tuple(found))
+
+
 def work_deck(works: Sequence[LevelWork]) -> Worked:
     """Return a whole deck by its levels: the footings are of one method, and the order is one order."""
     case = works[0].case
@@ -117,6 +137,7 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
             case.site,
             *(work.judged for work in works),
             *(judge_heavy(work.heavy, work.case.outline, criteria, footings) for work in works),
+            _overlapping(footings),
             _of_method(comparison, method, spec.foundation.method),
         ]
     )

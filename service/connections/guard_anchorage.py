@@ -136,7 +136,7 @@ def _held_by(
         return (order.ask(BETWEEN, between), carriers.joists)
     if not carriers.across(run.edge):
         return (carriers.joists, order.ask(BETWEEN, between))
-    rim = carriers.rims[run.edge.number]
+    rim = carriers.rims.get(run.edge.number, carriers.joists)
     if min(abs(at - line) for line in carriers.joist_lines_ft) * 12 <= BESIDE_JOIST_IN:
         return (rim, carriers.joists)
     return (rim, order.ask(STUB, STUB_IN), order.ask(BETWEEN, between))

@@ -9,10 +9,14 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
+from shapely import LineString
+from shapely import Point as Place
+
 from service.contract.report_frame import Point
 from service.framing.axes import Axes, Direction
 
-Meets = Literal["ledger", "wall", "open", "change"]
+# "level": another level of the deck begins there; "change": joists of another direction do
+Meets = Literal["ledger", "wall", "open", "change", "level"]
 SAME_IN = 1e-6
 SQUARE = 1e-6  # an edge that rises less than this share of its length is square to the joists
 WALL_GAP_IN = 1.0
@@ -132,6 +136,12 @@ class Region:
     def area_sqft(self) -> float:
         """Its floor."""
         return sum((s.to_in - s.from_in) * s.length_in(s.middle_in) for s in self.sections) / 144
+
+    def from_house_in(self, u_in: float, v_in: float) -> float:
+        """Return how far a place is from the nearest wall of the house beside the region, in."""
+        point = Place(*self.axes.deck_ft(u_in, v_in))
+        walls = (LineString((b.start_ft, b.end_ft)) for b in self.borders if b.meets in ("ledger", "wall"))
+        return min((12 * float(wall.distance(point)) for wall in walls), default=math.inf)
 
     @property
     def attached(self) -> bool:
