@@ -10,15 +10,16 @@ from typing import Any
 
 import pytest
 from context import NOWHERE, context, designed, spec_of
+from laid import arranged, rectangle_region
 
 from service.contract.report import DesignReport
 from service.contract.report_frame import Beam
 from service.contract.spec import HeavyObjectSpec
-from service.framing.heavy import CLEAR_OF_BEAM_IN, Footprint, row_sets, strip_under
+from service.framing.heavy import CLEAR_OF_BEAM_IN, Bed, Footprint, row_sets, strip_under
 from service.framing.heavy_load import LEAST_PSF, pressure_of
 from service.framing.heavy_statics import reactions
-from service.framing.layout import Layout
-from service.framing.statics import joist_reactions_plf
+from service.framing.joist_lines import joist_places
+from service.framing.region import Meets
 
 WALL = {
     "wall": "wood_band", "foundation_wall": "poured_concrete", "door_sill_height_in": 41.5, "rim_depth_in": 11.25,
@@ -29,28 +30,25 @@ TUB: dict[str, Any] = {
 }  # fmt: skip
 PLANTER = {"kind": "planter", "x_ft": 14, "y_ft": 4, "width_ft": 2, "length_ft": 4, "filled_weight_lb": 900}
 EXAMPLE = Path(__file__).parents[2] / "openapi" / "examples" / "hot-tub.json"
-LAYOUTS = {
-    "ledger": Layout(216, 168, "ledger", "2x10", 16, (150.0,), "2x10", 2, "dropped", "6x6", (12, 108, 204)),
-    "ledger_two_beams": Layout(
-        216, 240, "ledger", "2x10", 16, (96.0, 216.0), "2x10", 2, "dropped", "6x6", (12, 108, 204)
-    ),
-    "laps": Layout(
-        216,
-        240,
-        "ledger",
-        "2x10",
-        16,
-        (96.0, 216.0),
-        "2x10",
-        2,
-        "dropped",
-        "6x6",
-        (12, 108, 204),
-        lap_at=(0,),
-    ),
-    "free": Layout(
-        216, 168, "freestanding", "2x10", 16, (25.0, 150.0), "2x10", 2, "dropped", "6x6", (12, 108, 204)
-    ),
+
+
+def bed(kind: str) -> Bed:
+    """The joists of a plain deck, 18 ft wide: how deep, where its beams stand, and what it hangs on."""
+    depth_in, beams_in, meets, stock_in = BEDS[kind]
+    region = rectangle_region(216.0, depth_in, meets)
+    laid = arranged(region, beams_in, stock_in=stock_in)
+    line = laid.line_at(0, 108.0)
+    names = tuple("main.ledger-1" if rest.row is None else f"main.beam-{rest.row + 1}" for rest in line.rests)
+    centres = tuple(u for _, u in joist_places(region, 16.0))
+    at_house = (meets in ("ledger", "wall"), False)
+    return Bed(region.axes, line, names, "main.joists-1", "2x10", 16.0, 30.0, 0.0, 216.0, centres, at_house)
+
+
+BEDS: dict[str, tuple[float, tuple[float, ...], Meets, float]] = {
+    "ledger": (168, (150.0,), "ledger", 240),
+    "ledger_two_beams": (240, (96.0, 216.0), "ledger", 240),
+    "laps": (240, (96.0, 216.0), "ledger", 192),
+    "free": (168, (25.0, 150.0), "wall", 240),
 }
 PLACES = {"middle": (36.0, 120.0), "over_a_beam": (60.0, 144.0), "at_the_house": (0.0, 84.0)}
 
@@ -196,40 +194,40 @@ def test_the_deck_itself_stays_as_it_is(attachment: str) -> None:
 
 
 @pytest.mark.parametrize("place", list(PLACES))
-@pytest.mark.parametrize("kind", list(LAYOUTS))
+@pytest.mark.parametrize("kind", list(BEDS))
 def test_loads_in_are_reactions_out(kind: str, place: str) -> None:
-    layout, (near, far) = LAYOUTS[kind], PLACES[place]
+    under, (near, far) = bed(kind), PLACES[place]
     covers = Footprint(1, 96, 180, near, far)
     load = pressure_of(thing(), 10, 40)
-    for rows in row_sets(layout, covers, by_house=True):
-        found = reactions(layout, rows, covers, load)
-        total = 50 * layout.projection_in / 12 + load.extra_psf * (far - near) / 12
+    for rows in row_sets(under, covers):
+        found = reactions(under, rows, covers, load)
+        total = 50 * BEDS[kind][0] / 12 + load.extra_psf * (far - near) / 12
         assert sum(one.full_plf for one in found.values()) == pytest.approx(total, rel=1e-9)
 
 
 def test_the_ledger_carries_no_more_than_without_it() -> None:
-    layout, covers = LAYOUTS["ledger"], Footprint(1, 96, 180, 36, 120)
-    rows = next(iter(row_sets(layout, covers, by_house=True)))
-    found = reactions(layout, rows, covers, pressure_of(thing(), 10, 40))
-    assert found[layout.support_ys_in[0]].full_plf < joist_reactions_plf(layout, 50)[0]
+    under, covers = bed("ledger"), Footprint(1, 96, 180, 36, 120)
+    rows = next(iter(row_sets(under, covers)))
+    found = reactions(under, rows, covers, pressure_of(thing(), 10, 40))
+    assert found[under.line.supports_in[0]].full_plf < under.line.reactions_plf(50)[0]
 
 
 @pytest.mark.parametrize("place", list(PLACES))
-@pytest.mark.parametrize("kind", list(LAYOUTS))
+@pytest.mark.parametrize("kind", list(BEDS))
 def test_rows_keep_clear_of_the_decks_beams_and_the_house(kind: str, place: str) -> None:
-    layout = LAYOUTS[kind]
-    sets = list(row_sets(layout, Footprint(1, 96, 180, *PLACES[place]), by_house=True))
+    under = bed(kind)
+    sets = list(row_sets(under, Footprint(1, 96, 180, *PLACES[place])))
     assert sets
     for rows in sets:
         assert list(rows) == sorted(rows)
         assert rows[0] >= 18
-        assert rows[-1] <= layout.projection_in
-        assert min(abs(a - b) for a in rows for b in layout.beam_ys_in) >= CLEAR_OF_BEAM_IN - 1e-6
+        assert rows[-1] <= BEDS[kind][0]
+        assert min(abs(a - b) for a in rows for b in under.beams_in) >= CLEAR_OF_BEAM_IN - 1e-6
 
 
 @pytest.mark.parametrize(("left", "right"), [(0, 6), (96, 180), (100, 101), (210, 216), (0, 216)])
 def test_beams_reach_under_the_whole_object(left: float, right: float) -> None:
-    strip = strip_under(LAYOUTS["ledger"], Footprint(1, left, right, 36, 120))
+    strip = strip_under(bed("ledger"), Footprint(1, left, right, 36, 120))
     assert strip.start_in <= left
     assert strip.end_in >= right
     assert strip.length_in >= 36

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import pytest
 from context import EDITIONS, criteria
+from laid import arranged, members, rectangle_region
 from published_cells import SHORT, SIXTEENTH_IN, SPECIES, Row, between, cited, drawn, rows
 
 from service.checks.frame import judge_joists
-from service.framing.layout import Layout
+from service.framing.members import Members
 from service.sizing.criteria import Criteria
 from service.units.finding import Finding
 
@@ -19,16 +20,14 @@ SPANS, REACHES = "joist_spans", "joist_cantilevers_2021_2024"
 BEAM_HALF_IN = 2.25
 
 
-def layout(size: str, spacing_in: float, span_in: float, reach_in: float = BEAM_HALF_IN) -> Layout:
+def layout(size: str, spacing_in: float, span_in: float, reach_in: float = BEAM_HALF_IN) -> Members:
     """An attached deck on one beam: ledger face to beam centre is the span, the rest is past the beam."""
-    return Layout(
-        192.0, 1.5 + span_in + reach_in, "ledger", size, spacing_in, (1.5 + span_in,), "2x12", 3, "dropped", "6x6",
-        (12.0, 96.0, 180.0),
-    )  # fmt: skip
+    region = rectangle_region(192.0, 1.5 + span_in + reach_in, "ledger")
+    return members(arranged(region, (1.5 + span_in,), 4.5, stock_in=480.0), size, spacing_in, ("2x12", 3))
 
 
-def checked(check: str, laid: Layout, by: Criteria) -> Finding:
-    (found,) = [f for f in judge_joists(laid, "main.joists-1", by).findings if f.check == check]
+def checked(check: str, laid: Members, by: Criteria) -> Finding:
+    (found,) = [f for f in judge_joists(laid, by).findings if f.check == check]
     return found
 
 
