@@ -272,6 +272,13 @@ class Footing(msgspec.Struct, frozen=True, kw_only=True):
     concrete: Concrete | None
     pile: Pile | None
 
+    @property
+    def width_in(self) -> float:
+        """What bears on the ground, at its widest, in."""
+        if self.concrete is not None:
+            return self.concrete.base_size_in or self.concrete.shaft_diameter_in or 0.0
+        return max(self.pile.helices) if self.pile else 0.0
+
 
 class Flight(msgspec.Struct, frozen=True, kw_only=True):
     """One flight of stairs; ``drop_in`` is cut off the bottom of each stringer."""
