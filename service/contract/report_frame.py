@@ -254,7 +254,10 @@ class Pile(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Footing(msgspec.Struct, frozen=True, kw_only=True):
-    """A footing under a post (or, with ``post`` null, straight under what it ``serves``)."""
+    """A footing under a post (or, with ``post`` null, straight under what it ``serves``).
+
+    ``exposed_in`` is how far its top stands out of the ground at its middle.
+    """
 
     id: str
     mark: str
@@ -268,6 +271,7 @@ class Footing(msgspec.Struct, frozen=True, kw_only=True):
     grade_height_in: float
     top_height_in: float
     bottom_height_in: float
+    exposed_in: float
     in_backfill_zone: bool | None
     concrete: Concrete | None
     pile: Pile | None
