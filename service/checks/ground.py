@@ -41,12 +41,13 @@ def clear_of_bank_ft(height_ft: float) -> float:
 def judge_slope(footings: Sequence[Footing], ground: Terrain) -> Judged:
     """Return what slopes mean for the footings of a design: on or near a steep bank they are an engineer's."""
     steep = [one for one in banks(ground, STEEP_IN_PER_FT) if one.height_ft >= LOWEST_BANK_FT]
-    near = [one for one in footings if any(_near(one, bank) for bank in steep)]
+    met = [bank for bank in steep if any(_near(one, bank) for one in footings)]
+    near = [one for one in footings if any(_near(one, bank) for bank in met)]
     falls = {one.id: downhill_in_per_ft(ground, one.x_ft, one.y_ft) for one in footings}
     sloping = [one for one in footings if falls[one.id] > SLOPE_IN_PER_FT]
     return Judged(
         (),
-        tuple(_steep(near, max((bank.fall_in_per_ft for bank in steep), default=0.0))),
+        tuple(_steep(near, max((bank.fall_in_per_ft for bank in met), default=0.0))),
         tuple(_slope(sloping, max(falls.values(), default=0.0))),
     )
 

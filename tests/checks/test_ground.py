@@ -72,6 +72,14 @@ def test_only_footings_near_a_bank_are_named() -> None:
     assert not judge_slope([far], bank(60, 5)).reasons
 
 
+def test_a_bank_far_away_is_not_the_one_told_of() -> None:
+    """Two banks in one yard: 60 in in 10 ft from y = 0, and a wall of 60 in at y = 40."""
+    rows = ((-20.0, 0.0), (0.0, 0.0), (10.0, -60.0), (40.0, -60.0), (40.1, -120.0), (60.0, -120.0))
+    points = tuple(GradePointSpec(x_ft=x, y_ft=y, grade_in=z) for y, z in rows for x in (-20.0, 20.0))
+    (why,) = judge_slope([footing(1, 0, 5)], grade_of(SiteSpec(grade_points=points))).reasons
+    assert "6 in per ft" in why.text
+
+
 def test_a_higher_bank_is_kept_clear_of_farther() -> None:
     """240 in high: half of 20 ft, from memory IRC R403.1.7.1."""
     assert judge_slope([footing(1, 0, 9.1)], bank(240, 20)).reasons
