@@ -13,6 +13,7 @@ from service.connections.bracing import BRACED_OVER_IN
 from service.contract.report import Caution, Reason
 from service.contract.report_frame import Footing
 from service.contract.spec import HeavyObjectSpec
+from service.foundations.method import Sized
 from service.framing.heavy import CLEAR_OF_HOUSE_IN, LEAST_APART_IN, Footprint
 from service.framing.heavy_statics import reactions
 from service.framing.sides import Outline
@@ -25,7 +26,7 @@ STEP_ON_WITHIN_IN = 36.0  # from memory: what one can step on this near an edge 
 LOADS = own_convention("load of a heavy object on its footprint")
 
 
-def judge_heavy(heavy: Heavy, outline: Outline, criteria: Criteria, footings: Sequence[Footing]) -> Judged:
+def judge_heavy(heavy: Heavy, outline: Outline, criteria: Criteria, sized: Sequence[Sized]) -> Judged:
     """Judge the frames under heavy objects; always an engineer's."""
     checks = together(judge_own(own.frame, criteria) for own in heavy.owns)
     reasons = [_refused(one) for one in heavy.refused]
@@ -33,12 +34,12 @@ def judge_heavy(heavy: Heavy, outline: Outline, criteria: Criteria, footings: Se
     for own in heavy.owns:
         reasons += _reasons(own, criteria)
         if criteria.ground.house_present:
-            cautions += _near_house(own, footings)
+            cautions += _near_house(own, sized)
     if heavy.owns or heavy.refused:
         cautions.append(NOT_IN_ORDER)
     cautions += [said for thing, covers in heavy.things for said in _rim(thing, covers, outline)]
     reasons += _crowded(heavy)
-    return checks + Judged((), tuple(reasons), (*cautions, *_touching(heavy, footings)))
+    return checks + Judged((), tuple(reasons), (*cautions, *_touching(heavy, [one.footing for one in sized])))
 
 
 NOT_IN_ORDER = caution(
@@ -129,18 +130,12 @@ def _crowded(heavy: Heavy) -> Iterator[Reason]:
             yield reason("heavy_object", text, b.footprint.member)
 
 
-def footing_width_in(footing: Footing) -> float:
-    """Return how wide a footing bears, in."""
-    made = footing.concrete
-    if made is not None:
-        return made.base_size_in or made.shaft_diameter_in or 0.0
-    return max(footing.pile.helices) if footing.pile else 0.0
-
-
-def _near_house(own: Own, footings: Sequence[Footing]) -> Iterator[Caution]:
-    its = [one for one in footings if one.serves == own.frame.footprint.member]
-    close = [one for one in its if one.y_ft * 12 - footing_width_in(one) / 2 < CLEAR_OF_HOUSE_IN]
-    if close or any(one.in_backfill_zone for one in its):
+def _near_house(own: Own, sized: Sequence[Sized]) -> Iterator[Caution]:
+    its = [one for one in sized if one.footing.serves == own.frame.footprint.member]
+    close = [
+        one for one in its if one.demand.from_wall_ft * 12 - one.footing.width_in / 2 < CLEAR_OF_HOUSE_IN
+    ]
+    if close or any(one.footing.in_backfill_zone for one in its):
         yield caution(
             "near_house_footing",
             f"Footings of {own.frame.footprint.member} stand where the ground beside the house was dug up, or within "
@@ -163,7 +158,7 @@ def _touching(heavy: Heavy, footings: Sequence[Footing]) -> Iterator[Caution]:
     own = {frame.footprint.member for frame in heavy.frames}
     for a, b in combinations(footings, 2):
         apart = 12 * math.dist((a.x_ft, a.y_ft), (b.x_ft, b.y_ft))
-        if (a.serves in own or b.serves in own) and apart < (footing_width_in(a) + footing_width_in(b)) / 2:
+        if (a.serves in own or b.serves in own) and apart < (a.width_in + b.width_in) / 2:
             yield caution(
                 "footings_touch",
                 f"{a.id} and {b.id} stand {apart:.3g} in apart and touch.",

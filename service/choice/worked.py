@@ -14,7 +14,7 @@ from service.checks.judged import Judged, reason, together
 from service.checks.verdict import slightly_over, verdict
 from service.choice.case import Case
 from service.choice.heavy import without_refused
-from service.choice.heavy_words import footing_width_in, judge_heavy
+from service.choice.heavy_words import judge_heavy
 from service.choice.level_work import LevelWork, work_level
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method, unserved
@@ -110,7 +110,7 @@ def _overlapping(footings: Sequence[Footing]) -> Judged:
     found = []
     for a, b in combinations(plain, 2):
         apart = 12 * math.dist((a.x_ft, a.y_ft), (b.x_ft, b.y_ft))
-        if apart < (footing_width_in(a) + footing_width_in(b)) / 2:
+        if apart < (a.width_in + b.width_in) / 2:
             text = (
                 f"{a.id} and {b.id} stand {apart:.3g} in apart and overlap: one footing has to carry both posts, or "
                 "one of them has to move."
@@ -128,7 +128,8 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
     demands = [demand for work in works for demand in work.demands]
     comparison = compare(demands, criteria, spec, context.prices, context.facts)
     method = choose_method(comparison, spec.foundation.method)
-    footings = tuple(sized.footing for sized in method.sized) if method else ()
+    sized = method.sized if method else ()
+    footings = tuple(one.footing for one in sized)
     posts = based(tuple(post for work in works for post in work.posts), footings, criteria.coating)
     stairs = tuple(one.stair for work in works for one in work.case.stairs if one.stair is not None)
     frame = Frame(tuple(work.level for work in works), posts, footings, stairs)
@@ -136,7 +137,7 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
         [
             case.site,
             *(work.judged for work in works),
-            *(judge_heavy(work.heavy, work.case.outline, criteria, footings) for work in works),
+            *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
             _overlapping(footings),
             _of_method(comparison, method, spec.foundation.method),
         ]

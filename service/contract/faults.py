@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
+
+from shapely import MultiPoint
 
 from service.contract.faults_levels import level_faults, sound_outline
 from service.contract.faults_places import place_faults
+from service.contract.plan import SAME_FT
 from service.contract.problem import Allowed, Fault, pointer
-from service.contract.spec import DeckSpec
+from service.contract.spec import DeckSpec, GradePointSpec
 from service.contract.strict import DEFAULT_LIMITS, Limits, decode
 
 FIRST_DAY = dt.date(2015, 1, 1)
@@ -67,6 +71,26 @@ def _grade_faults(spec: DeckSpec) -> Iterator[Fault]:
     if site.grade_points is not None and (site.grade_fall_x_in_per_ft or site.grade_fall_y_in_per_ft):
         detail = "give either grade_points or the grade falls"
         yield Fault(pointer("site", "grade_points"), "both_given", detail)
+    yield from _ground_point_faults(site.grade_points or ())
+
+
+def _ground_point_faults(points: Sequence[GradePointSpec]) -> Iterator[Fault]:
+    for number, point in enumerate(points):
+        if any(_differ(earlier, point) for earlier in points[:number]):
+            detail = (
+                "an earlier point gives this place another height; put the foot and the top of a wall apart"
+            )
+            yield Fault(pointer("site", "grade_points", number), "grade_points_differ", detail)
+    area = MultiPoint([(point.x_ft, point.y_ft) for point in points]).convex_hull
+    # a triangle of this area and length around is an eighth of an inch high
+    if points and area.area <= SAME_FT * area.length / 4:
+        detail = "the points lie in one line: no triangle, so no ground, can be laid between them"
+        yield Fault(pointer("site", "grade_points"), "grade_points_in_line", detail)
+
+
+def _differ(one: GradePointSpec, other: GradePointSpec) -> bool:
+    apart_ft = math.dist((one.x_ft, one.y_ft), (other.x_ft, other.y_ft))
+    return apart_ft <= SAME_FT and one.grade_in != other.grade_in
 
 
 def _ply_faults(spec: DeckSpec) -> Iterator[Fault]:

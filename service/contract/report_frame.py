@@ -254,7 +254,10 @@ class Pile(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Footing(msgspec.Struct, frozen=True, kw_only=True):
-    """A footing under a post (or, with ``post`` null, straight under what it ``serves``)."""
+    """A footing under a post (or, with ``post`` null, straight under what it ``serves``).
+
+    ``exposed_in`` is how far its top stands out of the ground at its middle.
+    """
 
     id: str
     mark: str
@@ -268,9 +271,17 @@ class Footing(msgspec.Struct, frozen=True, kw_only=True):
     grade_height_in: float
     top_height_in: float
     bottom_height_in: float
+    exposed_in: float
     in_backfill_zone: bool | None
     concrete: Concrete | None
     pile: Pile | None
+
+    @property
+    def width_in(self) -> float:
+        """What bears on the ground, at its widest, in."""
+        if self.concrete is not None:
+            return self.concrete.base_size_in or self.concrete.shaft_diameter_in or 0.0
+        return max(self.pile.helices) if self.pile else 0.0
 
 
 class Flight(msgspec.Struct, frozen=True, kw_only=True):

@@ -121,7 +121,11 @@ class SiteSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         Fall, Meta(description="Inches the ground drops per foot as y grows, out", examples=[0.0])
     ] = 0.0
     grade_points: Annotated[
-        GradePoints | None, Meta(description="Measured ground heights, instead of the two falls")
+        GradePoints | None,
+        Meta(
+            description="Measured ground heights, instead of the two falls: triangles are laid between them, outside "
+            "the height at their nearest edge counts; measure past every edge of the deck",
+        ),
     ] = None
     property_lines: Annotated[
         tuple[PropertyLineSpec, ...], Meta(max_length=6, description="Lot lines that matter")

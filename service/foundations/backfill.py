@@ -14,7 +14,7 @@ from service.units.working import Step, step
 
 @dataclass(frozen=True)
 class Excavation:
-    """The hole the house was built in. Distances are from the house wall line, depths below the datum, in."""
+    """The hole the house was built in. Distances are from the house wall, depths below the datum, in."""
 
     depth_in: float
     slope: float
@@ -92,7 +92,7 @@ def excavation(criteria: Criteria, facts: FoundationFacts) -> Excavation | None:
 
 @dataclass(frozen=True)
 class BesideHouse:
-    """Where one footing stands relative to the house: ``edge_in`` is from the wall line to its near edge."""
+    """Where one footing stands relative to the house: ``edge_in`` is from the nearest wall to its near edge."""
 
     edge_in: float
     in_zone: bool | None
@@ -100,7 +100,11 @@ class BesideHouse:
 
 
 def beside_house(
-    criteria: Criteria, facts: FoundationFacts, y_ft: float, half_width_in: float, grade_height_in: float
+    criteria: Criteria,
+    facts: FoundationFacts,
+    from_wall_ft: float,
+    half_width_in: float,
+    grade_height_in: float,
 ) -> BesideHouse:
     """Return how a footing stands to the house.
 
@@ -109,7 +113,7 @@ def beside_house(
     Args:
         criteria: the ground of the site.
         facts: the figures of the zone.
-        y_ft: distance of the footing's centre from the house wall line, ft.
+        from_wall_ft: distance of the footing's centre from the nearest wall of the house, ft.
         half_width_in: half the bearing width, in.
         grade_height_in: ground at the footing above the datum, in.
 
@@ -119,7 +123,7 @@ def beside_house(
     >>> beside_house(criteria, facts, 10.0, 9.0, 0.0)
     BesideHouse(edge_in=111.0, in_zone=None, near=False)
     """
-    edge_in = y_ft * 12.0 - half_width_in
+    edge_in = from_wall_ft * 12.0 - half_width_in
     near = criteria.ground.house_present and edge_in < facts.value("near_house") - SLACK
     dug = excavation(criteria, facts)
     if dug is None:
@@ -138,7 +142,7 @@ def ground_findings(
     Args:
         member: id of the footing.
         dug: the excavation, None where not known: then nothing can be checked.
-        edge_in: near edge of the footing from the house wall line, in.
+        edge_in: near edge of the footing from the nearest wall of the house, in.
         bottom_height_in: its bottom above the datum, in.
 
     >>> ground_findings("main.footing-1-1", None, 111.0, -32.0)

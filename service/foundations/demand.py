@@ -13,7 +13,9 @@ class Demand:
     footing is sized for: the larger of that and the reaction with the beam broken at its posts.
     ``top_above_grade_in`` is the pier top: 3 in, or the beam bottom where a saddle stands in for a post.
     ``seat`` is the item word of a beam that sits straight on the footing, as ``2ply``. ``attached`` says
-    whether the deck hangs on the house (frost rules differ).
+    whether the deck hangs on the house (frost rules differ). ``wall_distance_ft`` is to the nearest wall of the
+    house, null where that is the wall line y = 0. ``fall_in_per_ft`` is how steeply the ground falls at the
+    footing, and ``grade_height_in`` its height at the footing's middle.
     """
 
     footing_id: str
@@ -29,6 +31,17 @@ class Demand:
     attached: bool
     top_above_grade_in: float = 3.0
     seat: str | None = None
+    wall_distance_ft: float | None = None
+    fall_in_per_ft: float = 0.0
+
+    @property
+    def from_wall_ft(self) -> float:
+        """Distance of the footing's middle from the nearest wall of the house."""
+        return self.y_ft if self.wall_distance_ft is None else self.wall_distance_ft
+
+    def downhill_in(self, width_in: float) -> float:
+        """Return how much lower than at its middle the ground lies at the lower side of a footing this wide, in."""
+        return self.fall_in_per_ft * width_in / 24.0
 
     @property
     def seat_word(self) -> str:

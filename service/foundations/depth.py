@@ -10,7 +10,7 @@ from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
 from service.units.finding import Finding, at_least
-from service.units.working import step
+from service.units.working import Step, step
 
 FROST_ROWS = ("frost_protection", "deck_footing_frost", "frost_exception")
 COVER_ROWS = ("deck_footing_depth", "footing_depth")
@@ -19,7 +19,7 @@ LEAST_COVER_IN = 12.0  # R403.1.4 of every edition; the rulebook's own row is re
 
 @dataclass(frozen=True)
 class Depth:
-    """Depths below the ground at the footing, in; ``frost_in`` is null where frost need not be reached."""
+    """Depths below the lowest ground at the footing, in; ``frost_in`` is null where frost need not be reached."""
 
     frost_in: float | None
     cover_in: float
@@ -54,7 +54,7 @@ def required_depth(demand: Demand, criteria: Criteria) -> Depth:
         criteria: frost depth and rules.
 
     Returns:
-        Depths in inches below the ground at the footing.
+        Depths in inches below the lowest ground at the footing.
 
     >>> asked = Demand("main.footing-1-1", "F1-1", None, "main.beam-1", 4, 10, 2000, 2000, "6x6", 0, True)
     >>> required_depth(asked, criteria).bottom_in
@@ -72,28 +72,47 @@ def required_depth(demand: Demand, criteria: Criteria) -> Depth:
     )
 
 
-def depth_findings(member: str, depth: Depth, provided_in: float) -> tuple[Finding, ...]:
+def downhill_step(downhill_in: float) -> tuple[Step, ...]:
+    """Return the working of a footing's lower side on a slope; nothing on level ground.
+
+    Source: the lower side counts (convention of this service).
+
+    Args:
+        downhill_in: how much lower the ground lies there than at the footing's middle, in.
+
+    >>> [one.symbol for one in downhill_step(2.0)], downhill_step(0.0)
+    (['s'], ())
+    """
+    said = "ground at the footing's lower side under that at its middle"
+    return (step("s", downhill_in, "in", said),) if downhill_in else ()
+
+
+def depth_findings(
+    member: str, depth: Depth, provided_in: float, downhill_in: float = 0.0
+) -> tuple[Finding, ...]:
     """Return the checks of a footing's depth against frost and against the least cover.
 
-    Source: as ``required_depth``.
+    Source: as ``required_depth``; on a slope the lower side counts (convention of this service).
 
     Args:
         member: id of the footing.
         depth: what is required.
-        provided_in: depth of its bottom below the ground, in.
+        provided_in: depth of its bottom below the ground at its middle, in.
+        downhill_in: how much lower the ground lies at its lower side, in.
 
     >>> depth = Depth(32.0, 12.0, Citation("IRC"), Citation("IRC"))
     >>> [(found.check, found.passes) for found in depth_findings("main.footing-1-1", depth, 24.0)]
     [('footing_below_frost', False), ('footing_in_undisturbed_ground', True)]
     """
+    least_in = provided_in - downhill_in
     cover = at_least(
-        member, "footing_in_undisturbed_ground", "rule", provided_in, depth.cover_in, "in",
-        depth.cover_citation, (step("d", provided_in, "in", "bottom below the ground"),),
+        member, "footing_in_undisturbed_ground", "rule", least_in, depth.cover_in, "in", depth.cover_citation,
+        (step("d", provided_in, "in", "bottom below the ground"), *downhill_step(downhill_in)),
     )  # fmt: skip
     if depth.frost_in is None:
         return (cover,)
     frost = at_least(
-        member, "footing_below_frost", "rule", provided_in, depth.frost_in, "in", depth.frost_citation,
+        member, "footing_below_frost", "rule", least_in, depth.frost_in, "in", depth.frost_citation,
         (step("frost", depth.frost_in, "in", "frost depth of the site"),),
     )  # fmt: skip
     return (frost, cover)

@@ -127,7 +127,7 @@ def _ground(spec: DeckSpec) -> Ground:
         rig_access_width_in=site.rig_access_width_in,
         foundation_depth_in=house.foundation_depth_in,
         excavation_slope=house.excavation_slope,
-        house_present=house.wall != "none",
+        house_present={house.wall, *(other.wall for other in house.edge_walls)} != {"none"},
     )
 
 

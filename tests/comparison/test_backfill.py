@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from context import AS_OF, NOWHERE, context
 
+from service.contract.spec import DeckSpec, EdgeWallSpec, HouseSpec, LevelSpec, SiteSpec
 from service.foundations.backfill import beside_house, excavation
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
@@ -13,6 +15,7 @@ from service.foundations.method import CannotServe, FootingMethod, Sized
 from service.foundations.methods.helical_pile import HelicalPile
 from service.foundations.methods.tube_form_pier import TubeFormPier
 from service.sizing.criteria import Criteria
+from service.sizing.resolve import criteria_of, resolve_spec
 
 Make = Callable[..., Criteria]
 Ask = Callable[..., Demand]
@@ -70,6 +73,18 @@ def test_no_house_no_zone(criteria: Make, facts: FoundationFacts, demand: Ask) -
     assert pier.footing.in_backfill_zone is False
     assert not pier.engineer
     assert not {"backfill_settles", "near_house_footing"} & {caution.code for caution in pier.cautions}
+
+
+def test_a_wing_alone_is_a_house() -> None:
+    """The wall line is none, and the deck touches a wing: its hole was dug and filled too."""
+    level = LevelSpec(width_ft=16.0, projection_ft=12.0, surface_height_in=36.0)
+    for wall, present in (("none", False), ("wood_band", True)):
+        house = HouseSpec(wall="none", edge_walls=(EdgeWallSpec(edge=3, wall=wall),))  # type: ignore[arg-type]
+        spec = DeckSpec(levels=(level,), house=house, site=SiteSpec(**NOWHERE))
+        where = context()
+        resolved = resolve_spec(spec, where.rulebook, None, None, AS_OF)
+        found = criteria_of(resolved, where.rulebook, where.guide, None, where.timber)
+        assert found.ground.house_present is present
 
 
 def test_pier_on_fill_needs_an_engineer(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:

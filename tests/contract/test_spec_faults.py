@@ -74,6 +74,28 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         "both_given",
         "/site/grade_points",
     ),
+    "grade_points_in_line": (
+        spec(site={"grade_points": [{"x_ft": x, "y_ft": 3 * x, "grade_in": -x} for x in (0, 1, 2, 40)]}),
+        "grade_points_in_line",
+        "/site/grade_points",
+    ),
+    "grade_points_at_two_places": (
+        spec(site={"grade_points": [{"x_ft": x, "y_ft": 0, "grade_in": -x} for x in (0, 1, 1)]}),
+        "grade_points_in_line",
+        "/site/grade_points",
+    ),
+    "grade_points_differ": (
+        spec(
+            site={
+                "grade_points": [
+                    {"x_ft": x, "y_ft": y, "grade_in": z}
+                    for x, y, z in ((0, 0, 0), (9, 0, -3), (0, 9, -3), (9, 0.01, -4))
+                ]
+            }
+        ),
+        "grade_points_differ",
+        "/site/grade_points/3",
+    ),
     "area": (spec(level(width_ft=100, projection_ft=51)), "out_of_range", "/levels/0"),
     "outline_area": (
         spec(outlined((0, 0), (80, 0), (80, 80), (0, 80))),
@@ -235,6 +257,16 @@ GOOD: dict[str, dict[str, Any]] = {
             "grade_fall_x_in_per_ft": 0,
             "grade_fall_y_in_per_ft": 0,
             "grade_points": [{"x_ft": x, "y_ft": x * x, "grade_in": -x} for x in (0, 1, 2)],
+        }
+    ),
+    "grade_point_given_twice": spec(
+        site={"grade_points": [{"x_ft": x, "y_ft": x * x, "grade_in": -x} for x in (0, 1, 2, 1)]}
+    ),
+    "foot_and_top_of_a_wall": spec(
+        site={
+            "grade_points": [
+                {"x_ft": x, "y_ft": y, "grade_in": z} for x in (0, 20) for y, z in ((12, 0), (12.05, -36))
+            ]
         }
     ),
     "tub_in_the_corner": spec(heavy_objects=[tub(x_ft=9, y_ft=5)]),

@@ -95,7 +95,7 @@ def footing(n: int, x_ft: float, pile: Pile | None = None) -> Footing:
         id=f"main.footing-1-{n}", mark=f"F1-{n}", post=f"main.post-1-{n}", serves=f"main.post-1-{n}",
         method="helical_pile" if pile else "tube_form_pier", x_ft=x_ft, y_ft=10.0, load_lb=2000.0,
         tributary_sqft=40.0, grade_height_in=0.0, top_height_in=3.0, bottom_height_in=-32.0,
-        in_backfill_zone=False, concrete=None if pile else pier, pile=pile,
+        exposed_in=3.0, in_backfill_zone=False, concrete=None if pile else pier, pile=pile,
     )  # fmt: skip
 
 

@@ -17,6 +17,8 @@ ERRORS = open_list(
         "too_many": "The list has too many entries.",
         "not_finite": "The number is not finite.",
         "both_given": "Two fields that exclude each other are given.",
+        "grade_points_in_line": "The ground points lie in one line and make no triangle.",
+        "grade_points_differ": "Two ground points give one place different heights.",
         "unknown_rulebook": "There is no such rulebook or version.",
         "unknown_jurisdiction": "There is no such jurisdiction or version.",
         "unknown_price_book": "There is no such price book or version that may be read.",

@@ -12,7 +12,7 @@ from service.contract.report import Caution, CodedText, Reason, Risk
 from service.contract.report_frame import Footing, Pile
 from service.foundations.backfill import beside_house, excavation, ground_findings
 from service.foundations.demand import Demand, tributary_sqft
-from service.foundations.depth import required_depth
+from service.foundations.depth import downhill_step, required_depth
 from service.foundations.facts import FoundationFacts, Layout
 from service.foundations.ground_words import ground_reasons, ground_risks, risk
 from service.foundations.method import PILE_POLICIES, CannotServe, Need, Sized
@@ -184,13 +184,14 @@ def _too_much(demand: Demand, criteria: Criteria, facts: FoundationFacts) -> Can
 
 
 def _top_helix_in(demand: Demand, criteria: Criteria, facts: FoundationFacts, layout: Layout) -> float:
-    """Least depth of the upper helix below the ground."""
+    """Least depth of the upper helix below the ground at the pile; its lower side counts."""
     depth = required_depth(demand, criteria)
-    beside = beside_house(criteria, facts, demand.y_ft, max(layout.helices) / 2.0, demand.grade_height_in)
+    widest_in = max(layout.helices)
+    beside = beside_house(criteria, facts, demand.from_wall_ft, widest_in / 2.0, demand.grade_height_in)
     dug = excavation(criteria, facts)
     # In the zone the fill may reach the whole depth of the dig, whatever the slope gives at this place.
     fill_in = dug.depth_in + demand.grade_height_in if dug and beside.in_zone else 0.0
-    embedment_in = facts.value("pile_embedment") * max(layout.helices)
+    embedment_in = facts.value("pile_embedment") * widest_in + demand.downhill_in(widest_in)
     return max(depth.bottom_in, criteria.ground.frost_depth_in, fill_in) + embedment_in
 
 
@@ -211,7 +212,7 @@ def _sized(
     length_ft: float,
 ) -> Sized:
     half_in = max(chosen.layout.helices) / 2.0
-    beside = beside_house(criteria, facts, demand.y_ft, half_in, demand.grade_height_in)
+    beside = beside_house(criteria, facts, demand.from_wall_ft, half_in, demand.grade_height_in)
     findings = (
         *_strength(demand, criteria, facts, chosen),
         *_depth(demand, criteria, facts, top_helix_in, chosen),
@@ -263,6 +264,7 @@ def _footing(
         grade_height_in=demand.grade_height_in,
         top_height_in=top_in,
         bottom_height_in=top_in - length_ft * 12.0,
+        exposed_in=demand.top_above_grade_in,
         in_backfill_zone=in_zone,
         concrete=None,
         pile=Pile(
@@ -307,17 +309,27 @@ def _depth(
     depth = required_depth(demand, criteria)
     embedment = facts.figures["pile_embedment"]
     needed = _top_helix_in(demand, criteria, facts, chosen.layout)
+    down_in = demand.downhill_in(max(chosen.layout.helices))
     steps = (
         step("frost", criteria.ground.frost_depth_in, "in", "frost depth of the site"),
         step("D", max(chosen.layout.helices), "in", "largest helix"),
         embedment.step("n"),
+        *downhill_step(down_in),
         step("d", needed, "in", "below frost and fill by n helix diameters"),
     )
     frost_in = depth.frost_in if depth.frost_in is not None else depth.cover_in
     member = demand.footing_id
     return (
         at_least(member, "pile_depth", "calculated", top_helix_in, needed, "in", embedment.citation, steps),
-        at_least(member, "footing_below_frost", "rule", top_helix_in, frost_in, "in", depth.frost_citation),
+        at_least(
+            member,
+            "footing_below_frost",
+            "rule",
+            top_helix_in - down_in,
+            frost_in,
+            "in",
+            depth.frost_citation,
+        ),
     )
 
 

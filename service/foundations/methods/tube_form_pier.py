@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import msgspec
 
@@ -36,13 +36,17 @@ COHESIONLESS = ("sand", "sandy_gravel")
 
 @dataclass(frozen=True)
 class Shape:
-    """A pier: shaft, and a base under it where ``base_in`` is set. All in inches."""
+    """A pier: shaft, and a base under it where ``base_in`` is set. All in inches.
+
+    ``depth_in`` is below the ground at its middle, which at its lower side lies lower by ``downhill_in``.
+    """
 
     shaft_in: float
     base_in: float | None
     base_thickness_in: float
     depth_in: float
     stand_in: float
+    downhill_in: float = 0.0
 
     @property
     def bearing_in(self) -> float:
@@ -99,7 +103,8 @@ class TubeFormPier:
         """
         depth = required_depth(demand, criteria)
         stand_in = demand.top_above_grade_in
-        size = footing_size(criteria, demand.sizing_load_lb, depth.bottom_in + stand_in)
+        deepest_in = depth.bottom_in + demand.downhill_in(facts.value("base_largest"))
+        size = footing_size(criteria, demand.sizing_load_lb, deepest_in + stand_in)
         if isinstance(size, CodedText):
             return CannotServe(size.code, size.text)
         shape = self._shape(size, demand, facts, depth.bottom_in, stand_in)
@@ -107,6 +112,8 @@ class TubeFormPier:
             largest = facts.value("base_largest")
             text = f"a {size.round_in:g} in base is needed, {largest:g} in is the widest made here"
             return CannotServe("pier_too_wide_for_tube", text)
+        down_in = demand.downhill_in(shape.bearing_in)
+        shape = replace(shape, depth_in=shape.depth_in + down_in, downhill_in=down_in)
         return _sized(demand, criteria, facts, size, shape, depth)
 
     def _shape(
@@ -183,11 +190,13 @@ def _tube_in(least_in: float, facts: FoundationFacts) -> float | None:
 def _sized(
     demand: Demand, criteria: Criteria, facts: FoundationFacts, size: FootingSize, shape: Shape, depth: Depth
 ) -> Sized:
-    beside = beside_house(criteria, facts, demand.y_ft, shape.bearing_in / 2.0, demand.grade_height_in)
+    beside = beside_house(
+        criteria, facts, demand.from_wall_ft, shape.bearing_in / 2.0, demand.grade_height_in
+    )
     footing = _footing(demand, criteria, shape, beside)
     findings = (
         *_size_findings(demand, criteria, size, shape),
-        *depth_findings(demand.footing_id, depth, shape.depth_in),
+        *depth_findings(demand.footing_id, depth, shape.depth_in, shape.downhill_in),
         _anchor_finding(demand, facts, shape),
         *ground_findings(
             demand.footing_id, excavation(criteria, facts), beside.edge_in, footing.bottom_height_in
@@ -227,6 +236,7 @@ def _footing(demand: Demand, criteria: Criteria, shape: Shape, beside: BesideHou
         grade_height_in=grade,
         top_height_in=grade + shape.stand_in,
         bottom_height_in=grade - shape.depth_in,
+        exposed_in=shape.stand_in,
         in_backfill_zone=beside.in_zone,
         concrete=Concrete(
             shape="round",

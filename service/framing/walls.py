@@ -1,0 +1,83 @@
+"""Where the walls of the house stand beside a deck, and how far from them a place lies."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from shapely import LineString, union_all
+from shapely import Point as Place
+from shapely.geometry.base import BaseGeometry
+
+from service.contract.plan import SAME_FT, Point, Segment
+from service.contract.spec import DeckSpec
+from service.framing.guard_edges import Edge
+from service.framing.sides import Outline, level_outline
+
+Walls = tuple[Segment, ...]
+FAR_FT = 2000.0  # beyond every coordinate a spec may hold
+STRAIGHT = 1e-3  # sine of the angle between two sides that are one straight line
+PAST_FT = 0.5  # floor this near past a wall's end shows that the wall ends there
+HOUSE_LINE: Segment = ((-FAR_FT, 0.0), (FAR_FT, 0.0))
+
+
+def walls_of(spec: DeckSpec) -> Walls:
+    """Return the walls of the house in the deck frame, ft: the sides of all levels that stand at one.
+
+    A wall is taken to go on straight past its last side, as nothing says where the house ends. Its corner is shown
+    where floor of a level lies past it, or where the outline itself goes straight on with an open side (convention
+    of this service). A house that no level touches is the whole wall line y = 0.
+
+    >>> from service.contract.spec import LevelSpec
+    >>> level = LevelSpec(width_ft=16, projection_ft=12, surface_height_in=34)
+    >>> walls_of(DeckSpec(levels=(level,)))[0]
+    ((0.0, 0.0), (16.0, 0.0))
+    """
+    outlines = [level_outline(spec, level) for level in spec.levels]
+    floors = union_all([one.polygon.buffer(-SAME_FT) for one in outlines])
+    found = [wall for one in outlines for wall in _walls(one, floors)]
+    if spec.house.wall != "none" and not any(side.wall == "" for one in outlines for side in one.sides):
+        found.append(HOUSE_LINE)
+    return tuple(found)
+
+
+def _walls(outline: Outline, floors: BaseGeometry) -> Iterator[Segment]:
+    count = len(outline.sides)
+    for number, side in enumerate(outline.sides):
+        if not side.on_house:
+            continue
+        edge, back = side.edge, (-side.edge.along[0], -side.edge.along[1])
+        yield edge.start_ft, edge.end_ft
+        yield from _rest(edge.start_ft, back, outline.sides[number - 1].edge, floors)
+        yield from _rest(edge.end_ft, edge.along, outline.sides[(number + 1) % count].edge, floors)
+
+
+def _rest(end: Point, along: Point, next_side: Edge, floors: BaseGeometry) -> Iterator[Segment]:
+    """How a wall goes on past its end, until floor is met; nothing where the house's corner is shown."""
+    if abs(along[0] * next_side.along[1] - along[1] * next_side.along[0]) < STRAIGHT:
+        return
+    met = LineString([_ahead(end, along, PAST_FT), _ahead(end, along, FAR_FT)]).intersection(floors)
+    goes_ft = FAR_FT if met.is_empty else Place(end).distance(met)
+    if goes_ft > PAST_FT + SAME_FT:
+        yield end, _ahead(end, along, goes_ft)
+
+
+def _ahead(point: Point, along: Point, by_ft: float) -> Point:
+    return (point[0] + along[0] * by_ft, point[1] + along[1] * by_ft)
+
+
+def wall_distance_ft(walls: Walls, x_ft: float, y_ft: float) -> float:
+    """Return how far a place lies from the nearest wall, ft; infinite where there is none.
+
+    >>> wall_distance_ft((((0.0, 0.0), (16.0, 0.0)),), 19.0, 4.0)
+    5.0
+    """
+    return min((_distance_ft(wall, (x_ft, y_ft)) for wall in walls), default=math.inf)
+
+
+def _distance_ft(wall: Segment, place: Point) -> float:
+    (ax, ay), (bx, by) = wall
+    dx, dy = bx - ax, by - ay
+    part = ((place[0] - ax) * dx + (place[1] - ay) * dy) / (dx * dx + dy * dy)
+    part = min(1.0, max(0.0, part))
+    return math.dist(place, (ax + part * dx, ay + part * dy))
