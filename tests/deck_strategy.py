@@ -54,7 +54,8 @@ def decks(draw: st.DrawFn) -> dict[str, Any]:
             {"width_ft": draw(feet(3, 36)), "projection_ft": draw(feet(3, 28)), "surface_height_in": surface}
         ],
         "stairs": draw(st.sampled_from(([], [], [{"edge": 2, "offset_ft": 0, "width_in": 36}]))),
-        "framing": draw(pins()),
+        # these laws are told along x and y; other directions and outlines have a referee of their own
+        "framing": {**draw(pins()), "joist_direction": "away_from_house"},
         "foundation": foundation,
     }
 
@@ -73,6 +74,6 @@ def framed_decks(draw: st.DrawFn) -> dict[str, Any]:
         "framing": {
             "attachment": "freestanding", "species": draw(st.sampled_from(SPECIES[:3])), "joist_size": "2x10",
             "joist_spacing_in": draw(st.sampled_from((12, 16))), "beam_size": beam, "beam_plies": 3,
-            "post_size": "6x6",
+            "post_size": "6x6", "joist_direction": "away_from_house",
         },
     }  # fmt: skip

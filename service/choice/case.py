@@ -10,11 +10,12 @@ from service.choice.context import Context
 from service.choice.space import Space
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.edge_loads import EdgeLoad
-from service.framing.ground import Grade
+from service.framing.ground import Terrain
 from service.framing.members import Setting
 from service.framing.region import Region
 from service.framing.sides import Outline
 from service.framing.stairs import StairResult
+from service.framing.walls import Walls
 from service.sizing.criteria import Criteria
 
 
@@ -31,7 +32,8 @@ class Case:
     level: LevelSpec
     outline: Outline
     criteria: Criteria
-    ground: Grade
+    ground: Terrain
+    walls: Walls
     space: Space
     stock_in: float
     guarded: bool

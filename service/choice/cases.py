@@ -19,6 +19,7 @@ from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.ground import grade_of
 from service.framing.sides import Outline, Side, level_outline
 from service.framing.stairs import StairPlace, StairResult, lay_out_stair
+from service.framing.walls import walls_of
 from service.sizing.criteria import Criteria
 from service.sizing.stair_limits import figure
 from service.takeoff.items import lumber, treatment
@@ -73,6 +74,7 @@ def _case(
         outline=outlines[-1],
         criteria=criteria,
         ground=grade_of(spec.site),
+        walls=walls_of(spec),
         space=space_of(spec, level, criteria, guarded),
         stock_in=Ladders(context.prices).longest_in(item),
         guarded=guarded,

@@ -28,6 +28,7 @@ from service.contract.report_frame import Beam, Blocking, Clearance, Level, Post
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
 from service.framing.edge_loads import taken
+from service.framing.ground import downhill_in_per_ft, lowest_ground_gap_in
 from service.framing.guards import GuardedLevel
 from service.framing.heavy_members import own_blocking, with_own
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
@@ -35,10 +36,9 @@ from service.framing.layout import Layout
 from service.framing.members import Members, Stand, build, numbered
 from service.framing.region import SAME_IN
 from service.framing.stairs import StairLoad
+from service.framing.walls import wall_distance_ft
 from service.takeoff.items import plies
 from service.units.citation import own_convention
-
-GROUND_STEP_IN = 24.0
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,8 @@ class LevelWork:
         return max(self.layouts, key=lambda one: one.region.area_sqft)
 
 
-def _demand(stand: Stand, members: Members, level: str) -> Demand:
+def _demand(case: Case, stand: Stand, members: Members) -> Demand:
+    level = case.level.id
     place, layout = f"{stand.beam_number}-{stand.number}", members.layout
     post = f"{level}.post-{place}" if stand.foot.standing == "post" else None
     return Demand(
@@ -83,6 +84,8 @@ def _demand(stand: Stand, members: Members, level: str) -> Demand:
         attached=layout.attached,
         top_above_grade_in=(PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in),
         seat=None if post else plies(layout.beam_plies),
+        wall_distance_ft=wall_distance_ft(case.walls, stand.x_ft, stand.y_ft),
+        fall_in_per_ft=downhill_in_per_ft(case.ground, stand.x_ft, stand.y_ft),
     )
 
 
@@ -143,11 +146,8 @@ def _flush_edges(members: Members) -> dict[int, str]:
 
 def _lowest_in(case: Case, members: Members, row: int) -> float:
     """The least height of a beam's bottom over the ground along it."""
-    laid, axes = members.layout.rows[row], members.layout.region.axes
-    parts = max(1, int(laid.length_in / GROUND_STEP_IN))
-    places = {*(laid.length_in * i / parts for i in range(parts + 1)), *laid.posts_in}
-    ground = max(case.ground(*axes.deck_ft(*laid.point(at))) for at in places)
-    return members.beams[row].bottom_height_in - ground
+    beam = members.beams[row]
+    return lowest_ground_gap_in(beam.start_ft, beam.end_ft, beam.bottom_height_in, case.ground)
 
 
 def _judge_beams(case: Case, members: Members) -> Iterator[Judged]:
@@ -287,8 +287,8 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
     stands = sorted(
         ((s, m) for m in built for s in m.stands), key=lambda one: (one[0].beam_number, one[0].number)
     )
-    demands = [_demand(stand, members, name) for stand, members in stands]
-    demands += heavy_demands(heavy, name, any(layout.attached for layout in layouts))
+    demands = [_demand(case, stand, members) for stand, members in stands]
+    demands += heavy_demands(heavy, case, any(layout.attached for layout in layouts))
     level = Level(
         id=name,
         area_sqft=case.outline.polygon.area,

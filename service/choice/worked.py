@@ -10,6 +10,7 @@ from itertools import combinations
 
 import msgspec
 
+from service.checks.ground import judge_measured, judge_slope
 from service.checks.judged import Judged, reason, together
 from service.checks.verdict import slightly_over, verdict
 from service.choice.case import Case
@@ -139,6 +140,8 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
             *(work.judged for work in works),
             *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
             _overlapping(footings),
+            judge_slope(footings, case.ground),
+            judge_measured(footings, case.ground),
             _of_method(comparison, method, spec.foundation.method),
         ]
     )
@@ -169,6 +172,8 @@ def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
 
     def key(one: Worked) -> tuple[object, ...]:
         failing = len(one.verdict.reasons) if one.verdict.status == "not_permitted" else 0
+        # What asks for an engineer twice over is worse than what asks once.
+        asked = len({r.code for r in one.verdict.reasons})
         # A heavy object is an engineer's with any frame: the deck round it is still best by the tables.
         beside = any(r.code != "heavy_object" for r in one.verdict.reasons)
         complete = one.takeoff.total is None or one.takeoff.total.complete
@@ -178,6 +183,6 @@ def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
             if objective == "fewest_footings" or one.cost is None
             else (money, one.footings)
         )
-        return (rank[one.verdict.status], failing, beside, not complete, *by)
+        return (rank[one.verdict.status], failing, beside, asked, not complete, *by)
 
     return min(worked, key=key, default=None)

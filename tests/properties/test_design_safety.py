@@ -14,8 +14,10 @@ HOUSE_2 = {**BAND, "edge_walls": [{"level": "main", "edge": 3, "wall": "brick_ve
 SAND_WET = {"soil_class": "sand", "soil_bearing_psf": 2000, "water_table_depth_in": 6}
 
 CASES: dict[str, tuple[dict[str, Any], str, str]] = {
-    "second house wall": ({"house": HOUSE_2}, ENGINEER, "outside_scope"),
-    "falling ground": ({"site": {"grade_fall_y_in_per_ft": 1}}, ENGINEER, "outside_scope"),
+    "ledger on the second wall alone": (
+        {"house": {**HOUSE_2, "wall": "unknown"}, "framing": {"attachment": "ledger"}}, ENGINEER, "ledger_on_unknown_wall",
+    ),
+    "ground steeper than one in three": ({"site": {"grade_fall_y_in_per_ft": 5}}, ENGINEER, "slope_needs_engineer"),
     "stair on the end joist": ({"stairs": [{"edge": 1, "offset_ft": 2}]}, ENGINEER, "stair_on_end_joist"),
     "wet sand": ({"site": SAND_WET, "foundation": {"method": "tube_form_pier"}}, ENGINEER, "soil_needs_engineer"),
     "milder earthquakes": (
