@@ -18,7 +18,7 @@ OUTER = {"cli", "app", "web", "store"}
 CORE_MAY_IMPORT = {
     "__future__", "bisect", "collections", "csv", "dataclasses", "datetime", "decimal", "enum", "fractions",
     "functools", "hashlib", "io", "itertools", "json", "math", "msgspec", "numpy", "operator", "re", "service",
-    "tomllib", "types", "typing", "unicodedata",
+    "shapely", "tomllib", "types", "typing", "unicodedata",
 }  # fmt: skip
 BUILT_IN_OUTPUT = {"open", "print", "input", "exec", "eval", "__import__"}
 
