@@ -6,6 +6,7 @@ import math
 
 from service.contract.choices import Wall
 from service.contract.spec_level import HeavyObjectSpec, LevelSpec
+from service.contract.spec_site import HouseSpec
 
 Point = tuple[float, float]
 Polygon = tuple[Point, ...]
@@ -57,13 +58,22 @@ def length_ft(edge: Segment) -> float:
     return math.dist(*edge)
 
 
+def signed_area_sqft(corners: Polygon) -> float:
+    """Return the area inside an outline, negative where its corners run clockwise with y up.
+
+    >>> signed_area_sqft(((0, 0), (0, 3), (4, 3), (4, 0)))
+    -12.0
+    """
+    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in edges(corners)) / 2
+
+
 def area_sqft(corners: Polygon) -> float:
     """Return the area inside an outline, either sense.
 
     >>> area_sqft(((0, 0), (0, 3), (4, 3), (4, 0)))
     12.0
     """
-    return abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in edges(corners))) / 2
+    return abs(signed_area_sqft(corners))
 
 
 def on_wall(edge: Segment) -> bool:
@@ -75,18 +85,48 @@ def on_wall(edge: Segment) -> bool:
     return all(abs(y) <= SAME_FT for _, y in edge)
 
 
+def before_wall(corners: Polygon, number: int) -> bool:
+    """Tell whether an edge lies on the house wall line with its floor in front of it, where y is above 0.
+
+    An edge on that line with the floor behind it has the yard before it, or a wall that faces the other way.
+
+    >>> beside = ((20, -15), (32, -15), (32, 0), (20, 0))  # past a corner of the house, along its side
+    >>> before_wall(beside, 2), before_wall(((0, 0), (16, 0), (16, 12), (0, 12)), 0)
+    (False, True)
+    """
+    start, end = edges(corners)[number]
+    return on_wall((start, end)) and (end[0] > start[0]) == (signed_area_sqft(corners) > 0)
+
+
 def house_edges(level: LevelSpec, wall: Wall) -> tuple[int, ...]:
-    """Return the numbers of the edges on the house: the caller's, or else all those on the wall line.
+    """Return the numbers of the edges on the house's own wall: the caller's, or else all those before it.
 
     >>> level = LevelSpec(width_ft=16, projection_ft=12, surface_height_in=36)
     >>> house_edges(level, "wood_band"), house_edges(level, "none")
     ((0,), ())
     """
-    if level.house_edges is not None:
-        return level.house_edges
     if wall == "none":
         return ()
-    return tuple(number for number, edge in enumerate(edges(outline_in_frame(level))) if on_wall(edge))
+    if level.house_edges is not None:
+        return level.house_edges
+    corners = outline_in_frame(level)
+    return tuple(number for number in range(len(corners)) if before_wall(corners, number))
+
+
+def edges_at_walls(level: LevelSpec, house: HouseSpec) -> frozenset[int]:
+    """Return the numbers of a level's edges at any wall of the house.
+
+    An edge in ``edge_walls`` stands at the wall named there, and at none where that wall is "none".
+
+    >>> from service.contract.spec_site import EdgeWallSpec
+    >>> level = LevelSpec(width_ft=16, projection_ft=12, surface_height_in=36)
+    >>> walls = (EdgeWallSpec(edge=0, wall="none"), EdgeWallSpec(edge=3, wall="wood_band"))
+    >>> sorted(edges_at_walls(level, HouseSpec(wall="wood_band", edge_walls=walls)))
+    [3]
+    """
+    named = {other.edge: other.wall for other in house.edge_walls if other.level == level.id}
+    own = dict.fromkeys(house_edges(level, house.wall), house.wall)
+    return frozenset(number for number, wall in (own | named).items() if wall != "none")
 
 
 def footprint(thing: HeavyObjectSpec) -> Polygon:

@@ -10,7 +10,7 @@ from functools import cached_property
 import msgspec
 from shapely import LineString, Polygon
 
-from service.contract.plan import edges, house_edges, outline_in_frame
+from service.contract.plan import edges, house_edges, outline_in_frame, signed_area_sqft
 from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, EdgeWallSpec, LevelSpec
 from service.framing.guard_edges import Edge, edge_between
@@ -97,7 +97,7 @@ def level_outline(spec: DeckSpec, level: LevelSpec) -> Outline:
     """
     corners = tuple((float(x), float(y)) for x, y in outline_in_frame(level))
     walls = _walls(spec, level)
-    backwards = _twice_area(corners) < 0
+    backwards = signed_area_sqft(corners) < 0
     order = [(number, *edge) for number, edge in enumerate(edges(corners))]
     if backwards:
         order = [(number, end, start) for number, start, end in reversed(order)]
@@ -126,10 +126,6 @@ def _walls(spec: DeckSpec, level: LevelSpec) -> Mapping[int, str]:
 def _alike(others: Sequence[EdgeWallSpec], one: EdgeWallSpec) -> str:
     plain = [msgspec.structs.replace(other, level=one.level, edge=0) for other in others]
     return str(plain.index(msgspec.structs.replace(one, edge=0)))
-
-
-def _twice_area(corners: Sequence[Point]) -> float:
-    return sum(a[0] * b[1] - b[0] * a[1] for a, b in edges(tuple(corners)))
 
 
 def _merged(order: Sequence[Numbered], walls: Mapping[int, str]) -> Iterator[list[Numbered]]:

@@ -6,6 +6,7 @@ import datetime as dt
 
 import msgspec
 
+from service.contract.plan import house_edges
 from service.contract.spec import DeckSpec, SiteSpec
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.lookups import at_or_above
@@ -83,10 +84,8 @@ def resolve_spec(
         as_of: the day whose rules apply.
     """
     levels = tuple(
-        msgspec.structs.replace(
-            level, house_edges=level.house_edges if level.house_edges is not None else (0,)
-        )
-        if level.outline_ft is None
+        msgspec.structs.replace(level, house_edges=house_edges(level, spec.house.wall))
+        if level.house_edges is None
         else level
         for level in spec.levels
     )
