@@ -8,8 +8,10 @@ from collections.abc import Iterator, Sequence
 
 from shapely import MultiPoint
 
-from service.contract.faults_levels import level_faults, sound_outline
+from service.contract.faults_levels import level_faults
+from service.contract.faults_outline import sound_outline
 from service.contract.faults_places import place_faults
+from service.contract.faults_walls import wall_faults
 from service.contract.plan import SAME_FT
 from service.contract.problem import Allowed, Fault, pointer
 from service.contract.spec import DeckSpec, GradePointSpec
@@ -42,6 +44,7 @@ def spec_faults(spec: DeckSpec) -> Iterator[Fault]:
     yield from _grade_faults(spec)
     plans = tuple(sound_outline(level) for level in spec.levels)
     yield from level_faults(spec, plans)
+    yield from wall_faults(spec, plans)
     yield from place_faults(spec, plans)
     yield from _ply_faults(spec)
     yield from _currency_faults(spec)

@@ -1,14 +1,15 @@
-"""Faults of what stands on or leaves a level: stairs, heavy objects, other walls."""
+"""Faults of what stands on or leaves a level: stairs and heavy objects."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from service.contract.faults_levels import edge_fault
-from service.contract.plan import Point, Polygon, Segment, edges, footprint, house_edges, length_ft
-from service.contract.polygons import covers
+from service.contract.faults_outline import near
+from service.contract.faults_walls import edge_fault
+from service.contract.plan import Polygon, Segment, edges, edges_at_walls, footprint, length_ft
+from service.contract.polygons import covers, overlap
 from service.contract.problem import Allowed, Fault, pointer
-from service.contract.spec import DeckSpec, LevelSpec, StairSpec
+from service.contract.spec import DeckSpec, HeavyObjectSpec, LevelSpec, StairSpec
 
 Named = dict[str, tuple[LevelSpec, Polygon]]
 
@@ -16,7 +17,7 @@ _SIXTEENTH_FT = 0.0052
 
 
 def place_faults(spec: DeckSpec, plans: tuple[Polygon, ...]) -> Iterator[Fault]:
-    """Yield the faults of a spec's stairs, heavy objects and other walls, given the sound outlines."""
+    """Yield the faults of a spec's stairs and heavy objects, given the sound outlines."""
     named = {level.id: (level, plan) for level, plan in zip(spec.levels, plans, strict=True)}
     yield from _unknown_levels(spec)
     for number, stair in enumerate(spec.stairs):
@@ -26,10 +27,9 @@ def place_faults(spec: DeckSpec, plans: tuple[Polygon, ...]) -> Iterator[Fault]:
             yield Fault(f"{at}/down_to", "stair_to_itself", detail)
         level, plan = named.get(stair.level, (None, ()))
         if level is not None and plan:
-            yield from _stair_faults(stair, edges(plan), _walls_of(spec, level), at)
+            yield from _stair_faults(stair, edges(plan), edges_at_walls(level, spec.house), at)
     yield from _stair_overlaps(spec)
     yield from _object_faults(spec, named)
-    yield from _wall_faults(spec, named)
 
 
 def _unknown_levels(spec: DeckSpec) -> Iterator[Fault]:
@@ -49,7 +49,9 @@ def _named_levels(spec: DeckSpec, ids: set[str], ends: set[str]) -> Iterator[tup
         yield pointer("house", "edge_walls", number, "level"), wall.level, ids
 
 
-def _stair_faults(stair: StairSpec, sides: tuple[Segment, ...], walls: set[int], at: str) -> Iterator[Fault]:
+def _stair_faults(
+    stair: StairSpec, sides: tuple[Segment, ...], walls: frozenset[int], at: str
+) -> Iterator[Fault]:
     if stair.edge >= len(sides):
         yield edge_fault(f"{at}/edge", len(sides))
         return
@@ -68,11 +70,6 @@ def _off_edge(stair: StairSpec, room_ft: float, at: str) -> Fault:
     return Fault(f"{at}/offset_ft", "stair_off_edge", detail, Allowed(min=0.0, max=round(room_ft, 4)))
 
 
-def _walls_of(spec: DeckSpec, level: LevelSpec) -> set[int]:
-    against_house = house_edges(level, spec.house.wall)
-    return {*against_house, *(wall.edge for wall in spec.house.edge_walls if wall.level == level.id)}
-
-
 def _stair_overlaps(spec: DeckSpec) -> Iterator[Fault]:
     for number, stair in enumerate(spec.stairs):
         if any(_overlap(earlier, stair) for earlier in spec.stairs[:number]):
@@ -89,18 +86,21 @@ def _overlap(one: StairSpec, other: StairSpec) -> bool:
 
 def _object_faults(spec: DeckSpec, named: Named) -> Iterator[Fault]:
     for number, thing in enumerate(spec.heavy_objects):
+        at = pointer("heavy_objects", number)
         level, plan = named.get(thing.level, (None, ()))
-        if level is not None and plan and not covers(plan, _moved(footprint(thing), level.origin_ft)):
-            detail = f"the object is not wholly on level {level.id!r}"
-            yield Fault(pointer("heavy_objects", number), "object_off_level", detail)
+        if level is not None and plan and not _stands_on(thing, level, plan):
+            (x0, y0), _, (x1, y1), _ = footprint(thing)
+            detail = f"from x {x0:g} to {x1:g}, y {y0:g} to {y1:g} ft it is not wholly on level {level.id!r}"
+            yield Fault(at, "object_off_level", detail)
+        if any(_in_one_place(earlier, thing) for earlier in spec.heavy_objects[:number]):
+            yield Fault(at, "objects_overlap", "this object stands where an earlier one does")
 
 
-def _moved(corners: Polygon, by: Point) -> Polygon:
-    return tuple((x + by[0], y + by[1]) for x, y in corners)
+def _stands_on(thing: HeavyObjectSpec, level: LevelSpec, plan: Polygon) -> bool:
+    x, y = level.origin_ft
+    return covers(plan, tuple((px + x, py + y) for px, py in footprint(thing)))
 
 
-def _wall_faults(spec: DeckSpec, named: Named) -> Iterator[Fault]:
-    for number, wall in enumerate(spec.house.edge_walls):
-        _, plan = named.get(wall.level, (None, ()))
-        if plan and wall.edge >= len(plan):
-            yield edge_fault(pointer("house", "edge_walls", number, "edge"), len(plan))
+def _in_one_place(one: HeavyObjectSpec, other: HeavyObjectSpec) -> bool:
+    places = footprint(one), footprint(other)
+    return one.level == other.level and all(map(near, places)) and overlap(*places)

@@ -1,15 +1,28 @@
-"""Polygon questions a spec is checked with: crossing, touching, inside, overlapping.
+"""Polygon questions a spec is checked with: crossing, overlapping, covering, too narrow. Distances are feet.
 
-Polygons have at most 60 corners, so pairs of edges are simply compared. Distances are feet.
+Polygons have at most 60 corners, so that each question is answered in a bounded number of steps.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from itertools import combinations, pairwise
+from itertools import combinations
 
-from service.contract.plan import SAME_FT, Point, Polygon, Segment, edges
+import shapely
+from shapely import ops
+
+from service.contract.plan import SAME_FT, Point, Polygon, edges, length_ft, signed_area_sqft
+
+# our conventions. Two outer members of 1.5 in (ledger or rim) and 3 in between them for hangers and nailing
+LEAST_WIDTH_FT = 0.5
+# a shorter edge, or a gap no wider, is a slip of the pen or a seam drawn to reach a hole
+LEAST_GAP_FT = 1 / 12
+# floor this near behind a wall would stand in it: two faces of board on studs are thicker
+_IN_WALL_FT = 0.25
+# past its ends the wall may turn back, by no more than to a corner of 27 degrees
+_WALL_END_FT = 0.5
+# corners down to 5 degrees are drawn out again: 1 / sin(2.5 degrees), rounded up
+_SHARPEST_MITRE = 25.0
 
 
 def repeated_corner(corners: Polygon) -> int | None:
@@ -22,19 +35,17 @@ def repeated_corner(corners: Polygon) -> int | None:
     return next((late for early, late in pairs if math.dist(corners[early], corners[late]) <= SAME_FT), None)
 
 
-def crossing(corners: Polygon) -> tuple[int, int] | None:
-    """Return two edges that are not neighbours and meet; an edge that folds back meets the one beyond.
+def meeting(corners: Polygon, within_ft: float = SAME_FT) -> tuple[int, int] | None:
+    """Return two edges that are not neighbours and come so near; one that folds back meets the one beyond.
 
-    >>> crossing(((0, 0), (4, 4), (4, 0), (0, 4)))
+    >>> meeting(((0, 0), (4, 4), (4, 0), (0, 4)))
     (0, 2)
     """
-    sides = edges(corners)
-    apart = (
-        pair for pair in combinations(range(len(sides)), 2) if pair[1] - pair[0] not in (1, len(sides) - 1)
-    )
-    return next(
-        (pair for pair in apart if _distance_between(sides[pair[0]], sides[pair[1]]) <= SAME_FT), None
-    )
+    sides = shapely.linestrings(edges(corners))
+    near = shapely.STRtree(sides).query(sides, predicate="dwithin", distance=within_ft)
+    apart = range(2, len(corners) - 1)
+    pairs = sorted((int(one), int(other)) for one, other in near.T)
+    return next((pair for pair in pairs if pair[1] - pair[0] in apart), None)
 
 
 def corner_deg(before: Point, corner: Point, after: Point) -> float:
@@ -60,74 +71,39 @@ def sharpest_corner(corners: Polygon) -> tuple[int, float]:
     return number, angle
 
 
-def _distance_to(point: Point, edge: Segment) -> float:
-    return math.dist(point, _station(edge, _along(point, edge)))
+def narrow_corner(corners: Polygon) -> int | None:
+    """Return the corner nearest a place where the floor is narrower than the least width.
+
+    The floor is shrunk by half that width and grown again: it has to stay in one piece and to come back, but for
+    an inch at jogs. A corner is not narrow, however its tip runs out; a tongue or a neck is.
+
+    >>> narrow_corner(((0, 0), (8, 0), (8, 3.8), (12, 3.8), (12, 4), (8, 4), (8, 8), (0, 8)))
+    3
+    >>> narrow_corner(((0, 0), (8, 0), (8, 8), (7, 8), (0, 7)))
+    """
+    floor = shapely.Polygon(corners)
+    half = (LEAST_WIDTH_FT - SAME_FT) / 2
+    kept = floor.buffer(-half)
+    grown = kept.buffer(half + LEAST_GAP_FT, join_style="mitre", mitre_limit=_SHARPEST_MITRE)
+    lost = floor.difference(grown)
+    parts = shapely.get_parts(kept)
+    if len(parts) > 1:
+        return _nearest(corners, shapely.shortest_line(parts[0], parts[1]).centroid)
+    return None if lost.is_empty else _nearest(corners, lost)
 
 
-def _along(point: Point, edge: Segment) -> float:
-    """How far along an edge, 0 to 1, the place nearest a point is."""
-    (ax, ay), (bx, by) = edge
-    dx, dy = bx - ax, by - ay
-    square = dx * dx + dy * dy
-    along = 0.0 if square == 0 else ((point[0] - ax) * dx + (point[1] - ay) * dy) / square
-    return min(1.0, max(0.0, along))
-
-
-def _station(edge: Segment, along: float) -> Point:
-    (ax, ay), (bx, by) = edge
-    return ax + along * (bx - ax), ay + along * (by - ay)
-
-
-def _distance_between(one: Segment, other: Segment) -> float:
-    if _crosses(one, other):
-        return 0.0
-    ends = [_distance_to(point, other) for point in one] + [_distance_to(point, one) for point in other]
-    return min(ends)
-
-
-def _side(edge: Segment, point: Point) -> float:
-    """Feet a point stands to the left of the line through an edge."""
-    (ax, ay), (bx, by) = edge
-    length = math.dist(*edge)
-    if length == 0:
-        return 0.0
-    return ((bx - ax) * (point[1] - ay) - (by - ay) * (point[0] - ax)) / length
-
-
-def _crosses(one: Segment, other: Segment) -> bool:
-    return _parts(one, other) and _parts(other, one)
-
-
-def _parts(line: Segment, edge: Segment) -> bool:
-    start, end = _side(line, edge[0]), _side(line, edge[1])
-    return min(start, end) < 0 < max(start, end)
+def _nearest(corners: Polygon, place: shapely.Geometry) -> int:
+    gaps = shapely.distance(shapely.points(corners), place)
+    return min(range(len(corners)), key=lambda number: (round(float(gaps[number]), 6), number))
 
 
 def gap_ft(one: Polygon, other: Polygon) -> float:
-    """Return the least distance between the edges of two outlines.
+    """Return the least distance between two floors, 0 where they meet.
 
     >>> gap_ft(((0, 0), (4, 0), (4, 3), (0, 3)), ((5, 0), (9, 0), (9, 3), (5, 3)))
     1.0
     """
-    return min(_distance_between(a, b) for a in edges(one) for b in edges(other))
-
-
-def inside(point: Point, corners: Polygon) -> bool:
-    """Tell whether a point is inside an outline, by more than the distance that counts as the same.
-
-    >>> inside((1, 1), ((0, 0), (4, 0), (4, 3), (0, 3)))
-    True
-    """
-    return _within(point, corners) and all(_distance_to(point, edge) > SAME_FT for edge in edges(corners))
-
-
-def _within(point: Point, corners: Polygon) -> bool:
-    x, y = point
-    odd = False
-    for (ax, ay), (bx, by) in edges(corners):
-        if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
-            odd = not odd
-    return odd
+    return shapely.Polygon(one).distance(shapely.Polygon(other))
 
 
 def covers(corners: Polygon, rectangle: Polygon) -> bool:
@@ -136,12 +112,7 @@ def covers(corners: Polygon, rectangle: Polygon) -> bool:
     >>> covers(((0, 0), (4, 0), (4, 3), (0, 3)), ((0, 0), (2, 0), (2, 2), (0, 2)))
     True
     """
-    points = (point for edge in edges(rectangle) for point in _stations(edge, corners))
-    return all(_covered(point, corners) for point in points)
-
-
-def _covered(point: Point, corners: Polygon) -> bool:
-    return _within(point, corners) or any(_distance_to(point, edge) <= SAME_FT for edge in edges(corners))
+    return shapely.Polygon(corners).buffer(SAME_FT).covers(shapely.Polygon(rectangle))
 
 
 def overlap(one: Polygon, other: Polygon) -> bool:
@@ -151,47 +122,19 @@ def overlap(one: Polygon, other: Polygon) -> bool:
     >>> overlap(square, square), overlap(square, tuple((x + 4, y) for x, y in square))
     (True, False)
     """
-    if not _boxes_meet(one, other):
-        return False
-    return _reaches_into(one, other) or _reaches_into(other, one) or inside(_inner_point(one), other)
+    first, second = shapely.Polygon(one), shapely.Polygon(other)
+    return first.buffer(-SAME_FT).intersects(second) or second.buffer(-SAME_FT).intersects(first)
 
 
-def _boxes_meet(one: Polygon, other: Polygon) -> bool:
-    return all(
-        min(p[axis] for p in one) < max(p[axis] for p in other)
-        and min(p[axis] for p in other) < max(p[axis] for p in one)
-        for axis in (0, 1)
-    )
+def lies_behind(floor: Polygon, corners: Polygon, number: int) -> bool:
+    """Tell whether a floor lies right behind an edge of an outline, where a wall at that edge would be.
 
-
-def _reaches_into(one: Polygon, other: Polygon) -> bool:
-    return any(inside(point, other) for edge in edges(one) for point in _stations(edge, other))
-
-
-def _stations(edge: Segment, other: Polygon) -> Iterator[Point]:
-    """Both ends of an edge, and the middle of each piece the other outline cuts it into."""
-    cuts = sorted({0.0, 1.0, *(cut for side in edges(other) for cut in _cuts(edge, side))})
-    places = [0.0, 1.0] + [(low + high) / 2 for low, high in pairwise(cuts)]
-    yield from (_station(edge, place) for place in places)
-
-
-def _cuts(edge: Segment, side: Segment) -> Iterator[float]:
-    """Where along an edge, 0 to 1, a side of another outline crosses it or has an end on it."""
-    for point in side:
-        if _distance_to(point, edge) <= SAME_FT:
-            yield _along(point, edge)
-    if _crosses(edge, side):
-        start, end = _side(side, edge[0]), _side(side, edge[1])
-        yield start / (start - end)
-
-
-def _inner_point(corners: Polygon) -> Point:
-    """A point inside an outline: the middle of the widest stretch at half the height of some corner pair."""
-    heights = sorted({y for _, y in corners})
-    low, high = max(pairwise(heights), key=lambda pair: pair[1] - pair[0])
-    y = (low + high) / 2
-    hits = sorted(
-        ax + (y - ay) * (bx - ax) / (by - ay) for (ax, ay), (bx, by) in edges(corners) if (ay > y) != (by > y)
-    )
-    left, right = max(zip(hits[::2], hits[1::2], strict=True), key=lambda pair: pair[1] - pair[0])
-    return (left + right) / 2, y
+    >>> square = ((0, 0), (4, 0), (4, 4), (0, 4))
+    >>> [lies_behind(tuple((x + 4, y) for x, y in square), square, number) for number in (0, 1)]
+    [False, True]
+    """
+    edge = edges(corners)[number]
+    end = min(_WALL_END_FT, length_ft(edge) / 4)
+    outwards = -_IN_WALL_FT if signed_area_sqft(corners) > 0 else _IN_WALL_FT
+    line = shapely.offset_curve(ops.substring(shapely.LineString(edge), end, -end), outwards)
+    return line.intersection(shapely.Polygon(floor)).length > LEAST_GAP_FT

@@ -79,14 +79,17 @@ class LevelSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         Outline | None,
         Meta(
             description="Corners, x and y in feet from the level's own origin, in order round it, either way; "
-            "edge i runs from corner i to corner i + 1",
-            examples=[[[0, 0], [16, 0], [16, 12], [0, 12]]],
+            "edge i runs from corner i to corner i + 1, the last one to corner 0. Edges may not meet elsewhere; "
+            "corners are 5 degrees or more, edges and gaps 1 in or more, floor 6 in wide or more",
+            examples=[[[0, 0], [24, 0], [24, 8], [20, 12], [0, 12]]],
         ),
     ] = None
     house_edges: Annotated[
         Edges | None,
         Meta(
-            description="Numbers of the edges on the house, from 0; null: every edge on the wall line y = 0",
+            description="Numbers of the edges on the house's own wall, from 0; null: every edge on the wall line "
+            "y = 0 with its floor in front of it. Where the wall ends within an edge, give the outline a corner "
+            "there. Edges at other walls are named in house.edge_walls and need not be repeated here",
             examples=[[0]],
         ),
     ] = None

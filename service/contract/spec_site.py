@@ -133,7 +133,11 @@ class SiteSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
 
 class EdgeWallSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Another wall the deck touches, along one edge of a level."""
+    """The wall at one edge of a level, where it is not the house's own as described in `house`.
+
+    An edge named here stands at that wall, wherever it lies; with `wall` "none" it stands at no wall, though it lie
+    on the wall line or be named in `house_edges`.
+    """
 
     level: Annotated[LevelId, Meta(description="Id of the level", examples=["main"])] = "main"
     edge: Annotated[
@@ -144,14 +148,22 @@ class EdgeWallSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
             examples=[3],
         ),
     ]
-    wall: Annotated[Wall, Meta(description="What a ledger there would bear on", examples=["wood_band"])] = (
-        "unknown"
-    )
+    wall: Annotated[
+        Wall,
+        Meta(
+            description="What a ledger there would bear on; none: this edge is not at the house",
+            examples=["brick_veneer", "none"],
+        ),
+    ] = "unknown"
     foundation_wall: Annotated[
         FoundationWall, Meta(description="What is below the rim", examples=["poured_concrete"])
     ] = "unknown"
     door_sill_height_in: Annotated[
-        SillHeight | None, Meta(description="Door sill above the datum, inches", examples=[37.5])
+        SillHeight | None,
+        Meta(
+            description="Door sill at this wall above the datum, inches; null: no ledger can be proven here",
+            examples=[37.5],
+        ),
     ] = None
     rim_depth_in: Annotated[
         RimDepth | None, Meta(description="Depth of the band, inches; null: not measured", examples=[11.25])
@@ -221,5 +233,11 @@ class HouseSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         Meta(description="Years since the foundation was backfilled", examples=[1.0]),
     ] = None
     edge_walls: Annotated[
-        tuple[EdgeWallSpec, ...], Meta(max_length=16, description="Other walls the deck touches")
+        tuple[EdgeWallSpec, ...],
+        Meta(
+            max_length=16,
+            description="Edges at other walls than this one, each named once; an edge named here needs no "
+            "house_edges, and with wall none it is not at the house",
+            examples=[[{"level": "main", "edge": 1, "wall": "brick_veneer"}]],
+        ),
     ] = ()

@@ -32,9 +32,9 @@ MEMBER_NEEDS = (
 BEYOND_A_SCHEMA = {
     "both_given", "unknown_rulebook", "unknown_jurisdiction", "unknown_price_book", "unknown_level",
     "duplicate_id", "reserved_id", "outline_crosses_itself", "outline_repeats_point", "outline_sliver",
-    "edge_out_of_range", "house_edge_not_on_wall", "levels_overlap", "level_floats", "stair_off_edge",
-    "stairs_overlap", "object_off_level", "stair_to_itself", "stair_on_house_edge", "currency_mixed",
-    "date_out_of_range",
+    "edge_out_of_range", "house_edge_not_on_wall", "edge_wall_repeated", "floor_behind_wall", "levels_overlap",
+    "level_floats", "stair_off_edge", "stairs_overlap", "object_off_level", "objects_overlap", "stair_to_itself",
+    "stair_on_house_edge", "currency_mixed", "date_out_of_range",
 }  # fmt: skip
 # Codes a schema does express in most places, and the places where it cannot.
 SOMETIMES = {

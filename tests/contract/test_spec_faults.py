@@ -8,10 +8,9 @@ from typing import Any
 
 import pytest
 
-from service.contract.faults import deck_spec
-from service.contract.problem import Rejected
 from service.contract.spec_stairs import StairLayoutSpec, stair_layout_faults
 from service.contract.vocabulary import known
+from tests.contract.fault_bodies import L_SHAPE, SQUARE, found, level, outlined, spec, tub
 
 # these need stored rulebooks, jurisdictions and price books, or numbers JSON cannot carry
 ELSEWHERE = {"unknown_rulebook", "unknown_jurisdiction", "unknown_price_book", "not_finite"}
@@ -25,34 +24,6 @@ STRUCTURAL = {
     "too_few",
 }
 
-
-def level(**fields: Any) -> dict[str, Any]:
-    return {"width_ft": 16, "projection_ft": 12, "surface_height_in": 34} | fields
-
-
-def outlined(*corners: tuple[float, float], **fields: Any) -> dict[str, Any]:
-    return {"outline_ft": [list(corner) for corner in corners], "surface_height_in": 34} | fields
-
-
-def spec(*levels: dict[str, Any], **fields: Any) -> dict[str, Any]:
-    return {"jurisdiction": "alder-county", "levels": list(levels or (level(),))} | fields
-
-
-def found(given: dict[str, Any]) -> list[tuple[str, str]]:
-    try:
-        deck_spec(json.dumps(given).encode())
-    except Rejected as fault:
-        return [(one.code, one.pointer) for one in fault.faults]
-    return []
-
-
-def tub(**fields: Any) -> dict[str, Any]:
-    size = {"x_ft": 8, "y_ft": 2, "width_ft": 7, "length_ft": 7}
-    return {"kind": "hot_tub", "filled_weight_lb": 4600} | size | fields
-
-
-SQUARE = ((0, 0), (8, 0), (8, 8), (0, 8))
-L_SHAPE = ((0, 0), (12, 0), (12, 4), (4, 4), (4, 12), (0, 12))
 
 CASES: dict[str, tuple[dict[str, Any], str, str]] = {
     "no_jurisdiction": ({"levels": [level()]}, "missing", "/jurisdiction"),
@@ -156,6 +127,21 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         "/house/edge_walls/0/edge",
     ),
     "house_edge": (spec(level(house_edges=[0, 2])), "house_edge_not_on_wall", "/levels/0/house_edges/1"),
+    "house_edge_behind_the_wall_line": (
+        spec(outlined((20, -15), (32, -15), (32, 0), (20, 0), house_edges=[2])),
+        "house_edge_not_on_wall",
+        "/levels/0/house_edges/0",
+    ),
+    "edge_wall_twice": (
+        spec(house={"edge_walls": [{"edge": 1, "wall": "wood_band"}, {"edge": 3}, {"edge": 1}]}),
+        "edge_wall_repeated",
+        "/house/edge_walls/2/edge",
+    ),
+    "floor_behind_a_wall": (
+        spec(level(width_ft=32), level(id="b", origin_ft=[20, -15], width_ft=12, projection_ft=15)),
+        "floor_behind_wall",
+        "/levels/0/house_edges",
+    ),
     "overlap": (spec(level(), level(id="b", origin_ft=[15, 0])), "levels_overlap", "/levels/1"),
     "same_place": (spec(level(), level(id="b")), "levels_overlap", "/levels/1"),
     "cross": (
@@ -197,6 +183,11 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         ),
         "object_off_level",
         "/heavy_objects/0",
+    ),
+    "objects_overlap": (
+        spec(level(width_ft=30), heavy_objects=[tub(), tub(x_ft=20), tub(kind="planter", x_ft=14.9, y_ft=4)]),
+        "objects_overlap",
+        "/heavy_objects/2",
     ),
     "stair_to_itself": (
         spec(stairs=[{"edge": 2, "down_to": "main"}]),
