@@ -27,17 +27,30 @@ class Hanger:
     caution: Caution | None
 
 
-def hanger_item(size: str, plies: int, coating: str, concealed: bool = False) -> str:
-    """Return the item code of a hanger (sizes nominal, in).
+def hanger_item(size: str, plies: int, coating: str, concealed: bool = False, skew_deg: float = 0.0) -> str:
+    """Return the item code of a hanger (sizes nominal, in; skew in degrees off square).
 
     Source: item grammar of this service; concealed flanges at the end joists are common practice.
+
+    Args:
+        size: nominal joist size.
+        plies: plies of the joist in it.
+        coating: fastener coating.
+        concealed: flanges turned in, where there is no room beside the joist.
+        skew_deg: how far off square the joist runs away, to the right of who faces what it hangs on; to the whole
+            degree. A skewed hanger is ordered as that, whatever its flanges.
 
     >>> hanger_item("2x10", 1, "hot_dip_galvanized")
     'joist_hanger.2x10.1ply.hot_dip_galvanized'
     >>> hanger_item("2x10", 1, "stainless_steel", concealed=True)
     'joist_hanger.2x10.1ply.stainless_steel.concealed_flange'
+    >>> hanger_item("2x10", 1, "stainless_steel", skew_deg=-45)
+    'joist_hanger.2x10.1ply.stainless_steel.skewed_left_45'
     """
-    return item("joist_hanger", size, f"{plies}ply", coating, *(("concealed_flange",) if concealed else ()))
+    form = ("concealed_flange",) if concealed else ()
+    if round(skew_deg):
+        form = (f"skewed_{'right' if skew_deg > 0 else 'left'}_{round(abs(skew_deg))}",)
+    return item("joist_hanger", size, f"{plies}ply", coating, *form)
 
 
 def printed_capacity_lb(row_text: str, size: str) -> float:

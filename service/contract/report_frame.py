@@ -30,7 +30,9 @@ class Lap(msgspec.Struct, frozen=True):
 class JoistLine(msgspec.Struct, frozen=True, kw_only=True):
     """One line of joists. Away from the house it has an ``x_ft``, along the house a ``y_ft``.
 
-    A cut is the angle off square, 0 where the end is square; ``length_in`` is to the longer points.
+    A cut is the angle off square, 0 where the end is square, positive where the joist is longer on its right,
+    looking from its start to its end; ``length_in`` is to the longer points. Starts, ends, and places of supports
+    and laps along the joist are those of its centre line.
     """
 
     x_ft: float | None
@@ -50,7 +52,7 @@ class JoistLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Joists(msgspec.Struct, frozen=True, kw_only=True):
-    """A group of like joists."""
+    """A group of like joists; ``region_ft`` are the corners of the floor it carries."""
 
     id: str
     mark: str
@@ -62,6 +64,7 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     direction: Literal["away_from_house", "along_house"]
     count: int
     lines: tuple[JoistLine, ...]
+    region_ft: tuple[Point, ...] = ()
 
 
 class LateralDevice(msgspec.Struct, frozen=True):
@@ -96,7 +99,8 @@ class Ledger(msgspec.Struct, frozen=True, kw_only=True):
 class Rim(msgspec.Struct, frozen=True, kw_only=True):
     """A rim joist along one edge; null where joists of two directions meet.
 
-    ``length_in`` is that of the outer face, to the longer points; a cut is the angle off square.
+    ``start_ft`` and ``end_ft`` are those of its centre line; ``length_in`` is to the longer points. A cut is the
+    angle off square, positive where the rim is longer on its right, looking from its start to its end.
     """
 
     id: str

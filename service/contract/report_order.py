@@ -8,7 +8,12 @@ from service.contract.money import Money
 
 
 class EndCut(msgspec.Struct, frozen=True, kw_only=True):
-    """How one end of a piece is cut; 0 deg is square."""
+    """How one end of a piece is cut: ``square``, ``bevel`` through the thickness of a piece that stands on edge,
+    ``miter`` across the width of a board that lies flat.
+
+    ``angle_deg`` is off square; it is positive where the piece is longer on its right, looking from its start to
+    its end. Two ends of one sign lean towards each other, two of different signs the same way.
+    """
 
     end: str
     kind: str
@@ -16,7 +21,7 @@ class EndCut(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Piece(msgspec.Struct, frozen=True, kw_only=True):
-    """Like pieces cut to one length, and the members each serves."""
+    """Like pieces cut to one length, to the longer points, and the members each serves."""
 
     id: str
     item: str

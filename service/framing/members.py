@@ -169,6 +169,7 @@ def _joist_line(making: _Making, section: int, u_in: float, line: LineLayout) ->
     supports = _supports(making, section, line)
     longer = JOIST_IN / 2 * (abs(part.low.slope) + abs(part.high.slope))
     away = axes.away
+    side = 1.0 if away else -1.0  # looking along the joist, greater u is on its right away from the house
     return JoistLine(
         x_ft=start[0] if away else None,
         y_ft=None if away else start[1],
@@ -182,8 +183,8 @@ def _joist_line(making: _Making, section: int, u_in: float, line: LineLayout) ->
         cantilever_house_in=line.low_cantilever_in,
         cantilever_yard_in=line.high_cantilever_in,
         laps=tuple(Lap(supports[i].member, supports[i].at_in, LAP_IN) for i in line.lap_at),
-        start_cut_deg=abs(part.low.cut_deg),
-        end_cut_deg=abs(part.high.cut_deg),
+        start_cut_deg=-side * part.low.cut_deg + 0.0,
+        end_cut_deg=side * part.high.cut_deg + 0.0,
     )
 
 
@@ -205,6 +206,7 @@ def _joists(making: _Making) -> tuple[Joists, tuple[LineLayout, ...]]:
         direction=layout.region.axes.direction,
         count=len(lines),
         lines=lines,
+        region_ft=tuple(border.start_ft for border in layout.region.borders),
     )
     return group, tuple(line for _, _, line in found)
 

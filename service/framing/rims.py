@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from service.contract.report_frame import Point
@@ -12,7 +13,10 @@ from service.framing.region import Bound, Region
 
 @dataclass(frozen=True)
 class RimMade:
-    """A rim's centre line, the length of its outer face, and how its ends are cut, degrees off square."""
+    """A rim's centre line, its length to the longer points, and how its ends are cut, degrees off square.
+
+    A cut is positive where the rim is longer on its right, looking from its start to its end.
+    """
 
     number: int | None
     start_ft: Point
@@ -31,12 +35,19 @@ def rims_of(layout: Layout) -> tuple[RimMade, ...]:
 
 
 def _rim(region: Region, bound: Bound) -> RimMade:
+    """A rim runs along ``u``: at the low side its outer face is on its right, at the high side on its left."""
     inward = 1.0 if region.of_low(bound) else -1.0
     off = inward * (bound.gap_in + RIM_IN / 2 * bound.stretch)
-    ends = [_clear_of_wall(region, bound, *bound.from_in), _clear_of_wall(region, bound, *bound.to_in)]
-    start, end = (region.axes.deck_ft(u, bound.at(u) + off) for u in ends)
-    cuts = [abs(_cut_deg(region, bound, place)) for place in (bound.from_in, bound.to_in)]
-    return RimMade(bound.number, start, end, (ends[1] - ends[0]) * bound.stretch, cuts[0], cuts[1])
+    cuts = _cut_deg(region, bound, bound.from_in), -_cut_deg(region, bound, bound.to_in)
+    leans = [RIM_IN / 2 * math.tan(math.radians(cut)) for cut in cuts]
+    # Straight in along v is where a rim is cut over the side of an end joist; any other cut ends elsewhere.
+    over_joist = RIM_IN / 2 * bound.slope
+    first = _clear_of_wall(region, bound, *bound.from_in) + inward * (leans[0] - over_joist) / bound.stretch
+    last = _clear_of_wall(region, bound, *bound.to_in) - inward * (leans[1] + over_joist) / bound.stretch
+    start, end = (region.axes.deck_ft(u, bound.at(u) + off) for u in (first, last))
+    length = (last - first) * bound.stretch + sum(map(abs, leans))
+    turn = 1.0 if region.axes.away else -1.0  # axes that are swapped mirror the rim
+    return RimMade(bound.number, start, end, length, turn * cuts[0] + 0.0, turn * cuts[1] + 0.0)
 
 
 def _clear_of_wall(region: Region, bound: Bound, u_in: float, v_in: float) -> float:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.connections.guard_anchorage import post_hardware
-from service.connections.hangers import hanger_item
 from service.connections.posts import base_item, cap_item, saddle_item
 from service.contract.ids import item
-from service.contract.report_frame import Footing, GuardPost, Joists, Ledger, Level, Stair
+from service.contract.report_frame import Footing, GuardPost, JoistLine, Joists, Ledger, Level, Stair
 from service.framing.frame import Frame
 from service.takeoff.framing_parts import BURIED_METHODS
+from service.takeoff.hangers import hangers
 from service.takeoff.items import inches, is_item, plies
 from service.takeoff.nailing import seats
 from service.takeoff.needs import Need
@@ -38,28 +38,27 @@ def connectors(frame: Frame, coating: str) -> Iterator[Need]:
 def _joist_connectors(level: Level, coating: str) -> Iterator[Need]:
     beams = {beam.id: beam for beam in level.beams}
     for joists in level.joists:
-        yield from _hangers(joists, level, coating)
+        yield from hangers(joists, level, coating)
         tie = item("uplift_tie", plies(joists.plies), coating)
         on_beams = seats(joists, beams, "dropped") / joists.plies
         yield Need(tie, on_beams + _ledger_ties(joists, level), joists.id)
 
 
 def _ledger_ties(joists: Joists, level: Level) -> int:
-    """How many joist ends a loaded cantilever would lift off the ledger: a hanger holds them only downward."""
+    """How many joist ends a loaded cantilever would lift off a ledger: a hanger holds them only downward."""
     ledgers = {ledger.id for ledger in level.ledgers}
     dropped = {beam.id for beam in level.beams if beam.placement == "dropped"}
-    held = [line.supports for line in joists.lines if line.cantilever_yard_in > 0 and len(line.supports) > 1]
-    return sum(near.member in ledgers and far.member in dropped for *_, near, far in held)
+    pairs = (pair for line in joists.lines for pair in _tipped(line))
+    return sum(over in dropped and behind in ledgers for over, behind in pairs)
 
 
-def _hangers(joists: Joists, level: Level, coating: str) -> Iterator[Need]:
-    """A hanger at each ledger and flush beam; the two end joists hang in ones with a concealed flange."""
-    hung = {ledger.id for ledger in level.ledgers} | {b.id for b in level.beams if b.placement == "flush"}
-    counts = [sum(support.member in hung for support in line.supports) for line in joists.lines]
-    at_ends = sum(counts[:1]) + sum(counts[1:][-1:])
-    usual = hanger_item(joists.size, joists.plies, coating)
-    yield Need(usual, sum(counts) - at_ends, joists.id)
-    yield Need(hanger_item(joists.size, joists.plies, coating, concealed=True), at_ends, joists.id)
+def _tipped(line: JoistLine) -> Iterator[tuple[str, str]]:
+    """The support each cantilever of a joist tips over, and the one behind it that it would lift off."""
+    names = [support.member for support in line.supports]
+    if len(names) > 1 and line.cantilever_yard_in > 0:
+        yield names[-1], names[-2]
+    if len(names) > 1 and line.cantilever_house_in > 0:
+        yield names[0], names[1]
 
 
 def ledger_fixings(ledger: Ledger, coating: str) -> Iterator[Need]:

@@ -7,10 +7,21 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from service.contract.report_frame import Beam, Blocking, Joists, Ledger, Level, Point, Rim
+from service.contract.spec import DeckSpec
 from service.framing.frame import Frame
+from service.framing.ground import Grade, grade_of, lowest_ground_gap_in
 from service.sizing.criteria import Criteria
+from service.sizing.lumber import depth_in
 from service.takeoff.items import lumber, lumber_item, post, treatment
-from service.takeoff.parts import Longest, Part, crossings_in, distance_in, divided, in_equal_parts
+from service.takeoff.lines import Segment, ends_ft, lead_in, rim_breaks_in
+from service.takeoff.parts import (
+    Longest,
+    Part,
+    distance_in,
+    divided,
+    in_equal_parts,
+    run_parts,
+)
 
 # Wood this near the soil is ordered for ground contact (AWPA U1 as trade guides give it, from memory).
 GROUND_CONTACT_WITHIN_IN = 6.0
@@ -23,22 +34,22 @@ class Site:
 
     criteria: Criteria
     places_ft: Mapping[str, Point]
-    highest_grade_in: float
+    ground: Grade
     longest_in: Longest
 
-    def near_soil(self, bottom_height_in: float | None) -> bool:
-        """Whether wood with this bottom height counts as in ground contact."""
-        if bottom_height_in is None:
+    def near_soil(self, bottom_in: float | None, runs: Iterable[Segment]) -> bool:
+        """Whether wood along these runs, its bottom this high above the datum, is in ground contact anywhere."""
+        if bottom_in is None:
             return False
-        return bottom_height_in - self.highest_grade_in < GROUND_CONTACT_WITHIN_IN
+        gaps = (lowest_ground_gap_in(*run, bottom_in, self.ground) for run in runs)
+        return any(gap < GROUND_CONTACT_WITHIN_IN for gap in gaps)
 
 
-def site_of(frame: Frame, criteria: Criteria, longest_in: Longest) -> Site:
-    """Return what the framing parts of a frame need: support places by id, and the highest ground under it."""
+def site_of(frame: Frame, spec: DeckSpec, criteria: Criteria, longest_in: Longest) -> Site:
+    """Return what the framing parts of a frame need: support places by id, and the ground under it."""
     places = {one.id: (one.x_ft, one.y_ft) for one in frame.posts}
     places |= {one.id: (one.x_ft, one.y_ft) for one in frame.footings}
-    grades = [footing.grade_height_in for footing in frame.footings]
-    return Site(criteria, places, max(grades, default=0.0), longest_in)
+    return Site(criteria, places, grade_of(spec.site), longest_in)
 
 
 def framing_parts(frame: Frame, site: Site) -> Iterator[Part]:
@@ -49,69 +60,81 @@ def framing_parts(frame: Frame, site: Site) -> Iterator[Part]:
 
 
 def _level_parts(level: Level, site: Site) -> Iterator[Part]:
-    near = site.near_soil(level.clearance.joist_bottom_height_in)
     for joists in level.joists:
-        yield from _joist_parts(joists, near)
+        yield from _joist_parts(joists, level, site)
     for ledger in level.ledgers:
-        yield from _ledger_parts(ledger, near, site)
+        yield from _ledger_parts(ledger, level, site)
     for rim in level.rims:
-        yield from _rim_parts(rim, level, near, site)
+        yield from _rim_parts(rim, level, site)
     for beam in level.beams:
         yield from _beam_parts(beam, site)
     for blocking in level.blocking:
-        yield _blocking_part(blocking, level, near, site)
+        yield _blocking_part(blocking, level, site)
     for brace in level.braces:
         yield Part(lumber_item(brace.size, brace.species, brace.grade), brace.length_in, brace.id)
 
 
-def _joist_parts(joists: Joists, near_soil: bool) -> Iterator[Part]:
-    use = treatment(joists.species, ground_contact=near_soil)
-    code = lumber(joists.size, joists.species, joists.grade, use)
+def _bottom_in(level: Level, size: str) -> float | None:
+    """The bottom of a member of this size whose top is level with the joists'; the deepest hang the lowest."""
+    lowest = level.clearance.joist_bottom_height_in
+    if lowest is None or not level.joists:
+        return lowest
+    return lowest + max(depth_in(group.size) for group in level.joists) - depth_in(size)
+
+
+def _framed(member: Joists | Ledger | Rim, level: Level, site: Site, runs: Iterable[Segment]) -> str:
+    """The item of a member whose top is level with the joists'."""
+    near = site.near_soil(_bottom_in(level, member.size), runs)
+    return lumber(member.size, member.species, member.grade, treatment(member.species, ground_contact=near))
+
+
+def _joist_parts(joists: Joists, level: Level, site: Site) -> Iterator[Part]:
+    """One group is ordered alike: for ground contact where any of its lines is near the soil."""
+    code = _framed(joists, level, site, map(ends_ft, joists.lines))
     for line in joists.lines:
-        ends = [0.0, *(lap.at_in for lap in line.laps), line.length_in]
+        cuts = (line.start_cut_deg, line.end_cut_deg)
+        before = lead_in(line.length_in, distance_in(*ends_ft(line)), cuts)
+        ends = [0.0, *(before + lap.at_in for lap in line.laps), line.length_in]
         laps = [0.0, *(lap.lap_in for lap in line.laps), 0.0]
-        for place, (start, end) in enumerate(pairwise(ends)):
-            length = end - start + (laps[place] + laps[place + 1]) / 2
-            yield Part(code, length, joists.id, joists.plies)
+        lengths = [b - a + (laps[n] + laps[n + 1]) / 2 for n, (a, b) in enumerate(pairwise(ends))]
+        yield from run_parts(code, lengths, joists.id, joists.plies, cuts)
 
 
-def _ledger_parts(ledger: Ledger, near_soil: bool, site: Site) -> Iterator[Part]:
+def _ledger_parts(ledger: Ledger, level: Level, site: Site) -> Iterator[Part]:
     """A long ledger is butted in equal parts, as its fasteners are laid out."""
-    use = treatment(ledger.species, ground_contact=near_soil)
-    code = lumber(ledger.size, ledger.species, ledger.grade, use)
-    length = distance_in(ledger.start_ft, ledger.end_ft)
-    for piece in in_equal_parts(length, site.longest_in(code)):
-        yield Part(code, piece, ledger.id)
+    run = ledger.start_ft, ledger.end_ft
+    code = _framed(ledger, level, site, (run,))
+    yield from run_parts(code, in_equal_parts(distance_in(*run), site.longest_in(code)), ledger.id)
 
 
-def _rim_parts(rim: Rim, level: Level, near_soil: bool, site: Site) -> Iterator[Part]:
-    """A long rim is butted on the end of a joist (common practice)."""
-    use = treatment(rim.species, ground_contact=near_soil)
-    code = lumber(rim.size, rim.species, rim.grade, use)
-    breaks = crossings_in(level, rim.start_ft, rim.end_ft)
-    for piece in divided(rim.length_in, site.longest_in(code), breaks):
-        yield Part(code, piece, rim.id)
+def _rim_parts(rim: Rim, level: Level, site: Site) -> Iterator[Part]:
+    """A long rim is butted on the end of a joist or over a beam (common practice)."""
+    code = _framed(rim, level, site, ((rim.start_ft, rim.end_ft),))
+    lengths = divided(rim.length_in, site.longest_in(code), rim_breaks_in(rim, level))
+    yield from run_parts(code, lengths, rim.id, cuts_deg=(rim.start_cut_deg, rim.end_cut_deg))
 
 
 def _beam_parts(beam: Beam, site: Site) -> Iterator[Part]:
-    use = treatment(beam.species, ground_contact=site.near_soil(beam.bottom_height_in))
+    run = beam.start_ft, beam.end_ft
+    use = treatment(beam.species, ground_contact=site.near_soil(beam.bottom_height_in, (run,)))
     code = lumber(beam.size, beam.species, beam.grade, use)
-    length = distance_in(beam.start_ft, beam.end_ft)
     for ply in range(1, beam.plies + 1):
         joints = sorted(
             distance_in(beam.start_ft, site.places_ft[splice.at_post])
             for splice in beam.splices
             if splice.ply == ply
         )
-        ends = [0.0, *joints, length]
-        for start, end in pairwise(ends):
-            yield Part(code, end - start, beam.id)
+        ends = [0.0, *joints, distance_in(*run)]
+        yield from run_parts(code, [b - a for a, b in pairwise(ends)], beam.id)
 
 
-def _blocking_part(blocking: Blocking, level: Level, near_soil: bool, site: Site) -> Part:
+def _blocking_part(blocking: Blocking, level: Level, site: Site) -> Part:
+    """Where a row of blocking lies is not told: it is ordered for the worst place under the level's joists."""
     species = level.joists[0].species if level.joists else site.criteria.species
     grade = level.joists[0].grade if level.joists else site.criteria.grade
-    code = lumber(blocking.size, species, grade, treatment(species, ground_contact=near_soil))
+    runs = (ends_ft(line) for group in level.joists for line in group.lines)
+    near = site.near_soil(_bottom_in(level, blocking.size), runs)
+    code = lumber(blocking.size, species, grade, treatment(species, ground_contact=near))
     return Part(code, blocking.length_in, blocking.id, blocking.count)
 
 

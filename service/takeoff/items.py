@@ -53,7 +53,7 @@ GRAMMAR: tuple[ItemKind, ...] = (
           "decking_screw.no_8.2-1-2in.hot_dip_galvanized"),
     _kind("nail", "size coating", "each", "nail.10d.hot_dip_galvanized"),
     _kind("joist_hanger", "size plies coating", "each", "joist_hanger.2x10.1ply.hot_dip_galvanized",
-          optional="flange"),
+          optional="form"),
     _kind("uplift_tie", "plies coating", "each", "uplift_tie.1ply.hot_dip_galvanized"),
     _kind("post_base", "size coating", "each", "post_base.6x6.hot_dip_galvanized"),
     _kind("post_cap", "size plies coating", "each", "post_cap.6x6.2ply.hot_dip_galvanized"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import chain
 
 from service.contract.money import money
@@ -14,7 +14,7 @@ from service.sizing.criteria import Criteria
 from service.takeoff.boards import boards_for, cutting_bound, cutting_lines, offered, waste_percent
 from service.takeoff.concrete import concrete, form_parts, piles
 from service.takeoff.connectors import connectors
-from service.takeoff.decking import decking_parts, screws, surfaces
+from service.takeoff.decking import decking_parts, screws
 from service.takeoff.flashing import flashing_parts, tape
 from service.takeoff.framing_parts import framing_parts, site_of
 from service.takeoff.ladders import KERF_IN, Ladders
@@ -23,6 +23,7 @@ from service.takeoff.needs import Need, order_lines
 from service.takeoff.outside_parts import outside_parts, tread_and_rail_screws
 from service.takeoff.parts import Part, grouped
 from service.takeoff.pricing import order_total, total_of
+from service.takeoff.surfaces import Surface, surfaces
 
 BOARD_KINDS = ("decking", "fascia")
 
@@ -34,9 +35,10 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     boards come in the usual lengths; an item the book does not price is named, never guessed.
     """
     ladders = Ladders(prices)
-    pieces = grouped(_parts(frame, spec, criteria, ladders))
+    floors = surfaces(frame, spec)
+    pieces = grouped(_parts(frame, spec, criteria, ladders, floors))
     boards = boards_for(pieces, ladders)
-    hardware, without = order_lines(_needs(frame, spec, criteria, ladders), prices)
+    hardware, without = order_lines(_needs(frame, spec, criteria, ladders, floors), prices)
     mixes, unmixed = concrete(frame.footings, prices, spec.foundation.concrete_supply)
     stock = [line for one in boards for line in one.stock]
     unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed)
@@ -60,21 +62,25 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     )
 
 
-def _parts(frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders) -> Iterator[Part]:
-    yield from framing_parts(frame, site_of(frame, criteria, ladders.longest_in))
+def _parts(
+    frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
+) -> Iterator[Part]:
+    yield from framing_parts(frame, site_of(frame, spec, criteria, ladders.longest_in))
     yield from outside_parts(frame, spec, criteria)
-    for surface in surfaces(frame, spec):
+    for surface in floors:
         yield from decking_parts(surface, ladders)
     yield from form_parts(frame.footings)
     yield from flashing_parts(frame, ladders, criteria.coating)
 
 
-def _needs(frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders) -> Iterator[Need]:
+def _needs(
+    frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
+) -> Iterator[Need]:
     metal = list(connectors(frame, criteria.coating))
     yield from metal
     yield from connector_nails(metal, criteria.coating)
     yield from nails(frame, criteria)
-    for surface in surfaces(frame, spec):
+    for surface in floors:
         yield screws(surface, ladders, criteria.coating)
     yield from tread_and_rail_screws(frame, spec, criteria.coating)
     yield from tape(frame, ladders)

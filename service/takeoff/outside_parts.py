@@ -68,7 +68,7 @@ def balusters(clear_in: float, sphere_in: float) -> int:
 
 
 def _guard_parts(guard: Guard, level: Level, wish: LevelSpec, criteria: Criteria) -> Iterator[Part]:
-    joist_in = depth_in(level.joists[0].size) if level.joists else 0.0
+    joist_in = max((depth_in(group.size) for group in level.joists), default=0.0)
     for one in guard.posts:
         below = wish.decking.thickness_in + joist_in if one.mount == "side" else 0.0
         yield Part(_guard_post(criteria), guard.height_in + below, one.id)
@@ -95,7 +95,7 @@ def _stair_parts(
 ) -> Iterator[Part]:
     first = 1
     for place, flight in enumerate(stair.flights):
-        on_ground = place == len(stair.flights) - 1
+        on_ground = place == len(stair.flights) - 1 and wish.down_to not in levels
         use = treatment(criteria.species, ground_contact=on_ground)
         code = lumber(STRINGER_SIZE, criteria.species, criteria.grade, use)
         for number in range(first, first + flight.stringers):

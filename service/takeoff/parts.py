@@ -3,45 +3,80 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from service.contract.report_frame import Level, Point
+from service.contract.report_frame import Point
 from service.contract.report_order import EndCut, Piece
 from service.takeoff.items import ORDER
-from service.units.rounding import cut_length
+from service.units.rounding import cut_angle, cut_length
 
 Longest = Callable[[str], float]
-SQUARE_ENDS = (
-    EndCut(end="start", kind="square", angle_deg=0.0),
-    EndCut(end="end", kind="square", angle_deg=0.0),
-)
+Cuts = tuple[float, float]
 INCHES_PER_FT = 12.0
+SQUARE: Cuts = (0.0, 0.0)
+# Sawn lumber has no face that must show: it may be turned over, as a board with a grain side may not.
+TURNED_OVER = ("lumber", "post")
+LIES_FLAT = ("decking", "stair_tread")
 
 
 class Part(NamedTuple):
-    """``quantity`` like parts of one item for one member, each ``length_in`` long."""
+    """``quantity`` like parts of one item for one member, each ``length_in`` long to its longer points.
+
+    ``cuts_deg`` are the angles of its start and its end off square, signed as ``EndCut`` says.
+    """
 
     item: str
     length_in: float
     member: str
     quantity: int = 1
+    cuts_deg: Cuts = SQUARE
+
+
+class Like(NamedTuple):
+    """What makes parts one piece of the order."""
+
+    item: str
+    length_in: float
+    cuts_deg: Cuts
 
 
 def grouped(parts: Iterable[Part]) -> tuple[Piece, ...]:
-    """Return the parts grouped by item and cut length, longest first, each group naming its members.
+    """Return the parts grouped by item, cut length and end cuts, longest first, each naming its members.
 
     >>> found = grouped([Part("lumber.2x8.a.b.uc3b", 141.01, "m.joists-1"),
     ...                  Part("lumber.2x8.a.b.uc3b", 141, "m.rim-1")])
     >>> [(p.id, p.length_in, p.quantity, p.members) for p in found]
     [('piece-1', 141.0, 2, ('m.joists-1', 'm.rim-1'))]
     """
-    groups: dict[tuple[str, float], list[Part]] = {}
+    groups: dict[Like, list[Part]] = {}
     for part in parts:
-        groups.setdefault((part.item, cut_length(part.length_in)), []).append(part)
-    ordered = sorted(groups, key=lambda key: (item_order(key[0]), -key[1]))
-    return tuple(_piece(number, key, groups[key]) for number, key in enumerate(ordered, start=1))
+        groups.setdefault(_like(part), []).append(part)
+    ordered = sorted(groups, key=lambda like: (item_order(like.item), -like.length_in, like.cuts_deg))
+    return tuple(_piece(number, like, groups[like]) for number, like in enumerate(ordered, start=1))
+
+
+def _like(part: Part) -> Like:
+    start, end = part.cuts_deg
+    cuts = alike(part.item, (cut_angle(start), cut_angle(end)))
+    return Like(part.item, cut_length(part.length_in), cuts)
+
+
+def alike(code: str, cuts_deg: Cuts) -> Cuts:
+    """Return the one way the end cuts of a piece are written, however it lies in the frame.
+
+    Any piece may be turned end for end. Lumber may be turned over too, so that its mirror image is the same
+    piece: which edge is the crown is seen only on the board. A deck board shows its face and is not turned over.
+
+    >>> alike("lumber.2x8.a.b.uc3b", (0.0, -45.0)), alike("decking.5-4x6.wood", (0.0, 45.0))
+    ((45.0, 0.0), (0.0, 45.0))
+    """
+    start, end = cuts_deg
+    ways = [(start, end), (0.0 - end, 0.0 - start)]
+    if code.partition(".")[0] in TURNED_OVER:
+        ways += [(end, start), (0.0 - start, 0.0 - end)]
+    return max(ways)
 
 
 def item_order(code: str) -> tuple[int, str]:
@@ -49,15 +84,35 @@ def item_order(code: str) -> tuple[int, str]:
     return ORDER[code.partition(".")[0]], code
 
 
-def _piece(number: int, key: tuple[str, float], parts: Sequence[Part]) -> Piece:
+def _piece(number: int, like: Like, parts: Sequence[Part]) -> Piece:
+    start, end = like.cuts_deg
     return Piece(
         id=f"piece-{number}",
-        item=key[0],
-        length_in=key[1],
+        item=like.item,
+        length_in=like.length_in,
         quantity=sum(part.quantity for part in parts),
-        end_cuts=SQUARE_ENDS,
+        end_cuts=(_end_cut("start", like.item, start), _end_cut("end", like.item, end)),
         members=tuple(dict.fromkeys(part.member for part in parts)),
     )
+
+
+def _end_cut(end: str, code: str, angle_deg: float) -> EndCut:
+    angled = "miter" if code.partition(".")[0] in LIES_FLAT else "bevel"
+    return EndCut(end=end, kind=angled if angle_deg else "square", angle_deg=angle_deg)
+
+
+def run_parts(
+    code: str, lengths_in: Sequence[float], member: str, quantity: int = 1, cuts_deg: Cuts = SQUARE
+) -> Iterator[Part]:
+    """Yield the parts of a run: its first has the cut of the start, its last that of the end, joints are square.
+
+    >>> [part.cuts_deg for part in run_parts("lumber.2x8.a.b.c", (96.0, 96.0), "m.rim-1", cuts_deg=(45.0, 22.5))]
+    [(45.0, 0.0), (0.0, 22.5)]
+    """
+    last = len(lengths_in) - 1
+    for place, length in enumerate(lengths_in):
+        cuts = (cuts_deg[0] if place == 0 else 0.0, cuts_deg[1] if place == last else 0.0)
+        yield Part(code, length, member, quantity, cuts)
 
 
 def distance_in(start_ft: Point, end_ft: Point) -> float:
@@ -67,17 +122,6 @@ def distance_in(start_ft: Point, end_ft: Point) -> float:
     60.0
     """
     return INCHES_PER_FT * math.dist(start_ft, end_ft)
-
-
-def crossings_in(level: Level, start_ft: Point, end_ft: Point) -> tuple[float, ...]:
-    """Return where the joist lines of a level cross a run square to them, in from its start."""
-    along_x = abs(end_ft[0] - start_ft[0]) >= abs(end_ft[1] - start_ft[1])
-    axis = 0 if along_x else 1
-    sign = -1 if end_ft[axis] < start_ft[axis] else 1
-    lines = (line for group in level.joists for line in group.lines)
-    places = [line.x_ft if along_x else line.y_ft for line in lines]
-    found = (INCHES_PER_FT * sign * (place - start_ft[axis]) for place in places if place is not None)
-    return tuple(sorted(set(found)))
 
 
 def divided(length_in: float, longest_in: float, breaks_in: Sequence[float]) -> tuple[float, ...]:

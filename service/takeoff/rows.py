@@ -1,81 +1,146 @@
-"""Rows of deck boards over an outline: how long each board runs, and which joists it crosses.
+"""Rows of deck boards over any field: how long each runs, how its ends are cut, which joists it crosses.
 
-Worked in a frame of its own: ``p`` runs across the joists, ``q`` along them, inches. Boards lie along ``u``,
-which is ``p`` turned by the decking's angle; rows follow one another along ``v``.
+Worked in the boards' own frame, inches: boards lie along ``u``, rows follow one another along ``v``, to the left.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
-Corner = tuple[float, float]
-# A row is as long as the outline is wide at its edges or its middle; just inside them, to miss the corners.
-SAMPLES = (0.001, 0.5, 0.999)
+import numpy as np
+import shapely
+from shapely import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from service.takeoff.floors import GRID_IN, THIN_IN, polygons, turned
+from service.takeoff.lines import Segment
+from service.takeoff.parts import Cuts
+
+STRAIGHT_SQIN = 0.05  # an end that leaves out less than this is cut in one go (convention of this service)
+STEEPEST_CUT_DEG = 60.0  # what leans more is ripped along the board (convention of this service)
+PAST_JOIST_IN = 4.0  # boards past the end of a joist still lie on its rim (convention of this service)
+ALONG_IN = 1e-3  # a joist that crosses less of the rows than this runs along them
 
 
 class Row(NamedTuple):
-    """One straight run of boards: its ends along ``u`` and the middle of its width along ``v``, in."""
+    """One straight run of boards: its ends along ``u``, the middle of its width along ``v``, in, and its end cuts.
+
+    ``number`` counts the rows of a field; where a notch parts a row, its runs share the number. ``crossings_in``
+    are where it crosses joists, from its start.
+    """
 
     start_in: float
     end_in: float
     at_in: float
+    number: int = 0
+    cuts_deg: Cuts = (0.0, 0.0)
+    crossings_in: tuple[float, ...] = ()
 
     @property
     def length_in(self) -> float:
-        """Length of the run, in."""
+        """Length of the run to its longer points, in."""
         return self.end_in - self.start_in
 
 
 @dataclass(frozen=True)
-class Turn:
-    """The turn between the joists' frame and the boards' frame."""
+class Lay:
+    """Which way boards lie: the cosine and sine of the turn from the deck frame to theirs."""
 
-    angle_deg: float
+    cosine: float
+    sine: float
 
-    def boards(self, corner: Corner) -> Corner:
-        """Return a point of the joists' frame in the boards' frame."""
-        c, s = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
-        return (corner[0] * c + corner[1] * s, corner[1] * c - corner[0] * s)
+    def frame(self, floor: BaseGeometry) -> MultiPolygon:
+        """Return a floor of the deck frame in the boards' frame."""
+        return turned(floor, self.turn)
 
-    def crossings_in(self, joists_in: Sequence[float], row: Row) -> tuple[float, ...]:
-        """Return where a row crosses the joists, in from its start; none where it runs along them."""
-        c, s = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
-        if c < 1e-6:
-            return ()
-        found = ((p + row.at_in * s) / c - row.start_in for p in joists_in)
-        return tuple(sorted(at for at in found if -1e-6 <= at <= row.length_in + 1e-6))
+    def turn(self, points: np.ndarray) -> np.ndarray:
+        """Return points of the deck frame, n x 2, in the boards' frame."""
+        x, y = points[:, 0], points[:, 1]
+        return np.column_stack([x * self.cosine + y * self.sine, y * self.cosine - x * self.sine])
 
 
-def rows(outline: Sequence[Corner], pitch_in: float) -> list[Row]:
-    """Return the runs of boards that cover an outline, ``pitch_in`` apart, from its least ``v`` on.
+def lay_of(direction: Literal["away_from_house", "along_house"], angle_deg: float) -> Lay:
+    """Return how boards lie on joists of a direction: square to them, turned by the decking's angle.
 
-    >>> [(r.length_in, r.at_in) for r in rows([(0, 0), (192, 0), (192, 11), (0, 11)], 5.5)]
+    >>> lay_of("away_from_house", 0), lay_of("along_house", 0)
+    (Lay(cosine=1.0, sine=0.0), Lay(cosine=0.0, sine=-1.0))
+    """
+    cosine, sine = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    return Lay(cosine, sine) if direction == "away_from_house" else Lay(sine, 0.0 - cosine)
+
+
+def lay_along(direction: Segment) -> Lay:
+    """Return how a board lies along a segment."""
+    (ax, ay), (bx, by) = direction
+    length = math.dist(*direction)
+    return Lay((bx - ax) / length, (by - ay) / length)
+
+
+def rows(field: BaseGeometry, pitch_in: float) -> list[Row]:
+    """Return the runs of boards that cover a field, ``pitch_in`` apart, from its least ``v`` on.
+
+    >>> [(r.length_in, r.at_in) for r in rows(shapely.box(0, 0, 192, 11), 5.5)]
     [(192.0, 2.75), (192.0, 8.25)]
     """
-    low, high = min(v for _, v in outline), max(v for _, v in outline)
+    if field.is_empty:
+        return []
+    left, low, right, high = field.bounds
     count = math.ceil(round((high - low) / pitch_in, 6))
-    return [row for n in range(count) for row in _row(outline, low + n * pitch_in, pitch_in, high)]
+    starts = [low + n * pitch_in for n in range(count)]
+    strips = [shapely.box(left - 1, start, right + 1, start + pitch_in) for start in starts]
+    pieces = shapely.intersection(field, strips, grid_size=GRID_IN)
+    return [run_of(part, number) for number, piece in enumerate(pieces) for part in polygons(piece)]
 
 
-def _row(outline: Sequence[Corner], v_in: float, pitch_in: float, high_in: float) -> list[Row]:
-    width = min(pitch_in, high_in - v_in)
-    spans = [_spans(outline, v_in + width * share) for share in SAMPLES]
-    if len({len(found) for found in spans}) == 1:
-        merged = [(min(a for a, _ in same), max(b for _, b in same)) for same in zip(*spans, strict=True)]
-    else:
-        merged = [(min(a for a, _ in found), max(b for _, b in found)) for found in spans if found][:1]
-    return [Row(float(a), float(b), v_in + width / 2) for a, b in merged]
+def run_of(piece: BaseGeometry, number: int = 0) -> Row:
+    """Return the run a piece of floor in the boards' frame is cut out of, and how its ends are cut.
+
+    An end that is not one straight cut across is counted square at its long point; it is fitted on the deck.
+
+    >>> run_of(shapely.Polygon([(0, 0), (12, 0), (6, 6), (0, 6)])).cuts_deg
+    (0.0, 45.0)
+    """
+    corners = shapely.get_coordinates(piece)
+    left, low, right, high = piece.bounds
+    at_low, at_high = (corners[abs(corners[:, 1] - v) < THIN_IN, 0] for v in (low, high))
+    quad = (high - low) * (np.ptp(at_low) + np.ptp(at_high)) / 2
+    straight = abs(quad - piece.area) < STRAIGHT_SQIN
+    start = _cut_deg(at_high.min() - at_low.min(), high - low) if straight else 0.0
+    end = _cut_deg(at_low.max() - at_high.max(), high - low) if straight else 0.0
+    return Row(left, right, (low + high) / 2, number, (start, end))
 
 
-def _spans(outline: Sequence[Corner], v_in: float) -> list[tuple[float, float]]:
-    """Where a line of constant ``v`` is inside the outline."""
-    cuts = []
-    for (u1, v1), (u2, v2) in pairwise([*outline, outline[0]]):
-        if (v1 <= v_in) != (v2 <= v_in):
-            cuts.append(u1 + (v_in - v1) * (u2 - u1) / (v2 - v1))
-    cuts.sort()
-    return list(zip(cuts[::2], cuts[1::2], strict=True))
+def _cut_deg(leans_in: float, across_in: float) -> float:
+    angle = math.degrees(math.atan2(leans_in, across_in))
+    return angle if abs(angle) <= STEEPEST_CUT_DEG else 0.0
+
+
+def over_joists(row: Row, joists: Iterable[Segment]) -> Row:
+    """Return a row with where it crosses joists, given in its own frame, in; none where it runs along them.
+
+    >>> over_joists(Row(0, 96, 3), [((16, 1.5), (16, 90)), ((32, 30), (32, 90))]).crossings_in
+    (16.0,)
+    """
+    met = (_met(joist, row.at_in) for joist in joists)
+    places = {round(at - row.start_in, 6) for at in met if at is not None}
+    return row._replace(crossings_in=tuple(sorted(at for at in places if 0 <= at <= row.length_in)))
+
+
+def _met(joist: Segment, at_in: float) -> float | None:
+    (u1, v1), (u2, v2) = joist
+    if abs(v2 - v1) < ALONG_IN or not min(v1, v2) - PAST_JOIST_IN <= at_in <= max(v1, v2) + PAST_JOIST_IN:
+        return None
+    return u1 + (at_in - v1) * (u2 - u1) / (v2 - v1)
+
+
+def ends_without_joist(row: Row, within_in: float) -> int:
+    """Return how many ends of a run lie on a rim or blocking: those with no joist within reach.
+
+    >>> ends_without_joist(Row(0, 96, 3, crossings_in=(0.75, 48.0)), 3.0)
+    1
+    """
+    ends = (0.0, row.length_in)
+    return sum(all(abs(end - at) > within_in for at in row.crossings_in) for end in ends)

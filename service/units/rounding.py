@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 import msgspec
 
 CUT_FRACTION_IN = 16  # saw cuts are given to 1/16 in
+CUT_STEPS_A_DEG = 10  # and their angles to 0.1 degree
 
 # Longest suffix first: `_lb_ft` must not be read as `_ft`.
 PLACES: tuple[tuple[str, int], ...] = (
@@ -53,6 +54,15 @@ def cut_length(length_in: float) -> float:
     141.0
     """
     return math.floor(length_in * CUT_FRACTION_IN + 0.5) / CUT_FRACTION_IN
+
+
+def cut_angle(angle_deg: float) -> float:
+    """Return the angle of a cut to the nearest 0.1 degree.
+
+    >>> cut_angle(44.97), cut_angle(-0.01)
+    (45.0, 0.0)
+    """
+    return math.floor(angle_deg * CUT_STEPS_A_DEG + 0.5) / CUT_STEPS_A_DEG + 0.0
 
 
 def money(amount: Decimal, decimals: int = 2) -> Decimal:

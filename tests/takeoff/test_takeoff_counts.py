@@ -167,6 +167,23 @@ def test_nails(frame, spec, criteria, code, count):
     assert quantity(take_off(frame(), spec(), criteria, None), code) == count
 
 
+def test_laps_are_nailed_and_joints_of_boards_screwed_twice(frame, spec, criteria):
+    orders = [
+        take_off(frame(width_in=288.0, lapped=lapped), spec(24.0), criteria, None) for lapped in (False, True)
+    ]
+    joists = 19
+    nails = [quantity(order, f"nail.10d.{HDG}") for order in orders]
+    # Three through each lap, and a second uplift tie with its eight.
+    assert nails[1] - nails[0] == joists * (3 + 8)
+    rails_and_balusters = sum(
+        p.quantity for p in orders[0].pieces
+        if "main.guard-1" in p.members and p.item.startswith(("lumber.2x4", "guard"))
+    ) - 2 * 7  # fmt: skip
+    stairs = 2 * 4 * (2 * 4 + 5)
+    boards = quantity(orders[0], f"decking_screw.no_8.2-1-2in.{HDG}") - stairs - 4 * rails_and_balusters
+    assert boards == 2 * 26 * (joists + 1), "a row of two boards has both ends on one joist"
+
+
 def test_bolts_of_a_brace_are_ordered(frame, spec, criteria):
     order = take_off(frame(), spec(), criteria, None)
     bolts = {h.item: h.quantity for h in order.hardware if "main.brace-1" in h.members}

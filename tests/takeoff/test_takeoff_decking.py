@@ -7,10 +7,12 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import Polygon
 
-from service.takeoff.decking import field_rows, staggered, surfaces
+from service.takeoff.decking import staggered
 from service.takeoff.order import take_off
 from service.takeoff.rows import rows
+from service.takeoff.surfaces import surfaces
 
 
 def test_rows_of_a_rectangle_cover_it(frame, spec, criteria):
@@ -45,7 +47,9 @@ def test_borders_take_the_free_edges_and_shorten_the_field(frame, spec, criteria
     bordered = take_off(frame(), spec(border_boards=1), criteria, None)
     lengths = {p.length_in: p.quantity for p in bordered.pieces if p.item == "decking.5-4x6.wood"}
     assert lengths[192.0] == 1, "the yard edge"
-    assert lengths[144.0] == 2, "the two sides"
+    sides = [p for p in bordered.pieces if p.item == "decking.5-4x6.wood" and p.length_in == 144.0]
+    angles = [tuple(cut.angle_deg for cut in p.end_cuts) for p in sides]
+    assert angles == [(0.0, 45.0), (45.0, 0.0)], "a side's mirror image would show its other face"
     assert lengths[192.0 - 2 * 5.625] == 25
     bought = [sum(12 * d.length_ft * d.quantity for d in order.decking) for order in (plain, bordered)]
     assert bought[1] >= bought[0]
@@ -54,15 +58,14 @@ def test_borders_take_the_free_edges_and_shorten_the_field(frame, spec, criteria
 @pytest.mark.parametrize("angle", [0.0, 30.0, 45.0])
 def test_boards_at_an_angle_cover_the_area(frame, spec, angle):
     (surface,) = surfaces(frame(), spec(angle_deg=angle))
-    _, _, field = field_rows(surface)
-    covered = sum(row.length_in for row in field) * surface.pitch_in
+    (field,) = surface.fields
+    covered = sum(row.length_in for row in field.rows) * surface.pitch_in
     assert covered >= 192 * 144
     assert covered <= 192 * 144 * (1.06 if angle == 0 else 1.15)
 
 
 def test_rows_of_an_l_shape_stop_at_the_corner():
-    outline = [(0, 0), (192, 0), (192, 72), (96, 72), (96, 144), (0, 144)]
-    found = rows(outline, 6.0)
+    found = rows(Polygon([(0, 0), (192, 0), (192, 72), (96, 72), (96, 144), (0, 144)]), 6.0)
     assert [row.length_in for row in found] == [192.0] * 12 + [96.0] * 12
     assert all(b.at_in > a.at_in for a, b in pairwise(found))
 
@@ -71,4 +74,5 @@ def test_fascia_is_ordered_only_where_the_book_sells_it(frame, spec, criteria, p
     wood = take_off(frame(), spec(), criteria, prices)
     composite = take_off(frame(), spec(material="composite"), criteria, prices)
     assert not [p for p in wood.pieces if p.item.startswith("fascia")]
-    assert sum(p.length_in * p.quantity for p in composite.pieces if p.item.startswith("fascia")) == 192 + 288
+    fascia = sum(p.length_in * p.quantity for p in composite.pieces if p.item.startswith("fascia"))
+    assert fascia == 192 + 288 + 4 * 0.75, "two boards are mitred round each of two corners, outside the deck"
