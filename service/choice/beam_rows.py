@@ -40,8 +40,7 @@ class Wish:
     ``low_in`` and ``high_in`` are from the frame's outer face to the row's centre where joists begin and end,
     ``house_in`` from a wall the deck stands clear of; ``bearing_in`` is that distance where joists end on the
     beam. Rows under edges whose distance along the joists differs by ``merge_in`` at most are one straight row.
-    ``inner`` rows at most stand between, fewer where joists reach ``reach_in``. ``plain`` groups get no
-    cantilever.
+    ``plain`` groups get no cantilever.
     """
 
     low_in: float
@@ -49,8 +48,6 @@ class Wish:
     house_in: float
     bearing_in: float
     merge_in: float
-    inner: int
-    reach_in: float
     plain: frozenset[tuple[int, ...]] = frozenset()
 
 
@@ -93,10 +90,10 @@ def _opens(left: Section, right: Section) -> bool:
 
 
 def _offset_in(bound: Bound, high: bool, wish: Wish, plain: bool) -> float:
-    if bound.meets == "change" or plain:
-        return wish.bearing_in
     if bound.meets in ("wall", "level"):
         return wish.house_in
+    if bound.meets == "change" or plain:
+        return wish.bearing_in
     return wish.high_in if high else wish.low_in
 
 
@@ -131,9 +128,9 @@ def _trimmed(region: Region, row: BeamRow) -> BeamRow | None:
         a = left.face_in
     if right is not None:
         b = right.face_in
-    if b - a < SHORTEST_ROW_IN:
-        return None
     row = replace(row, start_in=(a, row.at(a)), end_in=(b, row.at(b)))
+    if b <= a or row.length_in < SHORTEST_ROW_IN:
+        return None
     return replace(row, ends=(_end_kind(region, row, a), _end_kind(region, row, b)))
 
 
@@ -176,17 +173,36 @@ class _Held:
         )
 
 
-def _inner_rows(region: Region, held: Sequence[_Held], wish: Wish) -> Iterator[BeamRow]:
-    """Rows between the outer supports: ``inner`` where joists are longest, elsewhere as many as they need."""
-    runs = _runs(region, held)
-    ends = [_longest(region, held, run) for run in runs]
-    spans = [high - low for low, high in ends]
-    for run, (low, high), span in zip(runs, ends, spans, strict=True):
-        needed = math.ceil(span / wish.reach_in - SAME_IN) if wish.reach_in > 0 else 1
-        most = wish.inner + 1
-        bays = most if span > max(spans) - SAME_IN else min(most, max(1, needed))
-        for v in _even(low, high, bays):
-            yield from _cut_row(region, held, run, v)
+@dataclass(frozen=True, eq=False)
+class EndRows:
+    """The rows joists end over. ``held`` is what holds each section, ``runs`` are sections held alike, and ``ends``
+    where the longest joists of each run are held, in.
+    """
+
+    region: Region
+    rows: tuple[BeamRow, ...]
+    held: tuple[_Held, ...]
+    runs: tuple[tuple[int, ...], ...]
+    ends: tuple[tuple[float, float], ...]
+
+    def bays(self, inner: int, reach_in: float) -> tuple[int, ...]:
+        """Return the bays of each run: ``inner`` and one where joists are longest, elsewhere as few as they reach."""
+        spans = [high - low for low, high in self.ends]
+        longest = max(spans) - SAME_IN
+        needed = [max(1, math.ceil(span / reach_in - SAME_IN)) if reach_in > 0 else 1 for span in spans]
+        return tuple(
+            inner + 1 if span > longest else min(inner + 1, few)
+            for span, few in zip(spans, needed, strict=True)
+        )
+
+    def with_inner(self, bays: Sequence[int]) -> tuple[BeamRow, ...]:
+        """Return all rows, those between at even distances."""
+        rows = list(self.rows)
+        for run, (low, high), count in zip(self.runs, self.ends, bays, strict=True):
+            for v in _even(low, high, count):
+                rows += _cut_row(self.region, self.held, run, v)
+        rows.sort(key=lambda row: (row.start_in[1] + row.end_in[1], row.start_in[0]))
+        return tuple(_settled_ends(rows))
 
 
 def _longest(region: Region, held: Sequence[_Held], run: tuple[int, ...]) -> tuple[float, float]:
@@ -239,8 +255,8 @@ def _between(section: Section, held: _Held, v_in: float) -> tuple[float, float] 
     return (a, b) if b - a > SAME_IN else None
 
 
-def rows_of(region: Region, wish: Wish) -> tuple[BeamRow, ...] | None:
-    """Return the rows of a region as wished, or None where one has no room."""
+def end_rows(region: Region, wish: Wish) -> EndRows | None:
+    """Return the rows joists end over as wished, or None where one has no room."""
     rows: list[BeamRow] = []
     low: dict[int, BeamRow] = {}
     high: dict[int, BeamRow] = {}
@@ -251,12 +267,13 @@ def rows_of(region: Region, wish: Wish) -> tuple[BeamRow, ...] | None:
                 return None
             rows.append(row)
             found |= dict.fromkeys(group, row)
-    held = [_Held(low.get(n, part.low), high.get(n, part.high)) for n, part in enumerate(region.sections)]
+    held = tuple(
+        _Held(low.get(n, part.low), high.get(n, part.high)) for n, part in enumerate(region.sections)
+    )
     if any(_crowded(part, one) for part, one in zip(region.sections, held, strict=True)):
         return None
-    rows += _inner_rows(region, held, wish)
-    rows.sort(key=lambda row: (row.start_in[1] + row.end_in[1], row.start_in[0]))
-    return tuple(_settled_ends(rows))
+    runs = tuple(_runs(region, held))
+    return EndRows(region, tuple(rows), held, runs, tuple(_longest(region, held, run) for run in runs))
 
 
 def _crowded(section: Section, held: _Held) -> bool:
@@ -289,8 +306,8 @@ def _yields(rows: Sequence[BeamRow], number: int, place: tuple[float, float]) ->
     return False
 
 
-def wishes(region: Region, beam_width_in: float, placement: str, inner: int) -> Iterator[Wish]:
-    """Yield the ways end rows may lie, in the order tried, with ``inner`` rows between at most."""
+def wishes(region: Region, beam_width_in: float, placement: str) -> Iterator[Wish]:
+    """Yield the ways end rows may lie, in the order tried."""
     bearing = beam_width_in / 2 if placement == "flush" else end_bearing_in(beam_width_in)
     offsets = (bearing,) if placement == "flush" else (bearing, *CANTILEVERS_IN)
     kinds = {s.low.meets for s in region.sections} | {s.high.meets for s in region.sections}
@@ -303,7 +320,7 @@ def wishes(region: Region, beam_width_in: float, placement: str, inner: int) -> 
         for high in offsets:
             for near in nears:
                 for low in (high,) if one_side else offsets:
-                    yield Wish(low, high, near, bearing, merge, inner, 0.0)
+                    yield Wish(low, high, near, bearing, merge)
 
 
 def _many(region: Region) -> bool:

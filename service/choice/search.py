@@ -10,12 +10,12 @@ from typing import cast
 
 from service.choice.ask import Ask
 from service.choice.beam_rows import (
-    CLEAR_OF_HOUSE_IN,
     MOST_INNER,
+    EndRows,
     Wish,
+    end_rows,
     open_groups,
     rising,
-    rows_of,
     wishes,
 )
 from service.choice.limits import Limits
@@ -34,7 +34,7 @@ from service.choice.score import (
     worst,
 )
 from service.framing.beam_lines import ply_splices, post_positions, spans
-from service.framing.beam_row import BeamRow, RowEnd, alike
+from service.framing.beam_row import BeamRow, alike
 from service.framing.edge_loads import EdgeLoad
 from service.framing.layout import Arrangement, Layout, Placement
 from service.framing.members import LAP_IN
@@ -43,7 +43,10 @@ from service.sizing.beams import overhang_limit_in
 from service.sizing.lumber import nominal, post_side_in, width_in
 
 OVERHANGS_IN = (12.0, 18.0, 24.0, 30.0)
-JOINT_OVERHANG_IN = 18.0  # posts of two beams that meet at a corner need room for two footings (ours)
+# Overhangs where a row meets another, so that two footings have room, and where it ends at a wall of the house
+# (conventions of this service); the later ones only where spans are too short for the first, and then the answer
+# says what stands too near.
+END_OVERHANGS_IN = ((18.0, 18.0), (15.0, 18.0), (12.0, 18.0), (0.0, 18.0), (12.0, 0.0), (0.0, 0.0))
 MOST_POSTS = 25
 SAME_IN = 1e-6
 BOARD_FOOT_IN3 = 144.0
@@ -100,27 +103,35 @@ def _placed(
     return tuple(placed[n] for n in range(len(rows)))
 
 
-def _least_overhang_in(end: RowEnd) -> float:
-    return {"free": 0.0, "joint": JOINT_OVERHANG_IN, "wall": CLEAR_OF_HOUSE_IN}[end]
-
-
 def _posts_at(
     ask: Ask, plies: int, row: BeamRow, allowed_in: float, overhang_in: float
 ) -> tuple[float, ...] | None:
-    near, far = (max(overhang_in, _least_overhang_in(end)) for end in row.ends)
-    between_ends = row.length_in - near - far
+    """Posts at one overhang; where a row meets another or a wall, with as much more as its spans allow."""
+    for joint, wall in END_OVERHANGS_IN if set(row.ends) != {"free"} else END_OVERHANGS_IN[:1]:
+        least = {"free": 0.0, "joint": joint, "wall": wall}
+        near, far = (max(overhang_in, least[end]) for end in row.ends)
+        found = _posts_between(ask, plies, row.length_in, allowed_in, near, far)
+        if found is not None:
+            return found
+    return None
+
+
+def _posts_between(
+    ask: Ask, plies: int, length_in: float, allowed_in: float, near: float, far: float
+) -> tuple[float, ...] | None:
+    between_ends = length_in - near - far
     if between_ends <= 0:
         return None
     fewest = max(2, math.ceil(between_ends / (allowed_in + 1)) + 1)
     for count in range(fewest, MOST_POSTS + 1):
-        xs = post_positions(row.length_in, count, near, far)
+        xs = post_positions(length_in, count, near, far)
         between = spans(xs)
         if min(between) <= 0 or any(
             over > overhang_limit_in(ask.criteria, span) + SAME_IN
             for over, span in ((near, between[0]), (far, between[-1]))
         ):
             return None
-        if max(between) <= allowed_in + SAME_IN and _joined(row.length_in, xs, plies, ask.stock_in):
+        if max(between) <= allowed_in + SAME_IN and _joined(length_in, xs, plies, ask.stock_in):
             return xs
     return None
 
@@ -134,15 +145,33 @@ class _Arranging:
 
     def __init__(self, ask: Ask, limits: Limits) -> None:
         self.ask, self.limits = ask, limits
-        self._known: dict[tuple[Wish, float, Placement], Arrangement | None] = {}
+        self._ends: dict[tuple[Wish, Placement], EndRows | None] = {}
+        self._known: dict[tuple[Wish, tuple[int, ...], float, Placement], Arrangement | None] = {}
         self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement], Arrangement | None] = {}
         self._ground: dict[int, float] = {}
 
-    def of(self, wish: Wish, width: float, placement: Placement) -> Arrangement | None:
-        key = (wish, width, placement)
+    def ends(self, wish: Wish, placement: Placement) -> EndRows | None:
+        """The rows joists end over, where each can stand on posts at all."""
+        key = (wish, placement)
+        if key not in self._ends:
+            found = end_rows(self.ask.region, wish)
+            able = found is not None and rising(found.rows) and all(map(self._able, found.rows))
+            self._ends[key] = found if able else None
+        return self._ends[key]
+
+    def _able(self, row: BeamRow) -> bool:
+        return any(_posts_at(self.ask, 1, row, row.length_in, over) is not None or row.length_in > self.ask.stock_in
+                   for over in (3.0, 4.0, *OVERHANGS_IN))  # fmt: skip
+
+    def of(self, wish: Wish, bays: Bays, width: float, placement: Placement) -> Arrangement | None:
+        ends = self.ends(wish, placement)
+        if ends is None:
+            return None
+        counted = ends.bays(*bays)
+        key = (wish, counted, width, placement)
         if key not in self._known:
-            rows = rows_of(self.ask.region, wish)
-            self._known[key] = self._laid(rows, width, placement) if rows and rising(rows) else None
+            rows = ends.with_inner(counted)
+            self._known[key] = self._laid(rows, width, placement) if rising(rows) else None
         return self._known[key]
 
     def _laid(self, rows: tuple[BeamRow, ...], width: float, placement: Placement) -> Arrangement | None:
@@ -164,21 +193,24 @@ class _Arranging:
         return laid.stands and laid.longest_piece_in + lap_in <= self.ask.stock_in
 
     def settled(
-        self, wish: Wish, width: float, placement: Placement, joist: str, spacing: float
+        self, wish: Wish, inner: int, width: float, placement: Placement, joist: str, spacing: float
     ) -> Arrangement | None:
         """The arrangement wished; where some groups can't have the cantilever wished, they get none."""
         ask, several = self.ask, len(self.ask.region.sections) > 1
         if not several:
-            return self.of(wish, width, placement)
-        reach = self.limits.joist_span(joist, spacing, 0.0).value_in or 0.0
-        wish = replace(wish, reach_in=reach if wish.inner else 0.0, plain=_under_stairs(ask, wish))
-        laid = self.of(wish, width, placement)
+            return self.of(wish, (inner, 0.0), width, placement)
+        bays = (inner, self.limits.joist_span(joist, spacing, 0.0).value_in or 0.0 if inner else 0.0)
+        wish = replace(wish, plain=_under_stairs(ask, wish))
+        laid = self.of(wish, bays, width, placement)
         if laid is None:
             return None
         failing = _failing_groups(laid, wish, joist, spacing, self.limits)
-        if failing and len(failing) < _group_count(ask.region, wish):
-            return self.of(replace(wish, plain=wish.plain | failing), width, placement)
+        if failing and len(failing) < len(_groups(ask.region, wish)):
+            return self.of(replace(wish, plain=wish.plain | failing), bays, width, placement)
         return laid
+
+
+Bays = tuple[int, float]  # rows between at most, and how far joists reach, in
 
 
 def _drafts(
@@ -190,8 +222,8 @@ def _drafts(
         beams = [b for b in ask.space.beams_for(joist) if nominal(b)[0] == 2 or plies == 1]
         for wide, alike_sizes in groupby(beams, key=width_in):
             sizes, seen = list(alike_sizes), set[int]()
-            for wish in wishes(ask.region, wide * plies, placement, inner):
-                laid = arranging.settled(wish, wide * plies, placement, joist, spacing)
+            for wish in wishes(ask.region, wide * plies, placement):
+                laid = arranging.settled(wish, inner, wide * plies, placement, joist, spacing)
                 if laid is None or id(laid) in seen:
                     continue
                 seen.add(id(laid))
@@ -207,10 +239,6 @@ Group = tuple[int, ...]
 
 def _groups(region: Region, wish: Wish) -> list[tuple[Group, bool]]:
     return [(g, high) for high in (False, True) for g in open_groups(region, high, wish.merge_in)]
-
-
-def _group_count(region: Region, wish: Wish) -> int:
-    return len(_groups(region, wish))
 
 
 def _under_stairs(ask: Ask, wish: Wish) -> frozenset[Group]:

@@ -9,11 +9,9 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
-from shapely import LineString
-from shapely import Point as Place
-
 from service.contract.report_frame import Point
 from service.framing.axes import Axes, Direction
+from service.framing.walls import Walls, wall_distance_ft
 
 # "level": another level of the deck begins there; "change": joists of another direction do
 Meets = Literal["ledger", "wall", "open", "change", "level"]
@@ -139,9 +137,12 @@ class Region:
 
     def from_house_in(self, u_in: float, v_in: float) -> float:
         """Return how far a place is from the nearest wall of the house beside the region, in."""
-        point = Place(*self.axes.deck_ft(u_in, v_in))
-        walls = (LineString((b.start_ft, b.end_ft)) for b in self.borders if b.meets in ("ledger", "wall"))
-        return min((12 * float(wall.distance(point)) for wall in walls), default=math.inf)
+        return 12 * wall_distance_ft(self.house_walls, *self.axes.deck_ft(u_in, v_in))
+
+    @cached_property
+    def house_walls(self) -> Walls:
+        """The walls of the house beside it, ft."""
+        return tuple((b.start_ft, b.end_ft) for b in self.borders if b.meets in ("ledger", "wall"))
 
     @property
     def attached(self) -> bool:
