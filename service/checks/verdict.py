@@ -39,6 +39,8 @@ SPEAKS_FOR = {
     "house_load_line": {"footing_house_load_line"},
     "pile_policy_needs_engineer": {"pile_depth"},
     "guard_connector_unproven": {"guard_post_moment"},
+    "guard_corner_open": {"guard_opening"},
+    "opening_under_level": {"guard_opening"},
     "heavy_object": {"joist_bending", "joist_shear", "joist_bearing", "joist_deflection"},
     "tall_freestanding": {"sway", "brace_required"},
 }

@@ -13,23 +13,22 @@ from service.checks.joints import judge_joints, seated_posts
 from service.checks.judged import Judged, reason, together
 from service.choice.beam_rows import CLEAR_OF_HOUSE_IN
 from service.choice.case import Case
+from service.choice.guarded import guarded_level
 from service.choice.heavy import Heavy, heavy_demands, heavy_frames
 from service.choice.house_side import ledgers_of
 from service.choice.limits import Limits
 from service.choice.score import beam_limits, rows_at_walls
 from service.connections.bracing import Bracing, BracingAsk, brace_level
-from service.connections.guard_anchorage import Carriers
+from service.connections.guard_carriers import Carriers
 from service.connections.guards import GuardResult, lay_out_guards
 from service.connections.ledger import LedgerResult
 from service.connections.stairs import cantilever_reason
-from service.contract.plan import outline_in_frame
 from service.contract.report import Reason
 from service.contract.report_frame import Beam, Blocking, Clearance, Level, Post
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
 from service.framing.edge_loads import taken
 from service.framing.ground import downhill_in_per_ft, lowest_ground_gap_in
-from service.framing.guards import GuardedLevel
 from service.framing.heavy_members import own_blocking, with_own
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.layout import Layout
@@ -102,46 +101,17 @@ def _bracing(case: Case, members: Members) -> Bracing:
 
 
 def _guards(case: Case, built: Sequence[Members], first_blocking: int) -> GuardResult:
-    prices, level = case.context.prices, case.level
-    outer = {rim.edge: rim.id for members in built for rim in members.rims if rim.edge is not None}
-    for members in built:
-        if members.layout.placement == "flush":
-            outer |= _flush_edges(members)
-    main = built[0].joists
+    prices = case.context.prices
+    flush = [beam for m in built if m.layout.placement == "flush" for beam in m.beams]
     carriers = Carriers(
-        joists=main.id,
-        direction=main.direction,
-        joist_lines_ft=tuple(
-            sorted({line.x_ft if line.x_ft is not None else line.y_ft or 0.0 for line in main.lines})
-        ),
-        size=main.size,
-        rims=outer,
-        first_blocking=first_blocking,
+        tuple(members.joists for members in built),
+        (*(rim for members in built for rim in members.rims), *flush),
+        first_blocking,
     )
-    guarded = GuardedLevel(
-        id=level.id,
-        outline_ft=outline_in_frame(level),
-        house_edges=tuple(side.edge.number for side in case.outline.house_sides),
-        surface_height_in=level.surface_height_in,
-        decking_thickness_in=level.decking.thickness_in,
-        grade=case.ground,
-    )
+    guarded = guarded_level(case.spec, case.level, case.outline, case.ground)
     stairs = [one.stair for one in case.stairs if one.stair is not None]
     offered = None if prices is None else {line.item for line in prices.lines}
-    return lay_out_guards(guarded, stairs, level.guard, carriers, case.criteria, offered)
-
-
-def _flush_edges(members: Members) -> dict[int, str]:
-    """Which flush beam runs along which edge."""
-    found = {}
-    region = members.layout.region
-    for number, row in enumerate(members.layout.rows):
-        for section in row.sections:
-            part = region.sections[section]
-            bound = part.high if row.high else part.low
-            if bound.number is not None:
-                found[bound.number] = members.beams[number].id
-    return found
+    return lay_out_guards(guarded, stairs, case.level.guard, carriers, case.criteria, offered)
 
 
 def _lowest_in(case: Case, members: Members, row: int) -> float:

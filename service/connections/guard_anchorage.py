@@ -2,50 +2,39 @@
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
+from service.connections.guard_carriers import (
+    END_JOIST_IN,
+    INSIDE_FT,
+    NEXT_IN,
+    SQUARE_DEG,
+    Bay,
+    Carriers,
+    Strand,
+    edge_angle_deg,
+    local_in,
+    thickness_in,
+)
 from service.contract.ids import item, member
 from service.contract.report_frame import Blocking, GuardPost
 from service.framing.guard_edges import Edge
 from service.framing.guards import GuardRun, PostSpot
-from service.sizing.lumber import PLY_IN
+from service.sizing.lumber import PLY_IN, depth_in
 from service.units.rounding import cut_length
 
 # A post this near a joist has its connector on the joist itself (convention of this service).
 BESIDE_JOIST_IN: Final = 2.25
 # A stub runs from the rim to a block one usual joist bay behind it (convention of this service).
 STUB_IN: Final = 14.5
+# A bolt stands at least two diameters from the end of the joist behind it (NDS 12.5.1, across the grain).
+BOLT_END_IN: Final = 1.0
 SIDE_BOLTS: Final = 2
 SURFACE_BOLTS: Final = 4
 BETWEEN: Final = "guard post: block between two joists, fastened to both"
 STUB: Final = "guard post: stub from the rim to the block behind it, for the connector"
-
-
-@dataclass(frozen=True)
-class Carriers:
-    """What guard posts may be fixed to. ``joist_lines_ft`` are x where joists run away from the house, else y.
-
-    ``rims`` are rim ids by edge; blocking is numbered from ``first_blocking``.
-    """
-
-    joists: str
-    direction: str
-    joist_lines_ft: tuple[float, ...]
-    size: str
-    rims: Mapping[int, str]
-    first_blocking: int = 1
-
-    def across(self, edge: Edge) -> bool:
-        """Return whether joists run into this edge, so that it has a rim."""
-        along = edge.along[0] if self.direction == "away_from_house" else edge.along[1]
-        return abs(along) > 1e-6
-
-    def place_ft(self, spot: PostSpot) -> float:
-        """Return where a post stands across the joists, ft."""
-        return spot.at_ft[0] if self.direction == "away_from_house" else spot.at_ft[1]
+ASKEW: Final = "guard post: stub square to the rim, from it to the joist behind, for the connector"
 
 
 @dataclass
@@ -54,12 +43,11 @@ class BlockingOrder:
 
     level: str
     first: int
-    size: str
-    counts: dict[tuple[str, float], int] = field(default_factory=dict)
+    counts: dict[tuple[str, float, str], int] = field(default_factory=dict)
 
-    def ask(self, because: str, length_in: float) -> str:
+    def ask(self, because: str, length_in: float, size: str) -> str:
         """Return the id of the group one more piece belongs to."""
-        key = (because, cut_length(length_in))
+        key = (because, cut_length(length_in), size)
         self.counts[key] = self.counts.get(key, 0) + 1
         return self._id(list(self.counts).index(key))
 
@@ -69,25 +57,18 @@ class BlockingOrder:
     def pieces(self) -> tuple[Blocking, ...]:
         """Return the groups in the order first asked for."""
         return tuple(
-            Blocking(id=self._id(i), size=self.size, length_in=length, count=count, because=because)
-            for i, ((because, length), count) in enumerate(self.counts.items())
+            Blocking(id=self._id(i), size=size, length_in=length, count=count, because=because)
+            for i, ((because, length, size), count) in enumerate(self.counts.items())
         )
 
 
-def bay_at(lines_ft: Sequence[float], at_ft: float) -> tuple[float, float]:
-    """Return the two neighbouring joist lines a place lies between, ft; the end bay if it lies outside.
+@dataclass(frozen=True)
+class Held:
+    """What carries a post: the members, the shallowest of their sizes, and why it is not proven, if it is not."""
 
-    Source: geometry of the frame.
-
-    Args:
-        lines_ft: joist centre lines, rising, ft.
-        at_ft: place across the joists, ft.
-
-    >>> bay_at((0.0625, 1.0, 2.0), 1.5), bay_at((0.0625, 1.0, 2.0), -0.1)
-    ((1.0, 2.0), (0.0625, 1.0))
-    """
-    pairs = list(itertools.pairwise(lines_ft))
-    return next((pair for pair in pairs if at_ft <= pair[1]), pairs[-1])
+    members: tuple[str, ...]
+    size: str
+    unproven: str | None = None
 
 
 def connector_item(mount: str, coating: str) -> str:
@@ -123,27 +104,143 @@ def post_hardware(mount: str, coating: str) -> tuple[str, ...]:
     return (bolt,) * bolts + (washer,) * (2 * bolts) + (connector_item(mount, coating),)
 
 
-def _clear_in(bay: tuple[float, float]) -> float:
-    return (bay[1] - bay[0]) * 12 - PLY_IN
+def held_by(edge: Edge, spot: PostSpot, mount: str, carriers: Carriers, order: BlockingOrder) -> Held:
+    """Return what carries a post, by how its edge lies to the joists there; lengths in in.
 
+    Along the joists it is the end joist and a block to the next one; where joists run square into the edge, the
+    rim and the joist beside the post, or a stub and a block between the two joists next to it. Nothing tested
+    covers an edge that meets the joists at another angle.
 
-def _held_by(
-    run: GuardRun, spot: PostSpot, mount: str, carriers: Carriers, order: BlockingOrder
-) -> tuple[str, ...]:
-    at = carriers.place_ft(spot)
-    between = _clear_in(bay_at(carriers.joist_lines_ft, at))
+    Source: load path of IRC R507.10.1 (2021 on) and AWC DCA 6; what is near, along and square is a convention of
+    this service.
+
+    Args:
+        edge: the edge.
+        spot: where the post stands.
+        mount: side or surface.
+        carriers: members a post may be fixed to.
+        order: blocking asked for so far; added to.
+    """
+    direction = carriers.direction_at(edge, spot.along_ft)
+    angle = edge_angle_deg(direction, edge)
+    if SQUARE_DEG < angle < 90 - SQUARE_DEG:
+        return _askew(edge, spot, mount, direction, carriers, order)
     if mount == "surface":
-        return (order.ask(BETWEEN, between), carriers.joists)
-    if not carriers.across(run.edge):
-        return (carriers.joists, order.ask(BETWEEN, between))
-    rim = carriers.rims.get(run.edge.number, carriers.joists)
-    if min(abs(at - line) for line in carriers.joist_lines_ft) * 12 <= BESIDE_JOIST_IN:
-        return (rim, carriers.joists)
-    return (rim, order.ask(STUB, STUB_IN), order.ask(BETWEEN, between))
+        return _on_block(edge, spot, direction, carriers, order)
+    if angle <= SQUARE_DEG:
+        return _at_end_joist(edge, spot, direction, carriers, order)
+    return _at_rim(edge, spot, direction, carriers, order)
+
+
+def _block(bay: Bay, order: BlockingOrder) -> tuple[str, str] | None:
+    """A block between the two joists of a bay, and its size; none where they are no neighbours."""
+    if bay.left is None or bay.right is None or bay.right.across_in - bay.left.across_in > NEXT_IN:
+        return None
+    clear = bay.right.across_in - bay.left.across_in - bay.left.half_in - bay.right.half_in
+    size = min(bay.left.size, bay.right.size, key=depth_in)
+    return (order.ask(BETWEEN, clear, size), size)
+
+
+def _loose(edge: Edge, spot: PostSpot, carriers: Carriers) -> Held:
+    text = f"a guard post of edge {edge.number} has no two joists beside it to hand its load to"
+    return Held((carriers.along(edge, spot.along_ft),), carriers.size, text)
+
+
+def _on_block(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, order: BlockingOrder) -> Held:
+    across, along = local_in(direction, spot.at_ft)
+    past = PLY_IN / 2
+    # Where joists run into the edge they stop behind its rim, and the block stands behind it too.
+    if edge_angle_deg(direction, edge) > SQUARE_DEG:
+        along, past = local_in(direction, edge.point(spot.along_ft, -INSIDE_FT))[1], 0.0
+    bay = carriers.bay(direction, (across, along), past)
+    block = _block(bay, order)
+    if block is None or bay.left is None:
+        return _loose(edge, spot, carriers)
+    return Held((block[0], bay.left.id), block[1])
+
+
+def _at_end_joist(
+    edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, order: BlockingOrder
+) -> Held:
+    across, along = local_in(direction, edge.point(spot.along_ft))
+    inward = local_in(direction, edge.point(spot.along_ft, -INSIDE_FT))[0] - across
+    way = 1.0 if inward > 0 else -1.0
+    outer = carriers.outer_at(edge, spot.along_ft)
+    inner = [one for one in carriers.strands[direction] if 0 <= way * (one.across_in - across) <= NEXT_IN]
+    inner.sort(key=lambda one: way * one.across_in)
+    ends = [one for one in inner if way * (one.across_in - across) <= END_JOIST_IN]
+    end = next((one for one in ends if one.reaches(along, BOLT_END_IN)), None)
+    if end is None and outer is not None:
+        half = thickness_in(outer) / 2
+        end = Strand(outer.id, outer.size, across + way * half, along, along, half)
+    behind = [one for one in inner if end and way * (one.across_in - end.across_in) > end.half_in]
+    other = next((one for one in behind if one.reaches(along, PLY_IN / 2)), None)
+    block = _block(Bay(*((end, other) if way > 0 else (other, end))), order)
+    if end is None or block is None:
+        return _loose(edge, spot, carriers)
+    return Held((end.id, block[0]), min(end.size, block[1], key=depth_in))
+
+
+def _at_rim(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, order: BlockingOrder) -> Held:
+    rim = carriers.outer_at(edge, spot.along_ft)
+    if rim is None:
+        return _loose(edge, spot, carriers)
+    at = local_in(direction, edge.point(spot.along_ft, -INSIDE_FT))
+    beside = _beside(carriers.bay(direction, at, 0.0), at[0])
+    if beside is not None:
+        return Held((rim.id, beside.id), min(rim.size, beside.size, key=depth_in))
+    deep = thickness_in(rim) + STUB_IN + PLY_IN / 2
+    bay = carriers.bay(direction, local_in(direction, edge.point(spot.along_ft, -deep / 12)), PLY_IN / 2)
+    block = _block(bay, order)
+    if block is None:
+        return _loose(edge, spot, carriers)
+    stub = order.ask(STUB, STUB_IN, block[1])
+    return Held((rim.id, stub, block[0]), min(rim.size, block[1], key=depth_in))
+
+
+def _beside(bay: Bay, across_in: float) -> Strand | None:
+    near = [one for one in (bay.left, bay.right) if one is not None]
+    near = [one for one in near if abs(one.across_in - across_in) <= BESIDE_JOIST_IN + 1e-6]
+    return min(near, key=lambda one: abs(one.across_in - across_in), default=None)
+
+
+def _askew(
+    edge: Edge, spot: PostSpot, mount: str, direction: str, carriers: Carriers, order: BlockingOrder
+) -> Held:
+    """The usual way, a stub square to the rim up to the joist behind it; nobody has tested it."""
+    angle = edge_angle_deg(direction, edge)
+    text = (
+        f"edge {edge.number} meets the joists at {angle:.3g} degrees: no tested connector or base covers that"
+    )
+    rim = carriers.outer_at(edge, spot.along_ft)
+    behind = _behind(edge, spot, direction, carriers)
+    along = carriers.along(edge, spot.along_ft)
+    if behind is None:
+        return Held((along,), carriers.size, text)
+    joist, clear = behind
+    stub_in = clear - (thickness_in(rim) if rim else 0.0)
+    stubs = (order.ask(ASKEW, stub_in, joist.size),) if mount == "side" and stub_in >= PLY_IN else ()
+    members = tuple(dict.fromkeys((along, *stubs, joist.id)))
+    return Held(members, min(joist.size, rim.size if rim else joist.size, key=depth_in), text)
+
+
+def _behind(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers) -> tuple[Strand, float] | None:
+    """The first joist square behind a place on an edge, and how far off its face is, in."""
+    u, v = local_in(direction, edge.point(spot.along_ft))
+    du, dv = (
+        b - a for a, b in zip((u, v), local_in(direction, edge.point(spot.along_ft, -1 / 12)), strict=True)
+    )
+    found = []
+    for one in carriers.strands[direction]:
+        far = (one.across_in - u) / du
+        if far > 0 and abs(one.across_in - u) <= NEXT_IN and one.reaches(v + dv * far, 0.0):
+            found.append((far - one.half_in / abs(du), one))
+    nearest = min(found, key=lambda pair: pair[0], default=None)
+    return (nearest[1], nearest[0]) if nearest else None
 
 
 def anchor_posts(
-    number: int, run: GuardRun, mount: str, coating: str, carriers: Carriers, order: BlockingOrder
+    number: int, run: GuardRun, held: tuple[Held, ...], mount: str, coating: str, level: str
 ) -> tuple[GuardPost, ...]:
     """Return the posts of guard ``number`` with the members that carry them; positions in ft.
 
@@ -152,19 +249,19 @@ def anchor_posts(
     Args:
         number: number of the guard on its level.
         run: the run of guard.
+        held: what carries each of its posts.
         mount: side or surface.
         coating: fastener coating the place asks for.
-        carriers: members a post may be fixed to.
-        order: blocking asked for so far; added to.
+        level: id of the level.
     """
     return tuple(
         GuardPost(
-            id=member(order.level, "guard-post", number, place),
+            id=member(level, "guard-post", number, place),
             x_ft=spot.at_ft[0],
             y_ft=spot.at_ft[1],
             mount="side" if mount == "side" else "surface",
-            carried_by=_held_by(run, spot, mount, carriers, order),
+            carried_by=one.members,
             hardware=post_hardware(mount, coating),
         )
-        for place, spot in enumerate(run.spots, start=1)
+        for place, (spot, one) in enumerate(zip(run.spots, held, strict=True), start=1)
     )

@@ -2,62 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from functools import cache
 from itertools import combinations, pairwise
 from math import dist, hypot
 from typing import Any
 
 import pytest
+from guard_decks import RECTANGLE, criteria, guarded
 from hypothesis import given
 from hypothesis import strategies as st
 
 from service.connections.door import check_door_step
-from service.connections.guard_anchorage import Carriers, connector_item
-from service.connections.guards import GuardResult, lay_out_guards
-from service.contract.spec import GuardSpec, HouseSpec, StairSpec
-from service.framing.guards import GuardedLevel, post_places, stretches
+from service.connections.guard_anchorage import connector_item
+from service.connections.guards import GuardResult
+from service.contract.spec import HouseSpec, StairSpec
+from service.framing.guard_falls import without
+from service.framing.guard_places import parts_of, spaced
 from service.framing.stairs import StairPlace, lay_out_stair
-from service.rules.rulebook import build_rulebook
-from service.sizing.criteria import Criteria, Ground
 from service.sizing.guard_posts import connector_tension_lb
-from service.store.bundled import bundled
 
-OUTLINE = ((0.0, 0.0), (16.0, 0.0), (16.0, 12.0), (0.0, 12.0))
-LINES = tuple(at / 12 for at in (0.75, *range(16, 192, 16), 191.25))
 GALVANIZED = "hot_dip_galvanized"
 
 
-@cache
-def criteria(edition: str = "2021") -> Criteria:
-    books = {book.id: book for book in (build_rulebook(one.meta, one.tables) for one in bundled().rulebooks)}
-    ground = Ground(32, "clay", 1500, None, None, None, None, "type_c", True)
-    group = "southern_pine"
-    return Criteria(
-        books[f"irc-{edition}"], books["dca-6"], None, 40, 10, 0, 40, group, group, "no_2", GALVANIZED, ground
-    )
-
-
-def guards(
-    surface_in: float = 36,
-    with_stair: bool = False,
-    size: str = "2x10",
-    offered: Collection[str] | None = None,
-    fall_y: float = 0.0,
-    **spec: Any,
-) -> GuardResult:
+def guards(surface_in: float = 36, with_stair: bool = False, fall_y: float = 0.0, **more: Any) -> GuardResult:
     def grade(x: float, y: float) -> float:
         return -fall_y * y
 
     stairs = []
     if with_stair:
-        place = StairPlace(OUTLINE, surface_in, grade)
+        place = StairPlace(RECTANGLE, surface_in, grade)
         built = lay_out_stair(StairSpec(edge=2, offset_ft=6, width_in=48), 1, place, criteria()).stair
         assert built is not None
         stairs.append(built)
-    level = GuardedLevel("main", OUTLINE, (0,), surface_in, 1.0, grade)
-    carriers = Carriers("main.joists-1", "away_from_house", LINES, size, {2: "main.rim-2"}, 3)
-    return lay_out_guards(level, stairs, GuardSpec(**spec), carriers, criteria(), offered)
+    return guarded(RECTANGLE, surface_in, grade=grade, stairs=stairs, **more)
 
 
 def codes(found: GuardResult) -> list[str]:
@@ -147,14 +123,16 @@ def test_hardware_of_a_side_mount() -> None:
 
 
 @pytest.mark.parametrize("mount", ["side", "surface"])
-def test_no_two_posts_share_a_place_and_every_run_ends_on_its_own(mount: str) -> None:
+def test_no_two_posts_share_a_place_and_every_run_ends_on_its_own_posts(mount: str) -> None:
+    """Beside the stair a post's face is flush with the opening, at a corner 1-1/4 in off it."""
     found = guards(post_mount=mount, with_stair=True)
     spots = [(post.x_ft, post.y_ft) for guard in found.guards for post in guard.posts]
     assert all(max(abs(a - c), abs(b - d)) * 12 >= 3.5 - 1e-6 for (a, b), (c, d) in combinations(spots, 2))
-    for guard in found.guards:
-        first, last = (guard.posts[i] for i in (0, -1))
-        for end, post in ((guard.start_ft, first), (guard.end_ft, last)):
-            assert dist(end, (post.x_ft, post.y_ft)) * 12 == pytest.approx(hypot(1.75, 1.75))
+    yard = [guard for guard in found.guards if guard.edge == 2]
+    for guard, corner, beside in ((yard[0], 0, -1), (yard[1], -1, 0)):
+        ends = {0: guard.start_ft, -1: guard.end_ft}
+        off = [dist(ends[i], (guard.posts[i].x_ft, guard.posts[i].y_ft)) * 12 for i in (corner, beside)]
+        assert off == [pytest.approx(hypot(3.0, 1.75)), pytest.approx(hypot(1.75, 1.75))]
 
 
 def test_surface_mounted_posts_stand_on_the_deck_over_blocking() -> None:
@@ -230,12 +208,12 @@ def test_exit_door_that_does_not_swing_over_the_deck_may_step_7_3_4() -> None:
 
 
 @given(length=st.floats(0.6, 100), most=st.floats(2, 8))
-def test_posts_are_inside_the_run_and_never_too_far_apart(length: float, most: float) -> None:
-    places = post_places(0, length, most)
+def test_posts_are_even_and_never_too_far_apart(length: float, most: float) -> None:
+    places = spaced(0, length, parts_of(length, most))
     gaps = [b - a for a, b in pairwise(places)]
-    assert all(gap <= most + 1e-9 for gap in gaps)
-    assert max(gaps, default=0) - min(gaps, default=0) < 1e-9
-    assert 0 < places[0] <= places[-1] < length
+    assert all(gap <= most + 1e-7 for gap in gaps)
+    assert max(gaps) - min(gaps) < 1e-9
+    assert (places[0], places[-1]) == (0, pytest.approx(length))
 
 
 @given(
@@ -244,6 +222,9 @@ def test_posts_are_inside_the_run_and_never_too_far_apart(length: float, most: f
 )
 def test_stretches_and_openings_do_not_overlap(length: float, openings: list[tuple[float, float]]) -> None:
     gaps = [(start, min(start + wide, length)) for start, wide in openings if start < length]
-    for start, end in stretches(length, gaps):
+    left = without([(0.0, length)], gaps)
+    for start, end in left:
         assert 0 <= start < end <= length
         assert all(end <= a + 1e-9 or start >= b - 1e-9 for a, b in gaps)
+    stations = [(at + 0.5) / 100 * length for at in range(100)]
+    assert all(any(a - 1e-9 <= at <= b + 1e-9 for a, b in [*left, *gaps]) for at in stations)

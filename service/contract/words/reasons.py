@@ -29,7 +29,7 @@ ENGINEER = open_list(
         "memory_value_decides": "Only a remembered, unseen value decides this.",
         "joists_on_both_sides": "The beam carries joists from both sides, which the beam tables leave out.",
         "stair_on_cantilever": "A stair bears on the cantilevered end of the joists.",
-        "guard_connector_unproven": "The price book has no connector tested for the guard post load.",
+        "guard_connector_unproven": "No tested connector is proven to hold a guard post there.",
         "dead_load_above_tables": "The deck weighs more than the tables assume.",
         "roof_or_drift_load": "A roof on or above the deck adds load the tables leave out.",
         "wind_or_seismic_beyond_range": "Wind or seismic is beyond the prescriptive range.",
@@ -44,6 +44,8 @@ ENGINEER = open_list(
         "footing_row_at_house": "The first row of footings stands where the house footing is likely to be.",
         "ledger_without_wall": "A ledger is asked for where there is no house wall.",
         "stair_on_flush_beam": "A stair hangs on the outer face of a beam whose joists hang on the inner one.",
+        "guard_corner_open": "At a sharp or short corner guard posts leave an opening that must be closed.",
+        "opening_under_level": "Under a higher level beside a high floor stays an opening that must be closed.",
         "method_not_worked_out": "The footing method asked for is not worked out by the service.",
     },
 )
