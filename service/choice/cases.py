@@ -11,8 +11,10 @@ from service.checks.site import judge_site
 from service.checks.zoning import judge_setbacks
 from service.choice.case import Case
 from service.choice.context import Context
+from service.choice.guarded import guarded_level
 from service.choice.space import space_of
 from service.connections.door import check_door_step
+from service.connections.guards import guard_wanted
 from service.contract.plan import outline_in_frame
 from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
@@ -21,7 +23,6 @@ from service.framing.sides import Outline, Side, level_outline
 from service.framing.stairs import StairPlace, StairResult, lay_out_stair
 from service.framing.walls import walls_of
 from service.sizing.criteria import Criteria
-from service.sizing.stair_limits import figure
 from service.takeoff.items import lumber, treatment
 from service.takeoff.ladders import Ladders
 
@@ -64,8 +65,8 @@ def _case(
     site: Judged,
     outlines: Sequence[Outline],
 ) -> Case:
-    above = figure(context.rulebook, "guard_required_above").value
-    guarded = level.guard.extent == "all_edges" or level.surface_height_in > above
+    ground = grade_of(spec.site)
+    guarded = guard_wanted(guarded_level(spec, level, outlines[-1], ground), level.guard, criteria)
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
     return Case(
         spec=spec,
@@ -73,7 +74,7 @@ def _case(
         level=level,
         outline=outlines[-1],
         criteria=criteria,
-        ground=grade_of(spec.site),
+        ground=ground,
         walls=walls_of(spec),
         space=space_of(spec, level, criteria, guarded),
         stock_in=Ladders(context.prices).longest_in(item),

@@ -15,7 +15,8 @@ SAND_WET = {"soil_class": "sand", "soil_bearing_psf": 2000, "water_table_depth_i
 
 CASES: dict[str, tuple[dict[str, Any], str, str]] = {
     "ledger on the second wall alone": (
-        {"house": {**HOUSE_2, "wall": "unknown"}, "framing": {"attachment": "ledger"}}, ENGINEER, "ledger_on_unknown_wall",
+        {"house": {**HOUSE_2, "wall": "unknown"}, "framing": {"attachment": "ledger"}},
+        ENGINEER, "ledger_on_unknown_wall",
     ),
     "ground steeper than one in three": ({"site": {"grade_fall_y_in_per_ft": 5}}, ENGINEER, "slope_needs_engineer"),
     "stair on the end joist": ({"stairs": [{"edge": 1, "offset_ft": 2}]}, ENGINEER, "stair_on_end_joist"),
