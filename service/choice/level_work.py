@@ -31,6 +31,7 @@ from service.framing.edge_loads import taken
 from service.framing.ground import downhill_in_per_ft, lowest_ground_gap_in
 from service.framing.heavy_members import own_blocking, with_own
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
+from service.framing.joist_lines import JOIST_IN, unframed_in
 from service.framing.layout import Layout
 from service.framing.members import Members, Stand, build, numbered
 from service.framing.region import SAME_IN
@@ -139,6 +140,8 @@ def _judge_part(case: Case, members: Members, ledgers: Sequence[LedgerResult]) -
             judge_joints(members, criteria),
             Judged(frame_findings(members, hung, criteria)),
             _house_row(members),
+            _sharp_corners(members),
+            _lifting(members),
         ]
     )
 
@@ -201,6 +204,38 @@ def _at_wall(members: Members, stand: Stand) -> Reason | None:
         "drain are likely to be."
     )
     return reason("footing_row_at_house", text, stand.beam, own_convention("18 in clear"))
+
+
+def _sharp_corners(members: Members) -> Judged:
+    """Where a corner is so sharp that no joist stands within a bay of it."""
+    layout = members.layout
+    gap_in = unframed_in(layout.arrangement, layout.spacing_in)
+    if gap_in <= layout.spacing_in + JOIST_IN:
+        return Judged()
+    text = (
+        f"In a sharp corner no joist fits for {gap_in:.3g} in, more than the {layout.spacing_in:g} in between joists: "
+        "its framing is an engineer's, or the corner is blunted."
+    )
+    return Judged(
+        (), (reason("corner_too_sharp", text, members.joists.id, own_convention("no bay over the spacing")),)
+    )
+
+
+def _lifting(members: Members) -> Judged:
+    """A post that the rest of its beam lifts needs a tie that no table gives."""
+    lifted = [stand for stand in members.stands if stand.load_lb < 0]
+    return Judged(
+        (),
+        tuple(
+            reason(
+                "post_lifts",
+                f"The deck lifts {one.beam} off its post {one.number} by {-one.load_lb:.0f} lb: what holds it down is "
+                "an engineer's.",
+                one.beam,
+            )
+            for one in lifted
+        ),
+    )
 
 
 def _without_wall(case: Case, layouts: Sequence[Layout]) -> Judged:

@@ -143,12 +143,13 @@ def heights_of(layout: Layout, ask: Ask) -> float:
 
 def post_standing(layout: Layout, ask: Ask, limits: Limits) -> Standing:
     """Return how posts stand: the heaviest and the tallest taken together, and the footing tables' last row."""
-    load, bottom = heaviest_post_lb(layout, ask), heights_of(layout, ask)
+    load, lifts = post_loads_lb(layout, ask)
+    bottom = heights_of(layout, ask)
     axes = layout.region.axes
     places = [
         foot(bottom, ask.ground(*axes.deck_ft(*row.point(at)))) for row in layout.rows for at in row.posts_in
     ]
-    if any(place.standing == "no_room" for place in places):
+    if lifts or any(place.standing == "no_room" for place in places):
         return Standing(FAILS, FAILED)
     tallest = max((place.height_in for place in places), default=0.0)
     too_wide = load / ask.criteria.design_psf > LARGEST_FOOTING_SQFT
@@ -159,17 +160,17 @@ def post_standing(layout: Layout, ask: Ask, limits: Limits) -> Standing:
     return worst(Standing(level, 0.0), _measured(tallest, allowed))
 
 
-def heaviest_post_lb(layout: Layout, ask: Ask) -> float:
-    """Return the largest load on a post, beams whole or broken over their posts, stairs included, lb."""
+def post_loads_lb(layout: Layout, ask: Ask) -> tuple[float, bool]:
+    """Return the largest load on a post, lb, beams whole or broken over their posts, and whether any lifts."""
     found = shares(layout).rows
     extra = [0.0] * len(layout.rows)
     for one in taken(layout, ask.loads):
         extra[one.row] += one.load.load_lb
-    worst_lb = 0.0
+    most, lifts = 0.0, False
     for row, share, more in zip(layout.rows, found, extra, strict=True):
         whole, broken = row_reactions_lb(row, share, ask.criteria.design_psf)
-        worst_lb = max(worst_lb, max(*whole, *broken) + more)
-    return worst_lb
+        most, lifts = max(most, max(*whole, *broken) + more), lifts or min(whole) < 0
+    return most, lifts
 
 
 def flush_fits(layout: Layout) -> bool:

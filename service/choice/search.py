@@ -149,6 +149,7 @@ class _Arranging:
         self._known: dict[tuple[Wish, tuple[int, ...], float, Placement], Arrangement | None] = {}
         self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement], Arrangement | None] = {}
         self._ground: dict[int, float] = {}
+        self._carried: dict[tuple[int, float], bool] = {}
 
     def ends(self, wish: Wish, placement: Placement) -> EndRows | None:
         """The rows joists end over, where each can stand on posts at all."""
@@ -180,6 +181,14 @@ class _Arranging:
             laid = Arrangement(self.ask.region, rows, width, placement, self.ask.stock_in)
             self._by_rows[key] = laid if self._possible(laid) else None
         return self._by_rows[key]
+
+    def carried(self, laid: Arrangement, spacing_in: float) -> bool:
+        """Whether every joist at this spacing is held, where it is no solid block in a sharp corner."""
+        key = (id(laid), spacing_in)
+        if key not in self._carried:
+            lines = ((s, u, laid.line_at(s, u)) for s, u in self.ask.joists_in[spacing_in])
+            self._carried[key] = all(line.stands or laid.blocked(s, u) for s, u, line in lines)
+        return self._carried[key]
 
     def clears(self, layout: Layout) -> bool:
         """Whether beams of this depth clear the ground."""
@@ -224,7 +233,7 @@ def _drafts(
             sizes, seen = list(alike_sizes), set[int]()
             for wish in wishes(ask.region, wide * plies, placement):
                 laid = arranging.settled(wish, inner, wide * plies, placement, joist, spacing)
-                if laid is None or id(laid) in seen:
+                if laid is None or id(laid) in seen or not arranging.carried(laid, spacing):
                     continue
                 seen.add(id(laid))
                 standing = joist_standing(laid, joist, spacing, limits)

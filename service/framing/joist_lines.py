@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
+from service.framing.layout import Arrangement
 from service.framing.region import SAME_IN, Flank, Region, Section
 
 JOIST_IN = 1.5
@@ -104,6 +105,30 @@ def _across(region: Region, section: Section, at_in: float, inward: int) -> floa
         if covers:
             return _beside(region, other, at_in, inward)
     return None
+
+
+def unframed_in(laid: Arrangement, spacing_in: float) -> float:
+    """Return the widest stretch at the end of a region, or between joists, where only solid blocking stands, in."""
+    framed = [(n, u) for n, u in joist_places(laid.region, spacing_in) if laid.line_at(n, u).stands]
+    widest = 0.0
+    for number, section in enumerate(laid.region.sections):
+        near = sorted(u for n, u in framed if n == number or _touching(section, laid.region.sections[n]))
+        ends = (section.from_in, section.to_in)
+        inside = [u for u in near if ends[0] <= u <= ends[1]]
+        before = max((u for u in near if u < ends[0]), default=ends[0])
+        after = min((u for u in near if u > ends[1]), default=ends[1])
+        places = [before, *inside, after]
+        widest = max(widest, *(b - a for a, b in itertools.pairwise(places)))
+    return widest
+
+
+def _touching(one: Section, other: Section) -> bool:
+    """Whether floor goes on from one section into the other."""
+    for a, b in ((one, other), (other, one)):
+        u = a.to_in
+        if abs(u - b.from_in) < SAME_IN:
+            return max(a.low.at(u), b.low.at(u)) < min(a.high.at(u), b.high.at(u)) - SAME_IN
+    return False
 
 
 def bays(centres_in: tuple[float, ...]) -> tuple[float, ...]:

@@ -283,7 +283,7 @@ def _stands(making: _Making, found: Shares) -> Iterator[Stand]:
             load = whole[n] + spread[n]
             yield Stand(
                 making.numbers.beams[number], n + 1, making.beam(number), x_ft, y_ft, grade, load,
-                max(load, broken[n] + extra), foot(making.bottom_in, grade),
+                max(load, broken[n] + extra, 0.0), foot(making.bottom_in, grade),
             )  # fmt: skip
 
 

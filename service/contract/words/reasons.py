@@ -40,6 +40,8 @@ ENGINEER = open_list(
         "method_cannot_serve": "The footing method asked for cannot serve this deck on this ground.",
         "stair_on_end_joist": "A stair's load goes to an end joist, which no table covers.",
         "outside_scope": "This version does not frame decks of this kind: an engineer or another way must.",
+        "corner_too_sharp": "A corner of the floor is too sharp for joists at their spacing.",
+        "post_lifts": "A post is lifted by its beam under the design load.",
         "footings_overlap": "The bearing areas of two footings overlap.",
         "footing_row_at_house": "The first row of footings stands where the house footing is likely to be.",
         "ledger_without_wall": "A ledger is asked for where there is no house wall.",
