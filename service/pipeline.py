@@ -16,7 +16,7 @@ from service.checks.would_pass import or_limit
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.context import Context
-from service.choice.decide import Decision, decide
+from service.choice.decide import Decision, decide, unframed
 from service.choice.described import alternatives, attachment_of, no_attachment, over_ceiling
 from service.choice.scope import outside_scope
 from service.choice.worked import Worked, work_deck
@@ -58,8 +58,10 @@ def design(spec: DeckSpec, context: Context) -> DesignReport:
     decisions = [decide(case) for case in cases]
     found = [one.chosen for one in decisions if one.chosen is not None]
     if len(found) < len(decisions):
-        why = tuple(_no_room(case) for case, one in zip(cases, decisions, strict=True) if one.chosen is None)
-        return _finished(_without_frame(resolved, context, criteria, why, cases[0]))
+        without = [case for case, one in zip(cases, decisions, strict=True) if one.chosen is None]
+        why = tuple(_no_room(case) for case in without)
+        code = "outside_scope" if all(_no_rows(case) for case in without) else "no_frame_found"
+        return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
     chosen = found[0] if len(found) == 1 else work_deck([level for one in found for level in one.levels])
     return _finished(_report(cases[0], decisions, chosen))
 
@@ -81,7 +83,17 @@ def _no_room(case: Case) -> str:
     return said + _why_no_room(case)
 
 
+def _no_rows(case: Case) -> bool:
+    """Whether it is the outline that no frame fits, not the height, the sizes or the rules."""
+    return _missing_in(case.level) is None and not without_rule(case.criteria) and unframed(case)
+
+
 def _why_no_room(case: Case) -> str:
+    if _no_rows(case):
+        return (
+            "No beams can be laid under every edge of this outline: a part is too narrow or too sharp for beams and "
+            "posts of its own. Draw it as simpler levels, or have an engineer frame it."
+        )
     missing = _missing_in(case.level)
     if missing is not None:
         return (

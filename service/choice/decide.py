@@ -11,7 +11,7 @@ from service.choice.case import Case
 from service.choice.house_side import landing_sizes
 from service.choice.limits import Limits
 from service.choice.plans import Attachment, Plan, plans
-from service.choice.search import Scored, candidates, joist_lengths, on_posts, shortlist
+from service.choice.search import Scored, candidates, has_rows, joist_lengths, on_posts, shortlist
 from service.choice.space import space_of, without_pins
 from service.choice.worked import Worked, best_of, work_out
 from service.contract.spec import DeckSpec
@@ -182,6 +182,12 @@ def unpinned(case: Case) -> Case:
     """Return the case with no size pinned, either way of support open."""
     free = without_pins(case.spec)
     return case.with_space(free, space_of(free, case.level, case.criteria, case.guarded))
+
+
+def unframed(case: Case) -> bool:
+    """Return whether the outline alone keeps every frame away: no rows of beams can be laid under its edges."""
+    ways = (plan for kind in kinds(case) for plan in plans(case, kind))
+    return not any(all(has_rows(case.ask(region)) for region in plan.regions) for plan in ways)
 
 
 def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None:

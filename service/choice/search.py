@@ -357,6 +357,12 @@ def candidates(ask: Ask, limits: Limits, price: Price, keep_failing: bool = Fals
     return []
 
 
+def has_rows(ask: Ask) -> bool:
+    """Return whether beams can be laid under the edges of a region at all, whatever their size."""
+    arranging = _Arranging(ask, Limits(ask.criteria))
+    return any(arranging.ends(wish, "dropped") is not None for wish in wishes(ask.region, 3.0, "dropped"))
+
+
 def _may_be_flush(region: Region) -> bool:
     """Flush beams are offered where every joist meets its edge squarely and none ends at another direction."""
     return all(bound.square and bound.meets != "change" for bound in region.bounds)
