@@ -7,7 +7,7 @@ from functools import cached_property
 
 from service.choice.space import Space
 from service.framing.edge_loads import EdgeLoad
-from service.framing.ground import Grade
+from service.framing.ground import Terrain, heights_over
 from service.framing.joist_lines import joist_places
 from service.framing.region import Region
 from service.sizing.criteria import Criteria
@@ -24,11 +24,16 @@ class Ask:
     region: Region
     surface_in: float
     decking_in: float
-    ground: Grade
+    ground: Terrain
     criteria: Criteria
     space: Space
     stock_in: float
     loads: tuple[EdgeLoad, ...] = ()
+
+    @cached_property
+    def lowest_ground_in(self) -> float:
+        """The lowest ground under the region, in above the datum."""
+        return min(heights_over(self.ground, [border.start_ft for border in self.region.borders]))
 
     @cached_property
     def joists_in(self) -> dict[float, tuple[tuple[int, float], ...]]:

@@ -23,6 +23,7 @@ from service.takeoff.ladders import PriceLadder
 
 PER_FOOTING_COUNT = 1
 MOST_WORKED_OUT = 3
+NO_PLAN_HELPS = ("heavy_object", "guard_connector_unproven")  # whichever way joists run
 
 
 @dataclass(frozen=True)
@@ -157,7 +158,10 @@ def _enough(case: Case, best: Worked | None, following: Plan) -> bool:
     Joists run away from the house (common practice); along it they are tried where that does not stand by the
     tables, or where the deck reaches out farther than it is wide; in two directions only where one does not do.
     """
-    if best is None or any(reason.code != "heavy_object" for reason in best.verdict.reasons):
+    if best is None:
+        return False
+    settled = {*NO_PLAN_HELPS, *(reason.code for reason in case.site.reasons)}
+    if any(reason.code not in settled for reason in best.verdict.reasons):
         return False
     if len(following.regions) > 1:
         return True

@@ -185,6 +185,12 @@ def highest_ground_in(arrangement: Arrangement, ask: Ask) -> float:
     return max((ask.ground(x, y) for x, y in places), default=0.0)
 
 
+def may_clear(ask: Ask, joist: str, beam: str, placement: str) -> bool:
+    """Return whether joists and a beam of these sizes clear even the lowest ground under the floor."""
+    bottom = stack(ask.surface_in, ask.decking_in, joist, beam, placement).beam_bottom_in
+    return foot(bottom, ask.lowest_ground_in).standing != "no_room"
+
+
 def has_room(layout: Layout, ask: Ask, highest_in: float) -> bool:
     """Return whether the beams clear the ground all along."""
     return foot(heights_of(layout, ask), highest_in).standing != "no_room"

@@ -30,6 +30,7 @@ from service.choice.score import (
     highest_ground_in,
     joist_standing,
     line_standing,
+    may_clear,
     post_standing,
     worst,
 )
@@ -226,21 +227,24 @@ def _drafts(
     ask: Ask, arranging: _Arranging, placement: Placement, inner: int, keep_failing: bool
 ) -> Iterator[tuple[Layout, Standing]]:
     """Every joist and beam of the space over every way rows may run, with how the joists stand."""
-    limits = arranging.limits
+    limits, post = arranging.limits, ask.space.post_sizes[0]
     for joist, spacing, plies in product(ask.space.joist_sizes, ask.space.spacings_in, ask.space.plies):
         beams = [b for b in ask.space.beams_for(joist) if nominal(b)[0] == 2 or plies == 1]
         for wide, alike_sizes in groupby(beams, key=width_in):
-            sizes, seen = list(alike_sizes), set[int]()
-            for wish in wishes(ask.region, wide * plies, placement):
+            sizes = [size for size in alike_sizes if may_clear(ask, joist, size, placement)]
+            seen = set[int]()
+            for wish in wishes(ask.region, wide * plies, placement) if sizes else ():
                 laid = arranging.settled(wish, inner, wide * plies, placement, joist, spacing)
                 if laid is None or id(laid) in seen or not arranging.carried(laid, spacing):
                     continue
                 seen.add(id(laid))
+                made = [Layout(laid, joist, spacing, laid.rows, s, plies, post) for s in sizes]
+                fitting = [one for one in made if flush_fits(one) and arranging.clears(one)]
+                if not fitting:
+                    continue
                 standing = joist_standing(laid, joist, spacing, limits)
                 if standing.level < FAILS or keep_failing:
-                    post = ask.space.post_sizes[0]
-                    made = (Layout(laid, joist, spacing, laid.rows, s, plies, post) for s in sizes)
-                    yield from ((one, standing) for one in made if flush_fits(one) and arranging.clears(one))
+                    yield from ((one, standing) for one in fitting)
 
 
 Group = tuple[int, ...]
