@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shapely import LineString
 
-from service.checks.judged import Judged, together
+from service.checks.judged import Judged, reason, together
 from service.checks.site import judge_site
 from service.checks.zoning import judge_setbacks
 from service.choice.case import Case
@@ -20,7 +21,8 @@ from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.ground import grade_of
 from service.framing.sides import Outline, Side, level_outline
-from service.framing.stairs import StairPlace, StairResult, lay_out_stair
+from service.framing.stair_place import places_of
+from service.framing.stairs import StairResult, lay_out_stairs
 from service.framing.walls import walls_of
 from service.sizing.criteria import Criteria
 from service.takeoff.items import lumber, treatment
@@ -32,8 +34,11 @@ ALONG_FT = 1.5
 
 def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case, ...]:
     """Return one case a level, in the caller's order."""
-    stairs = {level.id: _stairs(spec, level, criteria) for level in spec.levels}
-    every = tuple(one for found in stairs.values() for one in found)
+    every = tuple(_unframed(one) for one in lay_out_stairs(spec.stairs, places_of(spec), criteria))
+    stairs = {
+        level.id: tuple(one for one, asked in zip(every, spec.stairs, strict=True) if asked.level == level.id)
+        for level in spec.levels
+    }
     site = _site(spec, context, criteria, every)
     outlines = [level_outline(spec, level) for level in spec.levels]
     return tuple(
@@ -42,18 +47,15 @@ def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case
     )
 
 
-def _stairs(spec: DeckSpec, level: LevelSpec, criteria: Criteria) -> tuple[StairResult, ...]:
-    place = StairPlace(
-        outline_ft=outline_in_frame(level),
-        surface_height_in=level.surface_height_in,
-        grade=grade_of(spec.site),
-        tread_material=level.decking.material,
+def _unframed(one: StairResult) -> StairResult:
+    """A stair whose supports nobody has framed yet is an engineer's."""
+    kinds = sorted({line.kind.partition("_")[0] for line in one.loads.lines}) if one.loads else []
+    if not kinds or one.stair is None:
+        return one
+    text = (
+        f"the stair needs a {' and a '.join(kinds)} support, whose posts and footings are not designed here"
     )
-    return tuple(
-        lay_out_stair(stair, number, place, criteria)
-        for number, stair in enumerate(spec.stairs, start=1)
-        if stair.level == level.id
-    )
+    return replace(one, reasons=(*one.reasons, reason("size_or_spacing_off_tables", text, one.stair.id)))
 
 
 def _case(
