@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Literal
 
 import msgspec
 
 from service.checks.judged import Judged, reason, together
 from service.checks.stairs import foot_on_level, foot_words, judge_landing, judge_stair_beam
-from service.choice.stair_sizes import StairAsk, choose_beam, landing_joists
+from service.choice.stair_sizes import StairAsk
+from service.choice.stair_supports import beam_on_ground, bracings, supports
 from service.choice.stair_words import (
     NOT_TAKEN,
     box_caution,
@@ -20,21 +20,20 @@ from service.choice.stair_words import (
     tall_reasons,
     untaken_text,
 )
-from service.connections.bracing import Bracing, BracingAsk, brace_level
+from service.connections.bracing import Bracing
 from service.connections.posts import base_item, cap_item
 from service.contract.plan import SAME_FT
-from service.contract.report import Reason
 from service.contract.report_frame import Landing, Post, Stair
+from service.contract.report_order import Takeoff, Unpriced
 from service.foundations.demand import Demand
 from service.foundations.stair_pad import PadAsk, StairPad, stair_pad
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
-from service.framing.stair_beams import LandingFrame, StairBeam, build_landing
+from service.framing.stair_beams import LandingFrame, StairBeam
 from service.framing.stair_clashes import clashes
-from service.framing.stair_lines import BearingLine, StairLoads, header_line
+from service.framing.stair_lines import StairLoads, header_line
 from service.framing.stair_place import StairPlace
 from service.framing.stairs import StairLoad, StairPlan, StairResult
 from service.sizing.criteria import Criteria
-from service.sizing.lumber import depth_in
 from service.takeoff.items import plies
 
 EdgeKind = Literal["edge_beam", "side", "cantilever", "flush"]
@@ -60,7 +59,7 @@ class StairFrame:
     """One stair with everything under it.
 
     ``edge_load`` is what the member it hangs on has to take; none where it stands by itself. ``foot_lb`` is what
-    bears on the ground or floor at its foot.
+    bears on the ground or floor at its foot, ``unframed`` how many supports it lacks.
     """
 
     stair: Stair
@@ -68,6 +67,7 @@ class StairFrame:
     pad: StairPad | None
     edge_load: StairLoad | None
     foot_lb: float
+    unframed: int
     judged: Judged
 
     @property
@@ -135,36 +135,28 @@ class _Held:
     judged: Judged
 
 
-@dataclass(frozen=True)
-class _Under:
-    """What holds a stair up between its ends."""
-
-    beams: tuple[StairBeam, ...]
-    landings: Mapping[int, LandingFrame]
-    judged: Judged
-
-
 def _frame(
     result: StairResult, stair: Stair, plan: StairPlan, loads: StairLoads, head: Head, ask: StairAsk,
     seismic: str | None,
 ) -> StairFrame:  # fmt: skip
     held = _held(stair, plan, loads, head, ask)
-    under = _under(stair, plan, loads, ask, first=2 if held.beam else 1)
+    under = supports(stair, plan, loads, ask, first=2 if held.beam else 1)
     beams = tuple(_seated(one, ask) for one in (*([held.beam] if held.beam else []), *under.beams))
     pad, at_foot = _foot(stair, plan, loads, held.head, ask.criteria)
-    bracings = _bracings(stair, beams, seismic, ask.criteria)
+    braced = bracings(stair, beams, seismic, ask.criteria)
     return StairFrame(
-        stair=_wired(stair, held, beams, under.landings, bracings),
+        stair=_wired(stair, held, beams, under.landings, braced),
         beams=beams,
         pad=pad,
         edge_load=result.load if held.head == "hung" else None,
         foot_lb=_foot_lb(loads, held.head),
+        unframed=under.unframed,
         judged=together(
             [
                 held.judged,
                 under.judged,
                 _judged(plan, beams, under.landings, ask.criteria),
-                *(Judged(one.findings, one.reasons, one.cautions) for one in bracings),
+                *(Judged(one.findings, one.reasons, one.cautions) for one in braced),
                 at_foot,
             ]
         ),
@@ -193,7 +185,7 @@ def _held(stair: Stair, plan: StairPlan, loads: StairLoads, head: Head, ask: Sta
         return _Held("box", None, None, Judged((), (), (box_caution(stair, head.kind),)))
     top = plan.built[0]
     line = header_line(stair.id, plan.climb, top, plan.place.surface_height_in, loads.header_lb)
-    beam = _beam_for(stair, plan, line, 1, 0.0, ask)
+    beam = beam_on_ground(stair, plan, line, 1, 0.0, ask)
     if isinstance(beam, StairBeam):
         said = own_beam_caution(stair, beam.beam.id)
         return _Held("own_beam", beam.beam.id, beam, Judged((), (), (said,)))
@@ -208,120 +200,12 @@ def _lies_whole(plan: StairPlan) -> bool:
     return len(plan.climb.flights) == 1 and whole
 
 
-def _beam_for(
-    stair: Stair, plan: StairPlan, line: BearingLine, number: int, under_in: float, ask: StairAsk
-) -> StairBeam | str:
-    """A beam on the ground, or why there is none."""
-    found = choose_beam(plan, stair.level, line, number, under_in, ask)
-    if isinstance(found, str):
-        return found
-    for name, floor in plan.place.floors.items():
-        if any(floor.covers((stand.x_ft, stand.y_ft)) for stand in found.stands):
-            return f"its posts would have to go through the floor of level {name}"
-    return found
-
-
-def _under(stair: Stair, plan: StairPlan, loads: StairLoads, ask: StairAsk, first: int) -> _Under:
-    beams: list[StairBeam] = []
-    landings: dict[int, LandingFrame] = {}
-    reasons: list[Reason] = []
-    for group in _groups(loads.lines):
-        found = _group(stair, plan, loads, group, first + len(beams), ask)
-        if isinstance(found, str):
-            text = f"Under {stair.id} {_words(group[0])} is needed, and {found}: it is not framed here."
-            reasons.append(reason("stair_support_not_framed", text, stair.id))
-            continue
-        made, frame = found
-        beams += made
-        if frame is not None and group[0].landing is not None:
-            landings[group[0].landing] = frame
-    return _Under(tuple(beams), landings, Judged((), tuple(reasons)))
-
-
-def _groups(lines: Iterable[BearingLine]) -> list[list[BearingLine]]:
-    """The lines that are framed together: both of a landing, each mid support alone."""
-    groups: list[list[BearingLine]] = []
-    for line in lines:
-        if line.kind == "landing_far" and groups:
-            groups[-1].append(line)
-        else:
-            groups.append([line])
-    return groups
-
-
-def _words(line: BearingLine) -> str:
-    return "a landing" if line.landing is not None else "a support under the stringers"
-
-
-def _group(
-    stair: Stair, plan: StairPlan, loads: StairLoads, group: Sequence[BearingLine], first: int, ask: StairAsk
-) -> tuple[list[StairBeam], LandingFrame | None] | str:
-    """The beams of a group and, for a landing, its frame; or why it can't be framed."""
-    number, size, spacing = group[0].landing, "", 0.0
-    under_in = 0.0
-    if number is not None:
-        joists = landing_joists(plan, loads.platforms[number], stair.landings[number].guard is not None, ask)
-        if joists is None:
-            return "no joists span it"
-        size, spacing = joists
-        under_in = plan.place.decking.thickness_in + depth_in(size)
-    beams: list[StairBeam] = []
-    for i, line in enumerate(group):
-        beam = _beam_for(stair, plan, line, first + i, under_in, ask)
-        if isinstance(beam, str):
-            return beam
-        beams.append(beam)
-    if number is None:
-        return beams, None
-    id_ = stair.landings[number].id
-    return beams, build_landing(plan, id_, loads.platforms[number], size, spacing, *beams)
-
-
 def _seated(one: StairBeam, ask: StairAsk) -> StairBeam:
     """The beam's posts with the base and cap each stands between."""
     sizes, coating = one.sizes, ask.criteria.coating
     base = base_item(sizes.post_size, coating)
     cap = cap_item(sizes.post_size, sizes.size, sizes.plies, coating)
     return replace(one, posts=tuple(msgspec.structs.replace(post, base=base, cap=cap) for post in one.posts))
-
-
-def _bracings(
-    stair: Stair, beams: Sequence[StairBeam], seismic: str | None, criteria: Criteria
-) -> list[Bracing]:
-    """Braces of each landing as of a free-standing deck, of each other beam along it: stringers hold it the other way.
-
-    That a landing is braced so is DCA 6, from memory.
-    """
-    groups: dict[str, list[StairBeam]] = {}
-    for beam in beams:
-        number = beam.line.landing
-        groups.setdefault(beam.beam.id if number is None else stair.landings[number].id, []).append(beam)
-    return [
-        brace_level(
-            BracingAsk(
-                level=name,
-                freestanding=group[0].line.landing is not None,
-                decking_angle_deg=0.0,
-                seismic_design_category=seismic,
-                posts=tuple(post for beam in group for post in beam.posts),
-                beams=tuple(beam.beam for beam in group),
-                room_in=_brace_room_in(group),
-            ),
-            criteria,
-        )
-        for name, group in groups.items()
-    ]
-
-
-BRACE_END_IN = 4.0  # half a 2x6 at 45 degrees
-
-
-def _brace_room_in(group: Sequence[StairBeam]) -> float:
-    """The longest leg of which two, from neighbouring posts, do not meet on the beam or the joists."""
-    apart = [span for beam in group for span in beam.beam.spans_in]
-    outs = [beam.line.centre_in(beam.sizes.width_in) for beam in group]
-    apart += [b - a for a, b in pairwise(outs)]
-    return min(apart) / 2 - BRACE_END_IN
 
 
 def _foot_lb(loads: StairLoads, head: str) -> float:
@@ -412,3 +296,22 @@ def _demand(stair: str, beam: StairBeam, at: int, attached: bool) -> Demand:
         top_above_grade_in=PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in,
         seat=None if post else plies(sizes.plies),
     )
+
+
+def without_supports(order: Takeoff, frames: StairFrames) -> Takeoff:
+    """Return the order marked incomplete where a stair needs a support that could not be framed."""
+    missing = [frame for frame in frames.frames if frame.unframed]
+    if not missing:
+        return order
+    because = "what it stands on between its ends is an engineer's: not in this order"
+    lines = tuple(
+        Unpriced(
+            item="service.engineer.stair_support",
+            quantity=one.unframed,
+            unit="lot",
+            because=f"{one.stair.id}: {because}",
+        )
+        for one in missing
+    )
+    total = order.total and msgspec.structs.replace(order.total, complete=False)
+    return msgspec.structs.replace(order, unpriced=(*order.unpriced, *lines), total=total)

@@ -121,8 +121,8 @@ def _why(plan: StairPlan, line: BearingLine, under_in: float, post_size: str) ->
         one.missing_in for one in feet(plan, line, BeamSizes(size, plies, post_size, places), under_in)
     )
     if missing > 0:
-        return f"{feet_inches(missing)} more room over the ground is needed even by a {size} beam"
-    return "no built-up beam of two or three plies on posts holds it"
+        return f"even a {size} needs {feet_inches(missing)} more room over the ground"
+    return "no two or three plies on posts hold it"
 
 
 def landing_joists(

@@ -24,17 +24,17 @@ NOT_TAKEN: Mapping[str, str] = {
     "flush": "stair_on_flush_beam",
 }
 EDGES: Mapping[str, str] = {
-    "side": "the end joist along that edge",
-    "cantilever": "the joists that hang past their last beam there",
-    "flush": "the flush beam whose joists hang on its other face",
+    "side": "the end joist along an edge",
+    "cantilever": "joists that hang past their last beam",
+    "flush": "a flush beam whose joists hang on its other face",
 }
 
 
 def untaken_text(load_lb: float, member: str, kind: str, why: str) -> str:
     """Return why nothing holds a stair's upper end."""
     return (
-        f"The stair puts {load_lb:.0f} lb on {member}: {EDGES[kind]} is sized for no stair by any table, and under a "
-        f"beam of the stair's own, {why}. An engineer must show what takes it, or the stair moves to another edge."
+        f"The stair puts {load_lb:.0f} lb on {member}: no table sizes {EDGES[kind]} for a stair. For a beam of its "
+        f"own, {why}. An engineer must show what takes it, or the stair moves to another edge."
     )
 
 
@@ -42,8 +42,8 @@ def box_caution(stair: Stair, kind: str) -> Caution:
     """Return how a box step stands."""
     return caution(
         "stair_clear_of_edge",
-        f"{stair.id}: {EDGES[kind]} takes no stair by any table, so its few risers stand as a box step on the ground "
-        "or floor along their whole length and only touch the deck (common practice).",
+        f"{stair.id}: no table sizes {EDGES[kind]} for a stair, so its few risers stand as a box step on the ground or "
+        "floor along their whole length and only touch the deck (common practice).",
         "Let the pad reach under all of it, fix it to the deck against sliding, and hang nothing on the edge.",
     )
 

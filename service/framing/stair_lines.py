@@ -146,7 +146,7 @@ def _mid_supports(
 ) -> Iterator[BearingLine]:
     start, bay = climb.flight_starts_in()[number], _bay_in(one)
     top = surface_in - sum(climb.flights[:number]) * climb.riser_in
-    whole = post_reactions_lb((bay,) * one.bays, 0.0, 0.0, per_in * 12)
+    whole = post_reactions_lb((bay,) * one.bays, 0.0, 0.0, per_in * 12) if one.bays > 1 else ()
     for i in range(1, one.bays):
         top_in = top - _underside_in(climb, one, bay * i)
         loads = bay * per_in, whole[i]

@@ -147,7 +147,11 @@ def lay_out_stair(
         loads=loads,
         plan=plan,
         findings=findings,
-        cautions=(*_label_cautions(member, place.decking.material), *_sloping(member, plan)),
+        cautions=(
+            *_label_cautions(member, place.decking.material),
+            *_rail_cautions(stair),
+            *_sloping(member, plan),
+        ),
         reasons=reasons_of(findings),
     )
 
@@ -282,6 +286,14 @@ def _label_cautions(member: str, tread_material: str) -> tuple[Caution, ...]:
         f"{member}: stringer spacing under {tread_material} treads is common practice; no code table gives it"
     )
     action = "Check the treads' label before cutting stringers."
+    return (Caution(code="maker_listing_governs", text=text, action=action),)
+
+
+def _rail_cautions(stair: Stair) -> tuple[Caution, ...]:
+    if stair.guard is None:
+        return ()
+    text = f"{stair.id}: its guard posts, on stringers and landings, hold by tested connectors, whose listing governs"
+    action = "Choose listed connectors for stringers and landing rims, and follow their listing."
     return (Caution(code="maker_listing_governs", text=text, action=action),)
 
 
