@@ -21,6 +21,7 @@ from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.ground import grade_of
 from service.framing.sides import Outline, Side, level_outline
+from service.framing.stair_clashes import clashes
 from service.framing.stair_place import places_of
 from service.framing.stairs import StairResult, lay_out_stairs
 from service.framing.walls import walls_of
@@ -118,5 +119,6 @@ def _site(spec: DeckSpec, context: Context, criteria: Criteria, stairs: tuple[St
             judge_site(spec, criteria, context.in_force),
             Judged(findings, reasons),
             judge_setbacks(spec.site.property_lines, corners, built),
+            Judged((), clashes(stairs, places_of(spec))),
         ]
     )

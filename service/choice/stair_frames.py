@@ -29,9 +29,7 @@ from service.foundations.demand import Demand
 from service.foundations.stair_pad import PadAsk, StairPad, stair_pad
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.stair_beams import LandingFrame, StairBeam
-from service.framing.stair_clashes import clashes
 from service.framing.stair_lines import StairLoads, header_line
-from service.framing.stair_place import StairPlace
 from service.framing.stairs import StairLoad, StairPlan, StairResult
 from service.sizing.criteria import Criteria
 from service.takeoff.items import plies
@@ -105,24 +103,24 @@ class StairFrames:
 
 
 def stair_frames(
-    results: Sequence[StairResult],
-    heads: Mapping[str, Head],
-    places: Mapping[str, StairPlace],
-    ask: StairAsk,
-    seismic: str | None,
+    results: Sequence[StairResult], heads: Mapping[str, Head], ask: StairAsk, seismic: str | None
 ) -> StairFrames:
-    """Return what the stairs of a deck stand on; ``heads`` by the stair's id, ``places`` by the level's.
-
-    ``seismic`` is the site's seismic design category.
-    """
+    """Return what stairs stand on; ``heads`` by the stair's id, ``seismic`` the site's seismic design category."""
     frames = tuple(
         _frame(one, one.stair, one.plan, one.loads, heads[one.stair.id], ask, seismic)
         for one in results
         if one.stair is not None and one.plan is not None and one.loads is not None
     )
     laid = together(Judged(one.findings, one.reasons, one.cautions) for one in results)
-    blocked = Judged((), clashes(results, places))
-    return StairFrames(frames, together([laid, blocked, *(frame.judged for frame in frames)]))
+    return StairFrames(frames, together([laid, *(frame.judged for frame in frames)]))
+
+
+def stands_by_itself(result: StairResult, ask: StairAsk) -> bool:
+    """Return whether a stair can leave an edge that takes no load of it: as a step, a box, or on a beam of its own."""
+    if result.stair is None or result.plan is None or result.loads is None:
+        return False
+    head = Head("cantilever", "")
+    return _held(result.stair, result.plan, result.loads, head, ask).head != "hung"
 
 
 @dataclass(frozen=True)

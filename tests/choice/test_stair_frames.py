@@ -10,12 +10,14 @@ from doctest_names import _names
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from service.checks.judged import Judged
 from service.checks.verdict import verdict
 from service.checks.zoning import judge_setbacks
 from service.choice.stair_frames import Head, StairFrame, StairFrames, stair_demands, stair_frames
 from service.choice.stair_sizes import stair_ask
 from service.contract.spec import DeckSpec, HouseSpec, LevelSpec, PropertyLineSpec, SiteSpec, StairSpec
 from service.foundations.stair_pad import PadAsk, stair_pad
+from service.framing.stair_clashes import clashes
 from service.framing.stair_place import places_of
 from service.framing.stairs import lay_out_stairs
 
@@ -30,7 +32,8 @@ def framed(
     places = places_of(spec)
     laid = lay_out_stairs(spec.stairs, places, criteria)
     heads = {one.stair.id: Head(kind, "main.rim-1") for one in laid if one.stair is not None}
-    return stair_frames(laid, heads, places, stair_ask(criteria, stock_in, post), "B")
+    found = stair_frames(laid, heads, stair_ask(criteria, stock_in, post), "B")
+    return replace(found, judged=found.judged + Judged((), clashes(laid, places)))
 
 
 def deck(surface_in: float, *stairs: StairSpec, **site: float) -> DeckSpec:

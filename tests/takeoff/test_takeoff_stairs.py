@@ -42,7 +42,7 @@ def ordered(surface_in: float, kind: Any = "edge_beam", **spec: Any) -> tuple[Ta
     criteria, places = _names()["criteria_2021"], places_of(deck)
     laid = lay_out_stairs(deck.stairs, places, criteria)
     heads = {"deck.stair-1": Head(kind, "main.rim-1")}
-    found = stair_frames(laid, heads, places, stair_ask(criteria, 240.0, "6x6"), None)
+    found = stair_frames(laid, heads, stair_ask(criteria, 240.0, "6x6"), None)
     footings = [footing(one) for one in stair_demands(found, attached=True)]
     footings += [pad.footing for pad in found.pads]
     frame = Frame((), found.posts, tuple(footings), found.stairs)
