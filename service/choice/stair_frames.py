@@ -115,12 +115,17 @@ def stair_frames(
     return StairFrames(frames, together([laid, *(frame.judged for frame in frames)]))
 
 
-def stands_by_itself(result: StairResult, ask: StairAsk) -> bool:
-    """Return whether a stair can leave an edge that takes no load of it: as a step, a box, or on a beam of its own."""
+def footings_alone(result: StairResult, ask: StairAsk) -> int | None:
+    """Return how many footings a stair needs at its head where an edge takes no load of it; null where it can't stand so.
+
+    A step or a box needs none, a beam of its own those of its posts.
+    """
     if result.stair is None or result.plan is None or result.loads is None:
-        return False
-    head = Head("cantilever", "")
-    return _held(result.stair, result.plan, result.loads, head, ask).head != "hung"
+        return None
+    held = _held(result.stair, result.plan, result.loads, Head("cantilever", ""), ask)
+    if held.head == "hung":
+        return None
+    return len(held.beam.stands) if held.beam else 0
 
 
 @dataclass(frozen=True)

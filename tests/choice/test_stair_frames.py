@@ -13,7 +13,14 @@ from hypothesis import strategies as st
 from service.checks.judged import Judged
 from service.checks.verdict import verdict
 from service.checks.zoning import judge_setbacks
-from service.choice.stair_frames import Head, StairFrame, StairFrames, stair_demands, stair_frames
+from service.choice.stair_frames import (
+    Head,
+    StairFrame,
+    StairFrames,
+    footings_alone,
+    stair_demands,
+    stair_frames,
+)
 from service.choice.stair_sizes import stair_ask
 from service.contract.spec import DeckSpec, HouseSpec, LevelSpec, PropertyLineSpec, SiteSpec, StairSpec
 from service.foundations.stair_pad import PadAsk, stair_pad
@@ -354,3 +361,13 @@ def test_a_lot_line_is_measured_from_the_landing_at_the_foot() -> None:
     right = PropertyLineSpec(side="right", distance_from_house_ft=24, setback_ft=2)
     (check,) = judge_setbacks([right], corners, side).findings
     assert check.demand == pytest.approx(24 - 16 - 3.5 - 3)
+
+
+@pytest.mark.parametrize(("surface_in", "footings"), [(7.0, 0), (20.0, 0), (24.0, None), (48.0, 2)])
+def test_how_many_footings_a_stair_needs_where_no_edge_takes_it(
+    surface_in: float, footings: int | None
+) -> None:
+    spec = deck(surface_in, stair())
+    criteria = _names()["criteria_2021"]
+    (laid,) = lay_out_stairs(spec.stairs, places_of(spec), criteria)
+    assert footings_alone(laid, stair_ask(criteria, 240.0, "6x6")) == footings
