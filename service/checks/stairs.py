@@ -67,9 +67,8 @@ def _rules(beam: StairBeam, criteria: Criteria) -> Iterator[Finding]:
         over = criteria.rulebook.limit("beam_ply_bearing")
         cited = over.citation if over.found or over.text else own_convention("splices over posts")
         yield yes_no(made.id, "beam_splice_over_post", "rule", True, cited)
-    lowest = min(made.bottom_height_in - stand.grade_in for stand in beam.stands)
     cited = own_convention("pier tops stand 3 in above grade")
-    yield at_least(made.id, "beam_clear_of_grade", "rule", lowest, PIER_TOP_ABOVE_GRADE_IN, "in", cited)
+    yield at_least(made.id, "beam_clear_of_grade", "rule", beam.gap_in, PIER_TOP_ABOVE_GRADE_IN, "in", cited)
 
 
 def _seats(beam: StairBeam, criteria: Criteria) -> Iterator[Finding]:

@@ -27,10 +27,12 @@ from service.contract.report_frame import Landing, Post, Stair
 from service.contract.report_order import Takeoff, Unpriced
 from service.foundations.demand import Demand
 from service.foundations.stair_pad import PadAsk, StairPad, stair_pad
+from service.framing.ground import downhill_in_per_ft
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.stair_beams import LandingFrame, StairBeam
 from service.framing.stair_lines import StairLoads, header_line
 from service.framing.stairs import StairLoad, StairPlan, StairResult
+from service.framing.walls import wall_distance_ft
 from service.sizing.criteria import Criteria
 from service.takeoff.items import plies
 
@@ -61,6 +63,7 @@ class StairFrame:
     """
 
     stair: Stair
+    plan: StairPlan
     beams: tuple[StairBeam, ...]
     pad: StairPad | None
     edge_load: StairLoad | None
@@ -116,7 +119,7 @@ def stair_frames(
 
 
 def footings_alone(result: StairResult, ask: StairAsk) -> int | None:
-    """Return how many footings a stair needs at its head where an edge takes no load of it; null where it can't stand so.
+    """Return how many footings hold the head of a stair that no edge takes; null where nothing of its own does.
 
     A step or a box needs none, a beam of its own those of its posts.
     """
@@ -149,6 +152,7 @@ def _frame(
     braced = bracings(stair, beams, seismic, ask.criteria)
     return StairFrame(
         stair=_wired(stair, held, beams, under.landings, braced),
+        plan=plan,
         beams=beams,
         pad=pad,
         edge_load=result.load if held.head == "hung" else None,
@@ -273,14 +277,15 @@ def _with(landing: Landing, frame: LandingFrame | None) -> Landing:
 def stair_demands(frames: StairFrames, attached: bool) -> list[Demand]:
     """Return what the footings under the beams of stairs have to carry; ``attached``: the deck hangs on the house."""
     return [
-        _demand(frame.stair.id, beam, i, attached)
+        _demand(frame, beam, i, attached)
         for frame in frames.frames
         for beam in frame.beams
         for i in range(len(beam.stands))
     ]
 
 
-def _demand(stair: str, beam: StairBeam, at: int, attached: bool) -> Demand:
+def _demand(frame: StairFrame, beam: StairBeam, at: int, attached: bool) -> Demand:
+    stair, place_of = frame.stair.id, frame.plan.place
     stand, sizes = beam.stands[at], beam.sizes
     place = f"{beam.number}-{stand.number}"
     post = f"{stair}.post-{place}" if stand.foot.standing == "post" else None
@@ -298,6 +303,8 @@ def _demand(stair: str, beam: StairBeam, at: int, attached: bool) -> Demand:
         attached=attached,
         top_above_grade_in=PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in,
         seat=None if post else plies(sizes.plies),
+        wall_distance_ft=wall_distance_ft(place_of.walls, stand.x_ft, stand.y_ft),
+        fall_in_per_ft=downhill_in_per_ft(place_of.grade, stand.x_ft, stand.y_ft),
     )
 
 

@@ -11,6 +11,7 @@ from service.choice.limits import Limits
 from service.connections.posts import beam_width_in, seat_width_in
 from service.contract.spec_level import DeckingSpec
 from service.framing.beam_lines import ply_splices, post_positions
+from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.stair_beams import BeamSizes, StairBeam, StairWood, build_beam, feet
 from service.framing.stair_lines import BearingLine, Platform
 from service.framing.stairs import StairPlan
@@ -98,10 +99,11 @@ def _fits(plan: StairPlan, line: BearingLine, sizes: BeamSizes, under_in: float,
 
 
 def _bases(beam: StairBeam, ask: StairAsk) -> set[str]:
-    """What shows that beam and posts hold: tables, calculation, or, where empty, nothing."""
+    """What shows that beam and posts hold clear of the ground: tables, calculation, or, where empty, nothing."""
     span = max(beam.beam.spans_in)
     allowed = [(span, span_allowed(beam, ask).for_demand(span))]
-    if beam.sizes.post_at_in[0] > overhang_limit_in(ask.criteria, min(beam.beam.spans_in)) + SAME:
+    overhang_in = overhang_limit_in(ask.criteria, min(beam.beam.spans_in))
+    if beam.sizes.post_at_in[0] > overhang_in + SAME or beam.gap_in < PIER_TOP_ABOVE_GRADE_IN - SAME:
         return set()
     standing = [stand for stand in beam.stands if stand.foot.standing == "post"]
     for stand in standing:

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from shapely import LineString
-from shapely import Point as PlanPoint
-
 from service.checks.judged import caution, reason
 from service.contract.report import Caution, Reason
 from service.contract.report_frame import Stair
@@ -14,6 +11,7 @@ from service.framing.heavy import CLEAR_OF_HOUSE_IN
 from service.framing.stair_beams import StairBeam
 from service.framing.stair_lines import CLEAR_OF_EDGE_IN
 from service.framing.stairs import StairPlan
+from service.framing.walls import wall_distance_ft
 from service.sizing.criteria import Criteria
 from service.units.citation import own_convention
 
@@ -74,10 +72,10 @@ def tall_reasons(beams: Sequence[StairBeam], criteria: Criteria) -> Iterator[Rea
 
 def house_reasons(plan: StairPlan, beams: Sequence[StairBeam]) -> Iterator[Reason]:
     """Yield which footings of a stair stand where the house footing is likely to be."""
-    walls = [LineString((side.edge.start_ft, side.edge.end_ft)) for side in plan.place.outline.house_sides]
     for beam in beams:
-        places = [PlanPoint(stand.x_ft, stand.y_ft) for stand in beam.stands]
-        nearest = min((12 * wall.distance(at) for wall in walls for at in places), default=CLEAR_OF_HOUSE_IN)
+        nearest = min(
+            12 * wall_distance_ft(plan.place.walls, stand.x_ft, stand.y_ft) for stand in beam.stands
+        )
         if nearest < CLEAR_OF_HOUSE_IN:
             text = (
                 f"A footing under {beam.beam.id} stands {nearest:.3g} in from the house wall, where the house footing "

@@ -80,6 +80,7 @@ def _footing(ask: PadAsk, criteria: Criteria) -> Footing:
         grade_height_in=ask.grade_in,
         top_height_in=ask.grade_in,
         bottom_height_in=ask.grade_in - THICK_IN,
+        exposed_in=0.0,
         in_backfill_zone=None,
         concrete=Concrete(
             shape="rectangle",

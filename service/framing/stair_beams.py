@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from service.contract.ids import part
 from service.contract.report_frame import Beam, JoistLine, Joists, Post, Rim, Splice, Support
 from service.framing.beam_lines import ply_splices, spans
+from service.framing.ground import lowest_ground_gap_in
 from service.framing.heights import Foot, foot
 from service.framing.joist_lines import joist_centres
 from service.framing.stair_lines import BearingLine, Platform
@@ -59,7 +60,7 @@ class StairStand:
 class StairBeam:
     """A beam under a stair on its stands. ``posts`` are those that are not saddles, in the order of the stands.
 
-    ``sized`` is the beam under the load it is sized for.
+    ``sized`` is the beam under the load it is sized for; ``gap_in`` the least height of its bottom over the ground.
     """
 
     line: BearingLine
@@ -69,6 +70,7 @@ class StairBeam:
     sized: Beam
     stands: tuple[StairStand, ...]
     posts: tuple[Post, ...]
+    gap_in: float
 
 
 def bottom_in(line: BearingLine, sizes: BeamSizes, under_in: float) -> float:
@@ -96,7 +98,8 @@ def build_beam(
         for stand in stands
         if stand.foot.standing == "post"
     )
-    return StairBeam(line, sizes, number, beam, sized, stands, posts)
+    gap = lowest_ground_gap_in(beam.start_ft, beam.end_ft, beam.bottom_height_in, plan.place.grade)
+    return StairBeam(line, sizes, number, beam, sized, stands, posts, gap)
 
 
 def _place(stair: str, number: int, at: int, standing: str) -> str:

@@ -15,6 +15,7 @@ from service.contract.spec_level import DeckingSpec, StairSpec
 from service.framing.ground import Grade, grade_of
 from service.framing.guard_edges import Edge
 from service.framing.sides import Outline, level_outline
+from service.framing.walls import Walls, walls_of
 
 
 @dataclass(frozen=True)
@@ -36,13 +37,14 @@ class Floor:
 
 @dataclass(frozen=True)
 class StairPlace:
-    """The level a stair leaves: outline, surface, ground, boards, and the floors of the other levels by id."""
+    """The level a stair leaves: outline, surface, ground, boards, floors of the other levels by id, house walls."""
 
     outline: Outline
     surface_height_in: float
     grade: Grade
     decking: DeckingSpec
     floors: Mapping[str, Floor]
+    walls: Walls = ()
     origin_ft: Point = (0.0, 0.0)
 
     def ground(self, down_to: str) -> Grade:
@@ -67,14 +69,16 @@ def places_of(spec: DeckSpec) -> dict[str, StairPlace]:
     """
     grade = grade_of(spec.site)
     floors = {level.id: Floor(level_outline(spec, level), level.surface_height_in) for level in spec.levels}
-    return {level.id: _place(level, grade, floors) for level in spec.levels}
+    walls = walls_of(spec)
+    return {level.id: _place(level, grade, floors, walls) for level in spec.levels}
 
 
-def _place(level: LevelSpec, grade: Grade, floors: Mapping[str, Floor]) -> StairPlace:
+def _place(level: LevelSpec, grade: Grade, floors: Mapping[str, Floor], walls: Walls) -> StairPlace:
     own = floors[level.id]
     others = {id_: floor for id_, floor in floors.items() if id_ != level.id}
     x, y = level.origin_ft
-    return StairPlace(own.outline, own.surface_height_in, grade, level.decking, others, (float(x), float(y)))
+    origin = (float(x), float(y))
+    return StairPlace(own.outline, own.surface_height_in, grade, level.decking, others, walls, origin)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from service.contract.plan import SAME_FT
 from service.contract.report import Caution, Reason
 from service.contract.report_frame import Landing, Point, Stair, StairGuard
 from service.contract.spec_level import StairSpec
-from service.framing.guard_edges import OUTWARD_SAMPLES, stations
+from service.framing.ground import heights_over
 from service.framing.stair_climb import Climb, find_climb
 from service.framing.stair_flights import (
     BuiltFlight,
@@ -203,13 +203,14 @@ def _on_floor(member: str, plan: StairPlan, rules: StairRules) -> Iterator[Findi
 def _drops_in(plan: StairPlan, rules: StairRules) -> dict[tuple[float, float], float]:
     """How far each tread and landing, by where it begins and ends, lies over what is within reach of its sides."""
     reach_ft = figure(rules.code, "guard_grade_check_distance").value / 12
-    besides = [reach_ft * i / OUTWARD_SAMPLES for i in range(OUTWARD_SAMPLES + 1)]
-    across = [*(-beside for beside in besides), *(plan.line.width_ft + beside for beside in besides)]
-    ground = plan.place.ground(plan.down_to)
+    ground, line = plan.place.ground(plan.down_to), plan.line
     drops = {}
     for start, end, below in plan.climb.surfaces():
-        outs = [start + at * 12 for at in stations((end - start) / 12)]
-        lowest = min(ground(*plan.line.at(side, out)) for side in across for out in outs)
+        beside = [
+            [line.at(a, start), line.at(b, start), line.at(b, end), line.at(a, end)]
+            for a, b in ((-reach_ft, 0.0), (line.width_ft, line.width_ft + reach_ft))
+        ]
+        lowest = min(height for corners in beside for height in heights_over(ground, corners))
         drops[start, end] = plan.place.surface_height_in - below - lowest
     return drops
 
@@ -302,7 +303,7 @@ def _sloping(member: str, plan: StairPlan) -> tuple[Caution, ...]:
     if plan.down_to in plan.place.floors:
         return ()
     corners = plan.line.strip(plan.climb.run_in - plan.seat_in, plan.end_in)
-    heights = [plan.place.grade(*corner) for corner in corners]
+    heights = heights_over(plan.place.grade, corners)
     fall = max(heights) - min(heights)
     if fall <= LEVEL_WITHIN_IN:
         return ()

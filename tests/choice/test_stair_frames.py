@@ -371,3 +371,23 @@ def test_how_many_footings_a_stair_needs_where_no_edge_takes_it(
     criteria = _names()["criteria_2021"]
     (laid,) = lay_out_stairs(spec.stairs, places_of(spec), criteria)
     assert footings_alone(laid, stair_ask(criteria, 240.0, "6x6")) == footings
+
+
+def test_a_hump_between_posts_lifts_the_beam_or_refuses_it() -> None:
+    spec = deck(48, stair(offset_ft=0, width_in=96))
+    criteria = _names()["criteria_2021"]
+    flat = places_of(spec)["main"]
+    found = []
+    for top_in in (10.0, 26.0):
+        hump = replace(
+            flat,
+            grade=lambda x, y, top_in=top_in: max(0.0, top_in * (1 - abs(x - 12)) if 12 < y < 13 else 0.0),
+        )
+        laid = lay_out_stairs(spec.stairs, {"main": hump}, criteria)
+        heads = {"deck.stair-1": Head("cantilever", "main.rim-1")}
+        found.append(stair_frames(laid, heads, stair_ask(criteria, 240.0, "6x6"), None))
+    low, high = found
+    (beam,) = one(low).beams
+    assert 3 <= beam.gap_in < min(beam.beam.bottom_height_in - stand.grade_in for stand in beam.stands)
+    assert one(high).beams == ()
+    assert reasons(high) == ["stair_on_cantilever"]

@@ -30,7 +30,8 @@ def footing(demand: Demand) -> Footing:
     return Footing(
         id=demand.footing_id, mark=demand.mark, post=demand.post, serves=demand.serves, method="tube_form_pier",
         x_ft=demand.x_ft, y_ft=demand.y_ft, load_lb=demand.load_lb, tributary_sqft=10.0, grade_height_in=0.0,
-        top_height_in=demand.top_above_grade_in, bottom_height_in=-32.0, in_backfill_zone=False, concrete=pier,
+        top_height_in=demand.top_above_grade_in, bottom_height_in=-32.0, exposed_in=3.0, in_backfill_zone=False,
+        concrete=pier,
         pile=None,
     )  # fmt: skip
 
