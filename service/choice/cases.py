@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from shapely import LineString
 
-from service.checks.judged import Judged, reason, together
+from service.checks.judged import Judged, together
 from service.checks.site import judge_site
 from service.checks.zoning import judge_setbacks
 from service.choice.case import Case
 from service.choice.context import Context
 from service.choice.guarded import guarded_level
 from service.choice.space import space_of
+from service.choice.stair_frames import footings_alone
+from service.choice.stair_sizes import USUAL_POST, stair_ask
 from service.connections.door import check_door_step
 from service.connections.guards import guard_wanted
 from service.contract.plan import outline_in_frame
@@ -35,7 +36,7 @@ ALONG_FT = 1.5
 
 def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case, ...]:
     """Return one case a level, in the caller's order."""
-    every = tuple(_unframed(one) for one in lay_out_stairs(spec.stairs, places_of(spec), criteria))
+    every = lay_out_stairs(spec.stairs, places_of(spec), criteria)
     stairs = {
         level.id: tuple(one for one, asked in zip(every, spec.stairs, strict=True) if asked.level == level.id)
         for level in spec.levels
@@ -46,17 +47,6 @@ def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case
         _case(spec, level, context, criteria, stairs[level.id], site, outlines[: number + 1])
         for number, level in enumerate(spec.levels)
     )
-
-
-def _unframed(one: StairResult) -> StairResult:
-    """A stair whose supports nobody has framed yet is an engineer's."""
-    kinds = sorted({line.kind.partition("_")[0] for line in one.loads.lines}) if one.loads else []
-    if not kinds or one.stair is None:
-        return one
-    text = (
-        f"the stair needs a {' and a '.join(kinds)} support, whose posts and footings are not designed here"
-    )
-    return replace(one, reasons=(*one.reasons, reason("size_or_spacing_off_tables", text, one.stair.id)))
 
 
 def _case(
@@ -71,6 +61,8 @@ def _case(
     ground = grade_of(spec.site)
     guarded = guard_wanted(guarded_level(spec, level, outlines[-1], ground), level.guard, criteria)
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
+    stock_in = Ladders(context.prices).longest_in(item)
+    by_itself = stair_ask(criteria, stock_in, spec.framing.post_size or USUAL_POST)
     return Case(
         spec=spec,
         context=context,
@@ -80,11 +72,16 @@ def _case(
         ground=ground,
         walls=walls_of(spec),
         space=space_of(spec, level, criteria, guarded),
-        stock_in=Ladders(context.prices).longest_in(item),
+        stock_in=stock_in,
         guarded=guarded,
         stairs=stairs,
         site=site,
         beside_levels=_beside(outlines[-1], outlines[:-1]),
+        alone={
+            one.stair.id: count
+            for one in stairs
+            if one.stair is not None and (count := footings_alone(one, by_itself)) is not None
+        },
     )
 
 

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.connections.stairs import cantilever_reason
 from service.contract.spec import DeckingSpec, DeckSpec, LevelSpec, StairSpec
 from service.framing.stair_place import StairPlace, places_of
 from service.framing.stairs import StairResult, lay_out_stair
@@ -172,16 +171,6 @@ def test_either_sense_of_the_outline_faces_the_yard() -> None:
     found = lay_out_stair(asked, 1, place(36, outline=turned), criteria())
     assert found.stair is not None
     assert found.stair.foot_ft == pytest.approx((8.0, 15.5))
-
-
-def test_stair_on_a_cantilever() -> None:
-    load = stair().load
-    assert load is not None
-    reason = cantilever_reason(load, 24, beam_under_edge=False)
-    assert reason is not None
-    assert reason.code == "stair_on_cantilever"
-    assert cantilever_reason(load, 24, beam_under_edge=True) is None
-    assert cantilever_reason(load, 0, beam_under_edge=False) is None
 
 
 @given(
