@@ -13,6 +13,7 @@ FORBIDDING = frozenset(
     {
         "setback", "ledger_on_veneer", "ledger_on_hollow_block", "ledger_on_overhang", "ledger_outside_band",
         "check_failed", "no_frame_found", "guard_omitted", "method_not_allowed_here", "footing_above_frost",
+        "stair_blocked",
     }
 )  # fmt: skip
 # A failed check with a reason of its own is not reported a second time as check_failed.
@@ -43,6 +44,7 @@ SPEAKS_FOR = {
     "opening_under_level": {"guard_opening"},
     "heavy_object": {"joist_bending", "joist_shear", "joist_bearing", "joist_deflection"},
     "tall_freestanding": {"sway", "brace_required"},
+    "stair_foot_on_level": {"stair_foot_on_level"},
 }
 
 

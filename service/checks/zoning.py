@@ -41,8 +41,8 @@ def _check(line: PropertyLineSpec, points: Sequence[Point]) -> Finding:
 def judge_setbacks(
     lines: Sequence[PropertyLineSpec], corners: Sequence[Point], stairs: Sequence[Stair]
 ) -> Judged:
-    """Judge the distance of deck and stairs to every lot line given."""
-    points = [*corners, *(stair.foot_ft for stair in stairs)]
+    """Judge the distance of deck and stairs, with the landings at their feet, to every lot line given."""
+    points = [*corners, *(corner for stair in stairs for corner in stair.footprint_ft)]
     findings = tuple(_check(line, points) for line in lines)
     reasons = tuple(
         reason(

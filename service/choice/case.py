@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from service.checks.judged import Judged
 from service.choice.ask import Ask
@@ -24,7 +25,8 @@ class Case:
     """One level of a deck: spec, context, its outline, its stairs, and what the site means for it.
 
     ``stock_in`` is the longest board that can be bought, ``beside_levels`` are its edges where an earlier level of
-    the spec begins: that one's beams and footings stand there already.
+    the spec begins: that one's beams and footings stand there already. ``alone`` are its stairs that can stand by
+    themselves where an edge takes none, with the footings they then need.
     """
 
     spec: DeckSpec
@@ -40,6 +42,7 @@ class Case:
     stairs: tuple[StairResult, ...]
     site: Judged
     beside_levels: frozenset[int] = frozenset()
+    alone: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def touches_house(self) -> bool:
@@ -54,8 +57,8 @@ class Case:
     def _edge_load(self, stair: StairResult) -> EdgeLoad:
         load = stair.load
         assert load is not None  # noqa: S101 - the caller asks for stairs with a load only
-        side, _ = self.outline.place(load.edge, 0.0, 0.0)
-        return EdgeLoad(load.stair, side.edge.number, load.start_ft, load.end_ft, load.reaction_lb)
+        alone = self.alone.get(load.stair)
+        return EdgeLoad(load.stair, load.edge, load.start_ft, load.end_ft, load.reaction_lb, alone)
 
     def ask(self, region: Region) -> Ask:
         """Return what a search is asked for one region of the level."""

@@ -13,6 +13,8 @@ from service.choice.case import Case
 from service.choice.context import Context
 from service.choice.guarded import guarded_level
 from service.choice.space import space_of
+from service.choice.stair_frames import footings_alone
+from service.choice.stair_sizes import USUAL_POST, stair_ask
 from service.connections.door import check_door_step
 from service.connections.guards import guard_wanted
 from service.contract.plan import outline_in_frame
@@ -20,7 +22,9 @@ from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.ground import grade_of
 from service.framing.sides import Outline, Side, level_outline
-from service.framing.stairs import StairPlace, StairResult, lay_out_stair
+from service.framing.stair_clashes import clashes
+from service.framing.stair_place import places_of
+from service.framing.stairs import StairResult, lay_out_stairs
 from service.framing.walls import walls_of
 from service.sizing.criteria import Criteria
 from service.takeoff.items import lumber, treatment
@@ -32,27 +36,16 @@ ALONG_FT = 1.5
 
 def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case, ...]:
     """Return one case a level, in the caller's order."""
-    stairs = {level.id: _stairs(spec, level, criteria) for level in spec.levels}
-    every = tuple(one for found in stairs.values() for one in found)
+    every = lay_out_stairs(spec.stairs, places_of(spec), criteria)
+    stairs = {
+        level.id: tuple(one for one, asked in zip(every, spec.stairs, strict=True) if asked.level == level.id)
+        for level in spec.levels
+    }
     site = _site(spec, context, criteria, every)
     outlines = [level_outline(spec, level) for level in spec.levels]
     return tuple(
         _case(spec, level, context, criteria, stairs[level.id], site, outlines[: number + 1])
         for number, level in enumerate(spec.levels)
-    )
-
-
-def _stairs(spec: DeckSpec, level: LevelSpec, criteria: Criteria) -> tuple[StairResult, ...]:
-    place = StairPlace(
-        outline_ft=outline_in_frame(level),
-        surface_height_in=level.surface_height_in,
-        grade=grade_of(spec.site),
-        tread_material=level.decking.material,
-    )
-    return tuple(
-        lay_out_stair(stair, number, place, criteria)
-        for number, stair in enumerate(spec.stairs, start=1)
-        if stair.level == level.id
     )
 
 
@@ -68,6 +61,8 @@ def _case(
     ground = grade_of(spec.site)
     guarded = guard_wanted(guarded_level(spec, level, outlines[-1], ground), level.guard, criteria)
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
+    stock_in = Ladders(context.prices).longest_in(item)
+    by_itself = stair_ask(criteria, stock_in, spec.framing.post_size or USUAL_POST)
     return Case(
         spec=spec,
         context=context,
@@ -77,11 +72,16 @@ def _case(
         ground=ground,
         walls=walls_of(spec),
         space=space_of(spec, level, criteria, guarded),
-        stock_in=Ladders(context.prices).longest_in(item),
+        stock_in=stock_in,
         guarded=guarded,
         stairs=stairs,
         site=site,
         beside_levels=_beside(outlines[-1], outlines[:-1]),
+        alone={
+            one.stair.id: count
+            for one in stairs
+            if one.stair is not None and (count := footings_alone(one, by_itself)) is not None
+        },
     )
 
 
@@ -116,5 +116,6 @@ def _site(spec: DeckSpec, context: Context, criteria: Criteria, stairs: tuple[St
             judge_site(spec, criteria, context.in_force),
             Judged(findings, reasons),
             judge_setbacks(spec.site.property_lines, corners, built),
+            Judged((), clashes(stairs, places_of(spec))),
         ]
     )

@@ -18,16 +18,17 @@ from service.choice.heavy import Heavy, heavy_demands, heavy_frames
 from service.choice.house_side import ledgers_of
 from service.choice.limits import Limits
 from service.choice.score import beam_limits, rows_at_walls
+from service.choice.stair_frames import Head, StairFrames, stair_demands, stair_frames
+from service.choice.stair_sizes import stair_ask
 from service.connections.bracing import Bracing, BracingAsk, brace_level
 from service.connections.guard_carriers import Carriers
 from service.connections.guards import GuardResult, lay_out_guards
 from service.connections.ledger import LedgerResult
-from service.connections.stairs import cantilever_reason
 from service.contract.report import Reason
 from service.contract.report_frame import Beam, Blocking, Clearance, Level, Post
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
-from service.framing.edge_loads import taken
+from service.framing.edge_loads import Taken, at_ends
 from service.framing.ground import downhill_in_per_ft, lowest_ground_gap_in
 from service.framing.heavy_members import own_blocking, with_own
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
@@ -35,7 +36,6 @@ from service.framing.joist_lines import JOIST_IN, unframed_in
 from service.framing.layout import Layout
 from service.framing.members import Members, Stand, build, numbered
 from service.framing.region import SAME_IN
-from service.framing.stairs import StairLoad
 from service.framing.walls import wall_distance_ft
 from service.takeoff.items import plies
 from service.units.citation import own_convention
@@ -53,6 +53,7 @@ class LevelWork:
     posts: tuple[Post, ...]
     demands: tuple[Demand, ...]
     heavy: Heavy
+    stairs: StairFrames
     judged: Judged
 
     @property
@@ -146,32 +147,29 @@ def _judge_part(case: Case, members: Members, ledgers: Sequence[LedgerResult]) -
     )
 
 
-def _judge_stairs(case: Case, layouts: Sequence[Layout]) -> Judged:
-    loads = [one.load for one in case.stairs if one.load is not None]
-    found = [_stair_reason(load, case, layouts) for load in loads]
-    return Judged((), tuple(r for r in found if r is not None))
+def _heads(case: Case, built: Sequence[Members]) -> dict[str, Head]:
+    """What each stair of the level leaves by: the beam under its edge, or what is there instead."""
+    found = {load.member: Head("side", built[0].joists.id) for load in case.loads}
+    for members in built:
+        for one in at_ends(members.layout, case.loads):
+            found[one.load.member] = _head(members, one)
+    return found
 
 
-def _stair_reason(load: StairLoad, case: Case, layouts: Sequence[Layout]) -> Reason | None:
-    """A beam under the edge takes a stair; on a side edge its load goes to an end joist, and that is nobody's rule."""
-    held = [
-        (layout, one)
-        for layout in layouts
-        for one in taken(layout, case.loads)
-        if one.load.member == load.stair
-    ]
-    if not held:
-        cited = case.criteria.rulebook.limit("ledger_may_carry_beams").citation
-        text = (
-            f"The stair's {load.reaction_lb:.0f} lb goes to an end joist and through it to the house side: an "
-            "engineer must show what takes it, or the stair moves to the yard edge."
-        )
-        return reason("stair_on_end_joist", text, load.stair, cited)
-    layout, one = held[0]
-    if layout.placement == "flush":
-        text = "The stair hangs on the outer face of a beam whose joists hang on the inner one: no table covers it."
-        return reason("stair_on_flush_beam", text, load.stair, own_convention("beams loaded on both faces"))
-    return cantilever_reason(load, one.cantilever_in, beam_under_edge=False)
+def _head(members: Members, one: Taken) -> Head:
+    beam = members.beams[one.row].id
+    if members.layout.placement == "flush":
+        return Head("flush", beam)
+    if one.cantilever_in > 0:
+        rims = (rim.id for rim in members.rims if rim.edge == one.load.number)
+        return Head("cantilever", next(rims, beam))
+    return Head("edge_beam", beam)
+
+
+def _stairs(case: Case, built: Sequence[Members]) -> StairFrames:
+    ask = stair_ask(case.criteria, case.stock_in, built[0].layout.post_size)
+    seismic = case.spec.site.seismic_design_category
+    return stair_frames(case.stairs, _heads(case, built), ask, seismic)
 
 
 def _house_row(members: Members) -> Judged:
@@ -289,11 +287,14 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
     rows = _rows(case, built)
     rows += own_blocking(heavy.frames, name, len(rows) + 1)
     guards = _guards(case, built, len(rows) + 1)
+    stairs = _stairs(case, built)
     stands = sorted(
         ((s, m) for m in built for s in m.stands), key=lambda one: (one[0].beam_number, one[0].number)
     )
     demands = [_demand(case, stand, members) for stand, members in stands]
-    demands += heavy_demands(heavy, case, any(layout.attached for layout in layouts))
+    attached = any(layout.attached for layout in layouts)
+    demands += heavy_demands(heavy, case, attached)
+    demands += stair_demands(stairs, attached)
     level = Level(
         id=name,
         area_sqft=case.outline.polygon.area,
@@ -310,11 +311,10 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         [
             *(Judged(one.findings, one.reasons, one.cautions) for one in ledgers),
             *(_judge_part(case, members, found) for members, found in zip(built, hung, strict=True)),
-            _judge_stairs(case, layouts),
             _without_wall(case, layouts),
             *(Judged(one.findings, one.reasons, one.cautions) for one in braces),
             Judged(guards.findings, guards.reasons, guards.cautions),
-            *(Judged(s.findings, s.reasons, s.cautions) for s in case.stairs),
+            stairs.judged,
         ]
     )
     return LevelWork(
@@ -323,8 +323,13 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         built=tuple(built),
         ledgers=ledgers,
         level=with_own(level, heavy.frames, built),
-        posts=(*_by_number(post for members in built for post in members.posts), *heavy.posts),
+        posts=(
+            *_by_number(post for members in built for post in members.posts),
+            *heavy.posts,
+            *stairs.posts,
+        ),
         demands=tuple(demands),
         heavy=heavy,
+        stairs=stairs,
         judged=judged,
     )

@@ -111,8 +111,8 @@ def settled_by_engineer(layout: Layout, ask: Ask) -> bool:
     accepted = ask.criteria.rulebook.in_force_settings.accept_tributary_interior_beams
     interior = layout.arrangement.interior
     hung_on_both = layout.placement == "flush" and interior
-    flush_stair = layout.placement == "flush" and bool(ask.loads)
-    stair_hangs_badly = flush_stair or any(one.cantilever_in > 0 for one in taken(layout, ask.loads))
+    flush = layout.placement == "flush"
+    stair_hangs_badly = any(flush or one.cantilever_in > 0 for one in taken(layout, ask.loads))
     return (interior and not accepted) or hung_on_both or stair_hangs_badly or crowds_house(layout)
 
 

@@ -36,7 +36,7 @@ from service.choice.score import (
 )
 from service.framing.beam_lines import ply_splices, post_positions, spans
 from service.framing.beam_row import BeamRow, alike
-from service.framing.edge_loads import EdgeLoad
+from service.framing.edge_loads import EdgeLoad, at_ends, stands_alone
 from service.framing.layout import Arrangement, Layout, Placement
 from service.framing.members import LAP_IN
 from service.framing.region import Region
@@ -335,7 +335,8 @@ def board_feet(layout: Layout, ask: Ask) -> float:
 
 
 def _scored(layout: Layout, ask: Ask, standing: Standing, price: Price) -> Scored:
-    return Scored(layout, standing, _count(layout.rows), board_feet(layout, ask), price(layout))
+    beside = sum(one.load.alone or 0 for one in at_ends(layout, ask.loads) if stands_alone(layout, one))
+    return Scored(layout, standing, _count(layout.rows) + beside, board_feet(layout, ask), price(layout))
 
 
 def candidates(ask: Ask, limits: Limits, price: Price, keep_failing: bool = False) -> list[Scored]:

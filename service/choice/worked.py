@@ -17,6 +17,7 @@ from service.choice.case import Case
 from service.choice.heavy import without_refused
 from service.choice.heavy_words import judge_heavy
 from service.choice.level_work import LevelWork, work_level
+from service.choice.stair_frames import without_supports
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method, unserved
 from service.comparison.result import Comparison, MethodResult
@@ -25,6 +26,7 @@ from service.contract.ids import item
 from service.contract.report import Verdict
 from service.contract.report_frame import Footing, Post
 from service.contract.report_order import Takeoff
+from service.foundations.stair_pad import METHOD as PAD
 from service.framing.frame import Frame
 from service.framing.layout import Layout
 from service.takeoff.order import take_off
@@ -60,8 +62,8 @@ class Worked:
 
     @property
     def footings(self) -> int:
-        """How many footings carry the frame."""
-        return sum(1 for f in self.frame.footings if not f.serves.startswith("deck.stair-"))
+        """How many footings carry the frame, pads at the feet of stairs left out."""
+        return sum(1 for f in self.frame.footings if f.method != PAD)
 
     @property
     def cost(self) -> Decimal | None:
@@ -131,17 +133,18 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
     method = choose_method(comparison, spec.foundation.method)
     sized = method.sized if method else ()
     footings = tuple(one.footing for one in sized)
+    pads = tuple(pad.footing for work in works for pad in work.stairs.pads)
     posts = based(tuple(post for work in works for post in work.posts), footings, criteria.coating)
-    stairs = tuple(one.stair for work in works for one in work.case.stairs if one.stair is not None)
-    frame = Frame(tuple(work.level for work in works), posts, footings, stairs)
+    stairs = sorted((one for work in works for one in work.stairs.stairs), key=lambda one: int(one.mark[1:]))
+    frame = Frame(tuple(work.level for work in works), posts, (*footings, *pads), tuple(stairs))
     judged = together(
         [
             case.site,
             *(work.judged for work in works),
             *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
             _overlapping(footings),
-            judge_slope(footings, case.ground),
-            judge_measured(footings, case.ground),
+            judge_slope((*footings, *pads), case.ground),
+            judge_measured((*footings, *pads), case.ground),
             _of_method(comparison, method, spec.foundation.method),
         ]
     )
@@ -149,7 +152,7 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
     judged = judged + Judged((), (), slightly_over(judged, limit))
     order = take_off(frame, spec, criteria, context.prices)
     for work in works:
-        order = without_refused(order, work.heavy)
+        order = without_supports(without_refused(order, work.heavy), work.stairs)
     return Worked(
         levels=tuple(works),
         frame=frame,

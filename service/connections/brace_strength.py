@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -103,32 +104,36 @@ def brace_length_in(leg_in: float) -> float:
     return float(leg_in * 2**0.5)
 
 
-def legs_in(tallest_in: float) -> tuple[float, ...]:
+def legs_in(tallest_in: float, room_in: float = math.inf) -> tuple[float, ...]:
     """Return the legs a builder would try under posts this tall, shortest first, in.
 
     Source: common practice, no source; half the height at most, convention of this service.
 
     Args:
         tallest_in: beam bottom to pier top of the tallest braced post, in.
+        room_in: the longest leg there is room for beside the next post, in.
 
     >>> legs_in(30), legs_in(66), legs_in(120)
     ((15.0,), (24.0, 30.0, 33.0), (24.0, 30.0, 36.0, 42.0, 48.0))
+    >>> legs_in(66, 17)
+    (17,)
     """
-    return tuple(dict.fromkeys(brace_leg_in(tallest_in, leg) for leg in LEGS_IN))
+    return tuple(dict.fromkeys(min(room_in, brace_leg_in(tallest_in, leg)) for leg in LEGS_IN))
 
 
-def brace_tries(tallest_in: float) -> tuple[BraceTry, ...]:
+def brace_tries(tallest_in: float, room_in: float = math.inf) -> tuple[BraceTry, ...]:
     """Return the braces to try, as a builder would: longer legs first, then a wider board. In in.
 
     Source: common practice, no source.
 
     Args:
         tallest_in: beam bottom to pier top of the tallest braced post, in.
+        room_in: the longest leg there is room for, in.
 
     >>> [(one.size, one.leg_in) for one in brace_tries(52)]
     [('2x6', 24.0), ('2x6', 26.0), ('2x8', 24.0), ('2x8', 26.0)]
     """
-    return tuple(BraceTry(size, leg) for size in BRACE_SIZES for leg in legs_in(tallest_in))
+    return tuple(BraceTry(size, leg) for size in BRACE_SIZES for leg in legs_in(tallest_in, room_in))
 
 
 def beam_gravity_lb(beam: Beam) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -33,7 +34,10 @@ ENGINEERED_SEISMIC: Final = ("D0", "D1", "D2", "E")
 
 @dataclass(frozen=True)
 class BracingAsk:
-    """The posts and beams of one level. ``freestanding``: nothing holds the deck sideways but itself."""
+    """The posts and beams of one level. ``freestanding``: nothing holds the deck sideways but itself.
+
+    ``room_in`` is the longest leg a brace has room for beside its neighbours.
+    """
 
     level: str
     freestanding: bool
@@ -41,6 +45,7 @@ class BracingAsk:
     seismic_design_category: str | None
     posts: tuple[Post, ...]
     beams: tuple[Beam, ...]
+    room_in: float = math.inf
 
 
 @dataclass(frozen=True)
@@ -182,7 +187,7 @@ def _strong_enough(
     ratio = criteria.rulebook.in_force_settings.nominal_lateral_ratio
     outer = corner_beams(ask.beams, ask.freestanding)
     rows = braced_rows(corner_posts(ask), [post for post, _ in tall], outer, ask.beams, ratio)
-    tries = brace_tries(max((row.tallest.height_in for row in rows), default=0.0))
+    tries = brace_tries(max((row.tallest.height_in for row in rows), default=0.0), ask.room_in)
     best: _Braced | None = None
     for tried in tries:
         now = _with(ask, criteria, rows, placed, tried)

@@ -25,11 +25,24 @@ def place_faults(spec: DeckSpec, plans: tuple[Polygon, ...]) -> Iterator[Fault]:
         if stair.down_to == stair.level:
             detail = "a stair goes down to another level, grade or a pad"
             yield Fault(f"{at}/down_to", "stair_to_itself", detail)
+        yield from _upward(stair, named, at)
         level, plan = named.get(stair.level, (None, ()))
         if level is not None and plan:
             yield from _stair_faults(stair, edges(plan), edges_at_walls(level, spec.house), at)
     yield from _stair_overlaps(spec)
     yield from _object_faults(spec, named)
+
+
+def _upward(stair: StairSpec, named: Named, at: str) -> Iterator[Fault]:
+    (upper, _), (lower, _) = (named.get(name, (None, ())) for name in (stair.level, stair.down_to))
+    if upper is None or lower is None or upper is lower:
+        return
+    if lower.surface_height_in >= upper.surface_height_in:
+        detail = (
+            f"level {lower.id!r} at {lower.surface_height_in:g} in is not below level {upper.id!r} at "
+            f"{upper.surface_height_in:g} in: let the stair start from the higher one"
+        )
+        yield Fault(f"{at}/down_to", "stair_goes_up", detail)
 
 
 def _unknown_levels(spec: DeckSpec) -> Iterator[Fault]:

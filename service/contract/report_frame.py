@@ -236,7 +236,10 @@ class Post(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Concrete(msgspec.Struct, frozen=True, kw_only=True):
-    """A concrete footing; both base fields null means the shaft bears."""
+    """A concrete footing; both base fields null means the shaft bears.
+
+    A pad on the ground has neither shaft nor base, but two sides: ``width_in`` and ``length_in``.
+    """
 
     shape: str
     shaft_diameter_in: float | None
@@ -245,6 +248,8 @@ class Concrete(msgspec.Struct, frozen=True, kw_only=True):
     thickness_in: float | None
     depth_below_grade_in: float
     volume_cuft: float
+    width_in: float | None = None
+    length_in: float | None = None
 
 
 class Pile(msgspec.Struct, frozen=True, kw_only=True):
@@ -289,7 +294,10 @@ class Footing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Flight(msgspec.Struct, frozen=True, kw_only=True):
-    """One flight of stairs; ``drop_in`` is cut off the bottom of each stringer."""
+    """One flight of stairs; ``drop_in`` is cut off the bottom of each stringer.
+
+    ``bays`` are the stretches its stringers span between header, supports under them, and foot.
+    """
 
     risers: int
     riser_in: float
@@ -302,16 +310,7 @@ class Flight(msgspec.Struct, frozen=True, kw_only=True):
     stringer_length_in: float
     drop_in: float
     throat_in: float | None
-
-
-class Landing(msgspec.Struct, frozen=True, kw_only=True):
-    """A stair landing, by its corner nearest the level's origin."""
-
-    x_ft: float
-    y_ft: float
-    width_in: float
-    depth_in: float
-    height_in: float
+    bays: int = 1
 
 
 class Handrail(msgspec.Struct, frozen=True, kw_only=True):
@@ -323,15 +322,39 @@ class Handrail(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class StairGuard(msgspec.Struct, frozen=True, kw_only=True):
-    """Guard on the open sides of a stair."""
+    """Guard on the open sides of a stair, or of one of its landings."""
 
     required: bool
     height_in: float
     sides: int
 
 
+class Landing(msgspec.Struct, frozen=True, kw_only=True):
+    """A stair landing, by its corner nearest the level's origin.
+
+    ``depth_in`` is what one walks on. A landing between flights has joists, which run with the stair from one beam
+    to another, and rims; its frame reaches back under the foot of the flight above. The landing at a stair's foot
+    lies on the ground, a pad or a floor and has none of them.
+    """
+
+    id: str
+    x_ft: float
+    y_ft: float
+    width_in: float
+    depth_in: float
+    height_in: float
+    guard: StairGuard | None = None
+    joists: tuple[Joists, ...] = ()
+    rims: tuple[Rim, ...] = ()
+
+
 class Stair(msgspec.Struct, frozen=True, kw_only=True):
-    """A stair with its flights and landings."""
+    """A stair with its flights and landings, the landing at its foot last.
+
+    ``edge`` and ``offset_ft`` are the caller's. ``footprint_ft`` are the corners of all of it in plan, the landing
+    at its foot included. ``head`` says how its upper end is held, ``carried_by`` which member holds it. ``beams``
+    are its own, from the top down, and ``braces`` those at their posts.
+    """
 
     id: str
     mark: str
@@ -346,3 +369,8 @@ class Stair(msgspec.Struct, frozen=True, kw_only=True):
     landings: tuple[Landing, ...]
     handrail: Handrail | None
     guard: StairGuard | None
+    footprint_ft: tuple[Point, ...] = ()
+    head: str = "hung"
+    carried_by: str | None = None
+    beams: tuple[Beam, ...] = ()
+    braces: tuple[Brace, ...] = ()

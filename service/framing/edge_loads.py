@@ -12,13 +12,18 @@ from service.mechanics.beam import Uniform
 
 @dataclass(frozen=True)
 class EdgeLoad:
-    """A load spread along part of edge ``number``, ft in the deck frame; ``member`` puts it there."""
+    """A load spread along part of edge ``number``, ft in the deck frame; ``member`` puts it there.
+
+    ``alone``: what puts it there can stand by itself on so many footings, and does where no beam under the edge
+    takes it; null where it can't.
+    """
 
     member: str
     number: int
     start_ft: Point
     end_ft: Point
     load_lb: float
+    alone: int | None = None
 
 
 @dataclass(frozen=True)
@@ -37,7 +42,17 @@ class Taken:
 
 
 def taken(layout: Layout, loads: tuple[EdgeLoad, ...]) -> Iterator[Taken]:
-    """Yield the loads that a beam under the edge takes; others, at a flank, go to nobody here."""
+    """Yield the loads that beams of a layout take: all on an edge that joists end at, but those that stand alone."""
+    yield from (one for one in at_ends(layout, loads) if not stands_alone(layout, one))
+
+
+def stands_alone(layout: Layout, one: Taken) -> bool:
+    """Return whether what puts a load on an edge stands by itself there: the edge is no place for it."""
+    return one.load.alone is not None and (one.cantilever_in > 0 or layout.placement == "flush")
+
+
+def at_ends(layout: Layout, loads: tuple[EdgeLoad, ...]) -> Iterator[Taken]:
+    """Yield the loads on edges that joists end at, over a beam or past it; others, at a flank, go to nobody here."""
     for load in loads:
         found = _section_of(layout, load)
         if found is None:

@@ -27,11 +27,16 @@ class StairWish:
 
 @dataclass(frozen=True)
 class BuiltFlight:
-    """A flight with the bays its stringers are held in and its checks."""
+    """A flight with the thickness of its treads and its checks."""
 
     flight: Flight
-    bays: int
+    thickness_in: float
     findings: tuple[Finding, ...]
+
+    @property
+    def bays(self) -> int:
+        """The bays its stringers are held in."""
+        return self.flight.bays
 
 
 def climb_finder(wish: StairWish, rules: StairRules) -> tuple[float, float, float, float]:
@@ -51,7 +56,7 @@ def build_flight(
         return BuiltFlight(Flight(
             risers=1, riser_in=riser_in, treads=0, tread_in=tread, run_in=0.0, stringers=0,
             stringer_kind="none", stringer_spacing_in=0.0, stringer_length_in=0.0, drop_in=0.0, throat_in=None,
-        ), 1, tuple(heights))  # fmt: skip
+        ), wish.tread_thickness_in, tuple(heights))  # fmt: skip
     stringer = stairs.choose_stringer(wish.stringer, run, riser_in, tread, rules.guide)
     row = stairs.stringer_row(wish.width_in, wish.tread_material, rules.guide)
     drop = stairs.drop_in(wish.tread_thickness_in, wish.landing_finish_in)
@@ -67,6 +72,7 @@ def build_flight(
         stringer_length_in=stairs.stringer_length_in(risers, riser_in, tread, drop, stringer.kind),
         drop_in=drop,
         throat_in=stringer.throat_in,
+        bays=stringer.bays,
     )
     findings = [
         *heights,
@@ -74,7 +80,7 @@ def build_flight(
         stair_checks.flight_finding(member, flight, rules),
         *stair_checks.stringer_findings(member, stringer, row, riser_in, tread, rules),
     ]
-    return BuiltFlight(flight, stringer.bays, tuple(findings))
+    return BuiltFlight(flight, wish.tread_thickness_in, tuple(findings))
 
 
 def build_flights(member: str, climb: Climb, wish: StairWish, rules: StairRules) -> list[BuiltFlight]:

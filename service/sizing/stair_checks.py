@@ -276,6 +276,23 @@ def stair_guard_findings(member: str, drop_in: float, rules: StairRules) -> list
     return found
 
 
+def landing_guard_findings(member: str, height_in: float, rules: StairRules) -> list[Finding]:
+    """Return the checks of the guard on a landing's open sides, in: its height and openings, as a deck's.
+
+    Source: IRC guards section, by edition as cited.
+
+    Args:
+        member: id of the landing.
+        height_in: height of its guard, in.
+        rules: code and guide.
+    """
+    least = figure(rules.code, "guard_height")
+    return [
+        _least(member, "guard_height", height_in, least),
+        _sphere(member, "guard_opening_sphere", rules),
+    ]
+
+
 def _sphere(member: str, key: str, rules: StairRules) -> Finding:
     limit = figure(rules.code, key)
     steps = (step("sphere", limit.value, "in", "ordered so that a ball this wide cannot pass"), *limit.steps)

@@ -184,3 +184,48 @@ def top_notch_below_surface_in(riser_in: float, tread_thickness_in: float) -> fl
     8.25
     """
     return riser_in + tread_thickness_in
+
+
+def underside_in(
+    riser_in: float,
+    tread_in: float,
+    tread_thickness_in: float,
+    out_in: float,
+    stock_in: float = depth_in(STRINGER_SIZE),
+) -> float:
+    """Return how far a stringer's lower edge lies below the floor it comes down from, in.
+
+    Source: geometry. The outer corners of the notches lie on the upper edge of the board, a tread's thickness under
+    the treads; a solid stringer's treads are held at the same height (convention of this service).
+
+    Args:
+        riser_in: riser, in.
+        tread_in: tread, in.
+        tread_thickness_in: tread thickness, in.
+        out_in: from the face of the top riser, in.
+        stock_in: dressed depth of the board, in.
+
+    >>> round(underside_in(7.2, 10.5, 1.0, 0.0), 2), round(underside_in(7.2, 10.5, 1.0, 21.0), 2)
+    (14.64, 29.04)
+    """
+    slope = math.hypot(riser_in, tread_in)
+    return riser_in * out_in / tread_in + tread_thickness_in + stock_in * slope / tread_in
+
+
+def seat_in(riser_in: float, tread_in: float, tread_thickness_in: float, run_in: float) -> float:
+    """Return how far the level cut at a stringer's foot reaches back from the face of the lowest riser, in.
+
+    Source: geometry, where the lower edge meets the ground; a heel longer than one tread is cut off (common
+    practice).
+
+    Args:
+        riser_in: riser, in.
+        tread_in: tread, in.
+        tread_thickness_in: tread thickness, in.
+        run_in: horizontal run of the flight, in.
+
+    >>> seat_in(7.2, 10.5, 1.0, 42.0), round(seat_in(7.75, 10.0, 1.0, 40.0), 2), seat_in(7.0, 10.5, 1.0, 0.0)
+    (10.5, 9.66, 0.0)
+    """
+    whole = tread_in * (underside_in(riser_in, tread_in, tread_thickness_in, 0.0) / riser_in - 1)
+    return min(whole, tread_in, run_in)

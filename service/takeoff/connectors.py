@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from service.connections.guard_anchorage import post_hardware
 from service.connections.posts import base_item, cap_item, saddle_item
+from service.connections.stairs import stringer_hanger
 from service.contract.ids import item
 from service.contract.report_frame import Footing, GuardPost, JoistLine, Joists, Ledger, Level, Stair
 from service.framing.frame import Frame
@@ -14,13 +15,14 @@ from service.takeoff.hangers import hangers
 from service.takeoff.items import inches, is_item, plies
 from service.takeoff.nailing import seats
 from service.takeoff.needs import Need
+from service.takeoff.stair_levels import framed_levels
 
 HALF_INCH = inches(0.5)
 
 
 def connectors(frame: Frame, coating: str) -> Iterator[Need]:
     """Yield every connector of a frame with its bolts, screws and washers."""
-    for level in frame.levels:
+    for level in framed_levels(frame):
         yield from _joist_connectors(level, coating)
         for ledger in level.ledgers:
             yield from ledger_fixings(ledger, coating)
@@ -84,7 +86,7 @@ def guard_post_fixings(post: GuardPost, coating: str) -> Iterator[Need]:
 
 
 def _post_connectors(frame: Frame, coating: str) -> Iterator[Need]:
-    beams = {beam.id: beam for level in frame.levels for beam in level.beams}
+    beams = {beam.id: beam for level in framed_levels(frame) for beam in level.beams}
     posts = {post.id: post for post in frame.posts}
     for post in frame.posts:
         beam = beams.get(post.beam)
@@ -121,5 +123,10 @@ def _foot(footing: Footing, seat: str, holder: str, coating: str) -> Iterator[Ne
 
 
 def _stair_connectors(stair: Stair, coating: str) -> Iterator[Need]:
-    stringers = sum(flight.stringers for flight in stair.flights)
-    yield Need(item("stringer_connector", "sloped", coating), stringers, stair.id)
+    """A connector at the head of each stringer that hangs, a tie where one stands on a beam under it."""
+    hung = stair.flights if stair.head == "hung" else stair.flights[1:]
+    yield Need(stringer_hanger(coating), sum(flight.stringers for flight in hung), stair.id)
+    ties = sum(flight.stringers * (flight.bays - 1) for flight in stair.flights)
+    if stair.head == "own_beam":
+        ties += stair.flights[0].stringers
+    yield Need(item("uplift_tie", plies(1), coating), ties, stair.id)

@@ -56,7 +56,7 @@ def common_lines(floor: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
     5.0
     """
     met = shapely.intersection(floor.boundary, other.boundary, grid_size=GRID_IN)
-    lines = [part for part in shapely.get_parts(met) if isinstance(part, LineString)]
+    lines = [part for part in shapely.get_parts(met) if isinstance(part, LineString) and not part.is_empty]
     return shapely.line_merge(MultiLineString(lines))
 
 

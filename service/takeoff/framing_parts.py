@@ -22,6 +22,7 @@ from service.takeoff.parts import (
     in_equal_parts,
     run_parts,
 )
+from service.takeoff.stair_levels import framed_levels
 
 # Wood this near the soil is ordered for ground contact (AWPA U1 as trade guides give it, from memory).
 GROUND_CONTACT_WITHIN_IN = 6.0
@@ -53,8 +54,8 @@ def site_of(frame: Frame, spec: DeckSpec, criteria: Criteria, longest_in: Longes
 
 
 def framing_parts(frame: Frame, site: Site) -> Iterator[Part]:
-    """Yield every part of the frame's lumber and posts, guards and stairs apart."""
-    for level in frame.levels:
+    """Yield every part of the frame's lumber and posts, with what stands under stairs; guards and flights apart."""
+    for level in framed_levels(frame):
         yield from _level_parts(level, site)
     yield from post_parts(frame)
 

@@ -18,9 +18,13 @@ CROSSES_FROM_DEG = (
 
 def ends_ft(line: JoistLine) -> Segment:
     """Return the start and the end of a joist's centre line in the deck frame, ft."""
-    if line.x_ft is not None:
-        return (line.x_ft, line.y_start_ft or 0.0), (line.x_ft, line.y_end_ft or 0.0)
-    return (line.x_start_ft or 0.0, line.y_ft or 0.0), (line.x_end_ft or 0.0, line.y_ft or 0.0)
+    start = _first(line.x_ft, line.x_start_ft), _first(line.y_ft, line.y_start_ft)
+    return start, (_first(line.x_ft, line.x_end_ft), _first(line.y_ft, line.y_end_ft))
+
+
+def _first(fixed_ft: float | None, varies_ft: float | None) -> float:
+    """The coordinate a line keeps, or where it begins or ends; a landing's joists at an angle keep neither."""
+    return fixed_ft if fixed_ft is not None else varies_ft or 0.0
 
 
 def along(segment: Segment) -> Point:

@@ -12,6 +12,7 @@ from service.framing.frame import Frame
 from service.sizing.criteria import Criteria
 from service.takeoff.needs import Need
 from service.takeoff.parts import INCHES_PER_FT, distance_in
+from service.takeoff.stair_levels import framed_levels
 from service.timber.refusal import NoRule
 
 RIM_NAILS = 3  # 10d, rim to each joist: IRC R507.6.2 (R507.5.1 in 2015)
@@ -28,7 +29,7 @@ END_IN = 0.5
 def nails(frame: Frame, criteria: Criteria) -> Iterator[Need]:
     """Yield the framing nails of a frame; those of metal connectors come with ``connector_nails``."""
     long, short = item("nail", "10d", criteria.coating), item("nail", "8d", criteria.coating)
-    for level in frame.levels:
+    for level in framed_levels(frame):
         beams = {beam.id: beam for beam in level.beams}
         for joists in level.joists:
             yield Need(long, RIM_NAILS * rim_ends(joists, level), joists.id)

@@ -7,11 +7,13 @@ from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from service.contract.ids import item, part
-from service.contract.report_frame import Flight, Guard, Level, Stair
+from service.contract.report_frame import Flight, Guard, Landing, Level, Stair
 from service.contract.spec import DeckSpec, LevelSpec, StairSpec
 from service.framing.frame import Frame
+from service.framing.stair_beams import RIM_IN
 from service.sizing.criteria import Criteria
 from service.sizing.lumber import depth_in
+from service.sizing.stairs import underside_in
 from service.takeoff.items import decking, lumber, lumber_item, post, treatment
 from service.takeoff.needs import Need
 from service.takeoff.parts import Part, distance_in
@@ -104,6 +106,42 @@ def _stair_parts(
         yield from _tread_parts(stair, flight, wish, levels[stair.level])
         yield from _riser_parts(stair, flight, criteria)
         yield from _rail_parts(stair, flight, criteria)
+    yield from _leg_parts(stair, wish, criteria)
+    for landing in stair.landings:
+        yield from _landing_parts(stair, landing, levels[stair.level], criteria)
+
+
+def _leg_parts(stair: Stair, wish: StairSpec, criteria: Criteria) -> Iterator[Part]:
+    """The legs at the back of a box step, from the ground to the stringers' lower edge."""
+    flight = stair.flights[0]
+    below = underside_in(flight.riser_in, flight.tread_in, wish.tread_thickness_in, 0.0)
+    if stair.head == "box" and below < stair.rise_in:
+        use = treatment(criteria.species, ground_contact=True)
+        code = lumber(STRINGER_SIZE, criteria.species, criteria.grade, use)
+        yield Part(code, stair.rise_in - below, stair.id, flight.stringers)
+
+
+def _landing_boards(landing: Landing, board_in: float) -> int:
+    """The boards across a framed landing, over all of its joists."""
+    depth = landing.joists[0].lines[0].length_in + 2 * RIM_IN
+    return math.ceil((depth - BOARD_GAP_IN) / (board_in + BOARD_GAP_IN))
+
+
+def _landing_parts(stair: Stair, landing: Landing, level: LevelSpec, criteria: Criteria) -> Iterator[Part]:
+    if landing.joists:
+        board = level.decking
+        code = decking(board.thickness_in, board.board_width_in, board.material)
+        yield Part(code, landing.width_in, landing.id, _landing_boards(landing, board.board_width_in))
+    guard = landing.guard
+    if guard is not None:
+        below = level.decking.thickness_in + depth_in(landing.joists[0].size if landing.joists else "2x8")
+        yield Part(_guard_post(criteria), guard.height_in + below, landing.id, 2 * guard.sides)
+        clear = landing.depth_in - 2 * GUARD_POST_SIDE_IN
+        yield Part(_rail(criteria), clear, landing.id, RAILS_A_BAY * guard.sides)
+        for _ in range(guard.sides):
+            yield from _balusters(clear, GUARD_SPHERE_IN, guard.height_in, landing.id)
+    if stair.handrail and stair.handrail.required and landing.joists:
+        yield _in_lengths(HANDRAIL, landing.depth_in, landing.id, stair.handrail.sides)
 
 
 def boards_a_tread(tread_in: float, board_width_in: float) -> int:
@@ -146,6 +184,13 @@ def _rail_parts(stair: Stair, flight: Flight, criteria: Criteria) -> Iterator[Pa
             yield from _balusters(flight.run_in, STAIR_GUARD_SPHERE_IN, guard.height_in, stair.id)
 
 
+def _landing_screws(stair: Stair, board_in: float, code: str) -> Iterator[Need]:
+    for landing in stair.landings:
+        for joists in landing.joists:
+            boards = _landing_boards(landing, board_in)
+            yield Need(code, SCREWS_A_STRINGER * joists.count * boards, landing.id)
+
+
 def tread_and_rail_screws(frame: Frame, spec: DeckSpec, coating: str) -> Iterator[Need]:
     """Yield the screws of treads, risers, rails and balusters."""
     code = item("decking_screw", "no_8", "2-1-2in", coating)
@@ -156,6 +201,7 @@ def tread_and_rail_screws(frame: Frame, spec: DeckSpec, coating: str) -> Iterato
             boards = flight.treads * boards_a_tread(flight.tread_in, width)
             closed = flight.risers if stair.rise_in > OPEN_RISERS_TO_IN else 0
             yield Need(code, SCREWS_A_STRINGER * flight.stringers * (boards + closed), stair.id)
+        yield from _landing_screws(stair, width, code)
     for level in frame.levels:
         for guard in level.guards:
             parts = list(_rail_and_baluster_parts(guard, ""))

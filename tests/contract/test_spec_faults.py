@@ -194,6 +194,15 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         "stair_to_itself",
         "/stairs/0/down_to",
     ),
+    "stair_goes_up": (
+        spec(
+            level(),
+            level(id="upper", origin_ft=[0, 12], surface_height_in=60),
+            stairs=[{"edge": 2, "down_to": "upper"}],
+        ),
+        "stair_goes_up",
+        "/stairs/0/down_to",
+    ),
     "stair_on_house": (spec(stairs=[{"edge": 0}]), "stair_on_house_edge", "/stairs/0/edge"),
     "stair_on_other_wall": (
         spec(stairs=[{"edge": 1}], house={"edge_walls": [{"edge": 1}]}),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 from math import dist, hypot
 from typing import Any
@@ -14,10 +15,11 @@ from hypothesis import strategies as st
 from service.connections.door import check_door_step
 from service.connections.guard_anchorage import connector_item
 from service.connections.guards import GuardResult
-from service.contract.spec import HouseSpec, StairSpec
+from service.contract.spec import DeckSpec, HouseSpec, LevelSpec, StairSpec
 from service.framing.guard_falls import without
 from service.framing.guard_places import parts_of, spaced
-from service.framing.stairs import StairPlace, lay_out_stair
+from service.framing.stair_place import places_of
+from service.framing.stairs import lay_out_stair
 from service.sizing.guard_posts import connector_tension_lb
 
 GALVANIZED = "hot_dip_galvanized"
@@ -29,7 +31,8 @@ def guards(surface_in: float = 36, with_stair: bool = False, fall_y: float = 0.0
 
     stairs = []
     if with_stair:
-        place = StairPlace(RECTANGLE, surface_in, grade)
+        level = LevelSpec(outline_ft=RECTANGLE, surface_height_in=surface_in)
+        place = replace(places_of(DeckSpec(levels=(level,)))["main"], grade=grade)
         built = lay_out_stair(StairSpec(edge=2, offset_ft=6, width_in=48), 1, place, criteria()).stair
         assert built is not None
         stairs.append(built)

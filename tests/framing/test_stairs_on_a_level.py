@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -9,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.connections.stairs import cantilever_reason, hang_stair
-from service.contract.spec import StairSpec
-from service.framing.stairs import StairPlace, StairResult, lay_out_stair
+from service.contract.spec import DeckingSpec, DeckSpec, LevelSpec, StairSpec
+from service.framing.stair_place import StairPlace, places_of
+from service.framing.stairs import StairResult, lay_out_stair
 from service.rules.rulebook import build_rulebook
 from service.sizing.criteria import Criteria, Ground
 from service.store.bundled import bundled
@@ -30,9 +31,12 @@ def criteria(edition: str = "2021", snow_psf: float = 0.0) -> Criteria:
     )  # fmt: skip
 
 
-def place(surface_in: float, fall_y: float = 0.0, **more: Any) -> StairPlace:
-    more = {"outline_ft": OUTLINE, **more}
-    return StairPlace(surface_height_in=surface_in, grade=lambda x, y: -fall_y * y, **more)
+def place(
+    surface_in: float, fall_y: float = 0.0, outline: Any = OUTLINE, boards: str = "wood", **more: Any
+) -> StairPlace:
+    level = LevelSpec(outline_ft=outline, surface_height_in=surface_in, decking=DeckingSpec(material=boards))
+    found = places_of(DeckSpec(levels=(level,)))["main"]
+    return replace(found, **{"grade": lambda x, y: -fall_y * y, **more})
 
 
 def stair(surface_in: float = 36, fall_y: float = 0.0, snow: float = 0.0, **spec: Any) -> StairResult:
@@ -60,8 +64,10 @@ def test_header_carries_half_the_run_at_40_and_10() -> None:
     assert found.load is not None
     assert found.load.reaction_lb == pytest.approx(42 / 12 / 2 * 4 * 50)
     assert (found.load.start_ft, found.load.end_ft) == ((10.0, 12.0), (6.0, 12.0))
-    total = found.load.reaction_lb + sum(support.load_lb for support in found.supports)
-    assert total == pytest.approx(3.5 * 4 * 50)
+    assert (found.load.edge, found.load.from_ft, found.load.to_ft) == (2, 6.0, 10.0)
+    assert found.loads is not None
+    assert (found.loads.lines, found.loads.foot_lb) == ((), pytest.approx(3.5 / 2 * 4 * 50))
+    assert found.loads.total_lb == pytest.approx(3.5 * 4 * 50)
 
 
 def test_snow_over_40_governs_the_stair_too() -> None:
@@ -108,28 +114,51 @@ def test_a_step_has_one_riser_and_no_stringers() -> None:
     assert found.load.reaction_lb == 0
 
 
-def test_two_flights_need_supports_somebody_designs() -> None:
+def test_a_landing_stair_bears_on_two_lines_and_its_foot() -> None:
     tall = stair(200)
     assert tall.stair is not None
+    assert tall.loads is not None
     assert len(tall.stair.flights) == 2
-    assert {support.kind for support in tall.supports} == {"landing", "foot"}
-    assert [reason.code for reason in tall.reasons] == ["size_or_spacing_off_tables"]
-    asked = StairSpec(edge=2, offset_ft=6, width_in=48)
-    assert lay_out_stair(asked, 1, place(200, supports_designed=True), criteria()).reasons == ()
+    assert [line.kind for line in tall.loads.lines] == ["landing_near", "landing_far"]
+    assert [landing.id for landing in tall.stair.landings] == ["deck.landing-1", "deck.landing-2"]
 
 
 def test_loads_of_a_stair_with_a_landing_add_up() -> None:
     tall = stair(200)
     assert tall.stair is not None
-    assert tall.load is not None
-    total = tall.load.reaction_lb + sum(support.load_lb for support in tall.supports)
+    assert tall.loads is not None
+    # the landing's frame reaches back under the flight above, by at most a tread
+    back = tall.loads.platforms[0].depth_in - 36
+    assert 9 < back <= 10.5
     run_ft = tall.stair.foot_ft[1] - 12
-    assert total == pytest.approx(run_ft * 4 * 50)
+    assert tall.loads.total_lb == pytest.approx((run_ft + back / 12) * 4 * 50)
+
+
+def test_a_mid_support_is_sized_for_stringers_in_one_piece_too() -> None:
+    found = stair(140)
+    assert found.stair is not None
+    assert found.loads is not None
+    run_in = found.stair.flights[0].run_in
+    assert (found.stair.flights[0].risers, found.stair.flights[0].bays) == (19, 2)
+    (line,) = found.loads.lines
+    assert line.load_lb == pytest.approx(run_in / 24 * 4 * 50)  # half of either bay
+    # the middle of three supports of two equal spans takes 5/8 of all (statics)
+    assert line.whole_lb == pytest.approx(run_in / 12 * 4 * 50 * 5 / 8)
+
+
+def test_a_beam_under_the_stringers_lies_against_their_lower_edge() -> None:
+    found = stair(140)
+    assert found.loads is not None
+    (line,) = found.loads.lines
+    # by hand: 19 risers of 7.368, middle at 94.5 in: 66.32 down, 1 tread, 11.25 x 12.83 / 10.5 = 13.74 of board
+    assert line.top_in == pytest.approx(140 - 66.316 - 1 - 13.744, abs=0.01)
+    # the beam's low face is 1.5 in farther out, the stringers 1.05 in lower there
+    assert line.top_over_in(3.0) == pytest.approx(line.top_in - 1.5 * 7.3684 / 10.5, abs=0.001)
 
 
 def test_composite_treads_bring_stringers_to_12_in_and_their_label() -> None:
     asked = StairSpec(edge=2, offset_ft=6, width_in=48)
-    found = lay_out_stair(asked, 1, place(36, tread_material="composite"), criteria())
+    found = lay_out_stair(asked, 1, place(36, boards="composite"), criteria())
     assert found.stair is not None
     assert found.stair.flights[0].stringers == 5
     assert found.stair.flights[0].stringer_spacing_in <= 12
@@ -139,28 +168,9 @@ def test_composite_treads_bring_stringers_to_12_in_and_their_label() -> None:
 def test_either_sense_of_the_outline_faces_the_yard() -> None:
     turned = ((0.0, 12.0), (16.0, 12.0), (16.0, 0.0), (0.0, 0.0))
     asked = StairSpec(edge=0, offset_ft=6, width_in=48)
-    found = lay_out_stair(asked, 1, place(36, outline_ft=turned), criteria())
+    found = lay_out_stair(asked, 1, place(36, outline=turned), criteria())
     assert found.stair is not None
     assert found.stair.foot_ft == pytest.approx((8.0, 15.5))
-
-
-def test_stair_on_a_cantilever() -> None:
-    load = stair().load
-    assert load is not None
-    reason = cantilever_reason(load, 24, beam_under_edge=False)
-    assert reason is not None
-    assert reason.code == "stair_on_cantilever"
-    assert cantilever_reason(load, 24, beam_under_edge=True) is None
-    assert cantilever_reason(load, 0, beam_under_edge=False) is None
-
-
-def test_stringers_hang_one_connector_each() -> None:
-    found = stair()
-    assert found.stair is not None
-    assert found.load is not None
-    header = hang_stair(found.stair, found.load, "main.rim-2", "stainless_steel")
-    assert len(header.hangers) == found.stair.flights[0].stringers == 4
-    assert header.each_lb * 4 == pytest.approx(found.load.reaction_lb)
 
 
 @given(

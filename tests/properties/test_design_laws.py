@@ -228,9 +228,14 @@ def checks_look_at_the_members_answered(report: DesignReport) -> None:
                 assert (step.value or 0) >= max(20.0, heaviest) - 0.01
 
 
+def _beams(report: DesignReport) -> list[Beam]:
+    """The beams of the level and those under its stairs."""
+    return [*report.levels[0].beams, *(beam for stair in report.stairs for beam in stair.beams)]
+
+
 def _broken_lb(report: DesignReport, post: str) -> float:
     """The load on a post if every ply ended over every post between: simple spans, the outer ones overhanging."""
-    beam = next(b for b in report.levels[0].beams if post.startswith(b.id.replace("beam", "post") + "-"))
+    beam = next(b for b in _beams(report) if post.startswith(b.id.replace("beam", "post") + "-"))
     place, spans = int(post.rsplit("-", 1)[1]) - 1, [span / 12 for span in beam.spans_in]
     over = {0: beam.overhang_start_in / 12, len(spans): beam.overhang_end_in / 12}
     feet = over.get(place, 0.0)
@@ -274,11 +279,18 @@ def beams_are_ordered_ply_by_ply(report: DesignReport) -> None:
     for size in {beam.size for beam in level.beams} - {group.size for group in level.joists} - {"2x8"}:
         pieces = [
             p for p in report.takeoff.pieces
-            if p.item.startswith(f"lumber.{size}.") and all(".beam-" in member for member in p.members)
+            if p.item.startswith(f"lumber.{size}.") and all(_of_beam(member) for member in p.members)
         ]  # fmt: skip
-        width_in = (report.resolved_spec.levels[0].width_ft or 0) * 12
-        wanted = sum(beam.plies for beam in level.beams if beam.size == size) * width_in
+        wanted = sum(beam.plies * _long_in(beam) for beam in _beams(report) if beam.size == size)
         assert sum(p.quantity * p.length_in for p in pieces) == pytest.approx(wanted, rel=0.001)
+
+
+def _of_beam(member: str) -> bool:
+    return member.rpartition(".")[2].startswith("beam-")
+
+
+def _long_in(beam: Beam) -> float:
+    return sum(beam.spans_in) + beam.overhang_start_in + beam.overhang_end_in
 
 
 def no_piece_is_longer_than_the_longest_board(report: DesignReport) -> None:

@@ -12,6 +12,8 @@ LEVEL = {"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}
 ENGINEER, FORBIDDEN = "engineer_required", "not_permitted"
 HOUSE_2 = {**BAND, "edge_walls": [{"level": "main", "edge": 3, "wall": "brick_veneer"}]}
 SAND_WET = {"soil_class": "sand", "soil_bearing_psf": 2000, "water_table_depth_in": 6}
+# four risers, and no room for a beam under them
+LOW = {"house": {"wall": "none"}, "levels": [{**LEVEL, "surface_height_in": 24}]}
 
 CASES: dict[str, tuple[dict[str, Any], str, str]] = {
     "ledger on the second wall alone": (
@@ -19,7 +21,10 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         ENGINEER, "ledger_on_unknown_wall",
     ),
     "ground steeper than one in three": ({"site": {"grade_fall_y_in_per_ft": 5}}, ENGINEER, "slope_needs_engineer"),
-    "stair on the end joist": ({"stairs": [{"edge": 1, "offset_ft": 2}]}, ENGINEER, "stair_on_end_joist"),
+    "stair on the end joist": (
+        {**LOW, "framing": {"joist_direction": "away_from_house"}, "stairs": [{"edge": 1, "offset_ft": 2}]},
+        ENGINEER, "stair_on_end_joist",
+    ),
     "wet sand": ({"site": SAND_WET, "foundation": {"method": "tube_form_pier"}}, ENGINEER, "soil_needs_engineer"),
     "milder earthquakes": (
         {"site": {"seismic_design_category": "A"}}, ENGINEER, "site_value_below_jurisdiction",
@@ -33,7 +38,7 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         FORBIDDEN, "ledger_on_veneer",
     ),
     "stair on a flush beam": (
-        {"framing": {"beam_placement": "flush"}, "stairs": [{"edge": 2, "offset_ft": 4}]},
+        {**LOW, "framing": {"beam_placement": "flush"}, "stairs": [{"edge": 2, "offset_ft": 4}]},
         ENGINEER, "stair_on_flush_beam",
     ),
     "guard left out": ({"levels": [{**LEVEL, "guard": {"extent": "none"}}]}, FORBIDDEN, "guard_omitted"),

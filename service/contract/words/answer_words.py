@@ -68,7 +68,10 @@ ANSWER_LISTS = (
             "own_convention": "Chosen for this service.",
         },
     ),
-    open_list("footings.method", METHODS),
+    open_list(
+        "footings.method",
+        METHODS | {"pad_on_grade": "A slab on the ground at the foot of a stair."},
+    ),
     open_list(
         "member.kind",
         {
@@ -86,7 +89,17 @@ ANSWER_LISTS = (
             "stair": "A stair.",
             "stringer": "A sloping member of a stair.",
             "landing": "A landing of a stair.",
+            "pad": "A slab on the ground at the foot of a stair.",
             "heavy": "A heavy object on the deck.",
+        },
+    ),
+    open_list(
+        "stairs.head",
+        {
+            "hung": "The stringers hang on the edge of their level.",
+            "own_beam": "The stringers stand on a beam of their own, clear of the edge.",
+            "box": "A box step: the stringers stand on the ground or the floor along their whole length.",
+            "step": "One riser: no stringers.",
         },
     ),
     fixed(

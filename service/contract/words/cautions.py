@@ -45,6 +45,9 @@ CAUTIONS = open_list(
         "over_cost_ceiling": "The order comes to more than the ceiling the spec names.",
         "rock_in_the_hole": "Rock stands above the depth the footing is drawn to.",
         "ledger_rests_on_tests": "The ledger table rests on tests, which no calculation verifies.",
+        "pad_above_frost": "A pad on the ground lies above frost and can move with it.",
+        "ground_falls_at_foot": "The ground falls under the landing at the foot of a stair.",
+        "stair_clear_of_edge": "A stair stands by itself, clear of the deck it serves.",
         "stale_snapshot": "The rules or prices in memory may be older than the stored ones.",
     },
 )

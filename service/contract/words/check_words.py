@@ -65,6 +65,7 @@ CHECKS = open_list(
         "stringer_spacing": "Distance between stringers.",
         "stringer_throat": "Wood left below the notches of a cut stringer.",
         "stair_landing": "Depth of a landing in the direction of travel.",
+        "stair_foot_on_level": "What a stair's foot puts on a lower level against what that level is designed for.",
         "handrail_required": "A handrail is there where it is needed.",
         "handrail_height": "Height of a handrail.",
         "setback": "Distance from a lot line.",

@@ -39,6 +39,7 @@ ERRORS = open_list(
         "object_off_level": "The object is not wholly on its level.",
         "objects_overlap": "Two heavy objects stand in the same place.",
         "stair_to_itself": "The stair leads to the level it starts from.",
+        "stair_goes_up": "The level a stair leads to is not lower than the one it starts from.",
         "stair_on_house_edge": "The stair is on an edge against the house.",
         "too_few": "The list has too few entries.",
         "currency_mixed": "Amounts in different currencies meet.",

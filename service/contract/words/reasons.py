@@ -48,6 +48,8 @@ ENGINEER = open_list(
         "stair_on_flush_beam": "A stair hangs on the outer face of a beam whose joists hang on the inner one.",
         "guard_corner_open": "At a sharp or short corner guard posts leave an opening that must be closed.",
         "opening_under_level": "Under a higher level beside a high floor stays an opening that must be closed.",
+        "stair_foot_on_level": "A stair bears on a lower level with more than that level is designed for.",
+        "stair_support_not_framed": "A support under a stair finds no beam, post or room of the sizes tried.",
         "method_not_worked_out": "The footing method asked for is not worked out by the service.",
     },
 )
@@ -63,6 +65,7 @@ NOT_PERMITTED = open_list(
         "no_frame_found": "No frame of the sizes allowed fits this deck.",
         "guard_omitted": "A guard is required where the spec wants none.",
         "method_not_allowed_here": "The footing method is not accepted in this place.",
+        "stair_blocked": "A stair runs into a wall, a floor or another stair.",
         "footing_above_frost": "The footing stops short of frost where that is not allowed.",
     },
 )

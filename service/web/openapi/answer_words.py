@@ -20,6 +20,7 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "ItemForm.unit": ("quantity.unit",),
     "OfferedItem.unit": ("quantity.unit",),
     "Footing.method": ("footings.method",),
+    "Stair.head": ("stairs.head",),
     "MethodComparison.method": ("footings.method",),
     "MethodProbability.method": ("footings.method",),
     "FootingComparison.recommended": ("footings.method",),
