@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from time import perf_counter
+from traceback import extract_tb
 
 from context import context, designed
 from properties.outlines import NAMES, Case, outline_case
@@ -74,7 +75,12 @@ def judged(seed: int, through: Callable[[Case], Answer] = framed) -> Judged:
     """Frame the deck of a seed and judge it."""
     case = outline_case(seed)
     start = perf_counter()
-    answer = through(case)
+    try:
+        answer = through(case)
+    except Exception as error:
+        frames = extract_tb(error.__traceback__)
+        where = f"{frames[-1].filename.rsplit('/', 1)[-1]}:{frames[-1].lineno}"
+        return Judged(case, False, "raised", (), (f"raised: {error!r} at {where}",), perf_counter() - start, 0.0)
     middle = perf_counter()
     said = tuple(wrong(answer, without=NOT_YET))
     end = perf_counter()
@@ -115,8 +121,9 @@ def main(count: int, first: int = 0, kinds: str = "") -> None:
     """Frame, judge and print; ``kinds`` is a list of kinds with commas, all where it is empty."""
     wanted = set(kinds.split(",")) if kinds else set(NAMES)
     run = [seed for seed in range(first, first + count) if NAMES[seed % len(NAMES)] in wanted]
-    found = [judged(seed) for seed in run]
-    for one in found:
+    found = []
+    for one in map(judged, run):
+        found.append(one)
         for said in one.wrong:
             sys.stdout.write(f"{one.case} irc-{one.case.edition}: {said}\n")
     sys.stdout.write("\n".join(_figures(found)) + "\n")

@@ -256,6 +256,7 @@ def reactions(places: tuple[float, ...], length: float, patches: tuple[Patch, ..
     >>> [round(r) for r in reactions((0.0, 120.0, 240.0), 240.0, ((0.0, 240.0, 1600.0),))]
     [300, 1000, 300]
     """
+    patches = _tidy(patches)
     nodes = sorted({round(at, 3) for at in (*places, 0.0, length, *(x for p in patches for x in p[:2]))})
     number = {at: n for n, at in enumerate(nodes)}
     stiff, load = _stiffness(nodes), np.zeros(2 * len(nodes))
