@@ -80,7 +80,9 @@ def judged(seed: int, through: Callable[[Case], Answer] = framed) -> Judged:
     except Exception as error:
         frames = extract_tb(error.__traceback__)
         where = f"{frames[-1].filename.rsplit('/', 1)[-1]}:{frames[-1].lineno}"
-        return Judged(case, False, "raised", (), (f"raised: {error!r} at {where}",), perf_counter() - start, 0.0)
+        return Judged(
+            case, False, "raised", (), (f"raised: {error!r} at {where}",), perf_counter() - start, 0.0
+        )
     middle = perf_counter()
     said = tuple(wrong(answer, without=NOT_YET))
     end = perf_counter()

@@ -33,6 +33,7 @@ from properties.referee_floor import (
     ledgers_tell_their_area,
     no_bay_is_too_wide,
     rims_are_as_long_as_drawn,
+    rims_meet_at_corners,
 )
 from properties.referee_joists import (
     beams_passed_are_supports,
@@ -58,6 +59,7 @@ RULES: dict[str, Rule] = {
         joists_keep_to_the_edition,
         every_side_is_followed,
         rims_are_as_long_as_drawn,
+        rims_meet_at_corners,
         ledgers_hang_on_walls,
         ledgers_tell_their_area,
         beams_close,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise, takewhile
 
@@ -33,6 +34,7 @@ from service.contract.report_frame import Level
 THICK_IN = 1.0  # floor left over narrower than this is none: slanted ends are cut within it
 ALONG_IN = 6.0  # a side may be bare this far, at a corner: a flush beam and the gap at a wall
 AREA_SHARE = 0.001
+SAME_CUT_DEG = 0.5
 Wrong = Iterator[str]
 BEARS_BY_TABLE = ("wood_band", "engineered_rim")
 
@@ -225,6 +227,26 @@ def rims_are_as_long_as_drawn(answer: Answer) -> Wrong:
                 yield f"{rim.id} is {rim.length_in:g} in long, drawn {line.length:.2f} in"
             if not around.covers(line):
                 yield f"{rim.id} leaves the floor"
+
+
+def rims_meet_at_corners(answer: Answer) -> Wrong:
+    """At a corner a rim is square, mitred at half the turn, or cut flush with the side that goes on there."""
+    for level, asked in answer.pairs:
+        corners = list(_turns(floor_of(answer.spec, asked)))
+        for rim in level.rims:
+            for end, cut in ((rim.start_ft, rim.start_cut_deg), (rim.end_ft, rim.end_cut_deg)):
+                apart, turn = min((math.dist(inches(end), corner), turn) for corner, turn in corners)
+                fitting = (0.0, turn / 2, abs(90 - turn))
+                if apart < ALONG_IN and min(abs(abs(cut) - fit) for fit in fitting) > SAME_CUT_DEG:
+                    yield f"{rim.id} is cut {cut:g} degrees off square at a corner that turns {turn:.1f}"
+
+
+def _turns(floor: Floor) -> Iterator[tuple[Point, float]]:
+    """Every corner with how far the sides turn there, degrees either way."""
+    for before, after in pairwise([floor.sides[-1], *floor.sides]):
+        ways = [math.atan2(s.end[1] - s.start[1], s.end[0] - s.start[0]) for s in (before, after)]
+        turn = abs(math.degrees(ways[1] - ways[0])) % 360
+        yield after.start, min(turn, 360 - turn)
 
 
 def ground_is_under_the_frame(answer: Answer) -> Wrong:

@@ -28,7 +28,10 @@ DECKS: dict[str, dict[str, Any]] = {
     "flush": {**ALONE, "levels": [{"width_ft": 12, "projection_ft": 9, "surface_height_in": 30}],
               "framing": {"beam_placement": "flush"}},
     "long": {**ALONE, "levels": [{"width_ft": 48, "projection_ft": 10, "surface_height_in": 40}]},
-    "deep": {**ALONE, "levels": [{"width_ft": 14, "projection_ft": 26, "surface_height_in": 40}]},
+    "deep": {**ALONE, "levels": [{"width_ft": 14, "projection_ft": 26, "surface_height_in": 40}],
+             "framing": {"joist_direction": "away_from_house"}},
+    "along": {**ALONE, "levels": [{"width_ft": 14, "projection_ft": 26, "surface_height_in": 40}],
+              "framing": {"joist_direction": "along_house"}},
 }  # fmt: skip
 JUDGED_ELSEWHERE = ("every_member_is_checked",)  # hand-made frames have no checks
 _replace: Callable[..., Any] = msgspec.structs.replace
@@ -197,6 +200,7 @@ BROKEN: list[tuple[str, str, str, Callable[[Answer], Answer]]] = [
     ("every_side_is_followed", "half a ledger", "ledger", lambda a: with_first(a, "ledgers", start_ft=(8.0, 0.0))),
     ("rims_are_as_long_as_drawn", "too long", "ledger", lambda a: with_first(a, "rims", length_in=204.0)),
     ("rims_are_as_long_as_drawn", "outside", "ledger", lambda a: with_first(a, "rims", end_ft=(17.0, 11.9375))),
+    ("rims_meet_at_corners", "cut askew", "ledger", lambda a: with_first(a, "rims", start_cut_deg=20.0)),
     ("ledgers_hang_on_walls", "in the open", "ledger", lambda a: with_first(
         a, "ledgers", start_ft=(0.0, 1.0), end_ft=(16.0, 1.0))),
     ("ledgers_hang_on_walls", "another edge", "ledger", lambda a: with_first(a, "ledgers", edge=2)),
@@ -277,6 +281,7 @@ def test_frames_show_what_they_are_named_for() -> None:
     assert {beam.placement for beam in frame("flush").levels[0].beams} == {"flush"}
     assert beam_of(frame("long")).splices
     assert len(line_of(frame("deep")).supports) == 3
+    assert line_of(frame("along")).y_ft is not None
 
 
 def _carrier_on_a_ledger(found: Answer) -> Answer:
@@ -313,6 +318,7 @@ HAND_BROKEN: list[tuple[str, Callable[[], Answer], Callable[[Answer], Answer]]] 
     ("is called no cantilever", slanted_front, lambda a: with_line(a, cantilever_yard_in=0.0)),
     ("is bare", slanted_front, lambda a: with_first(a, "rims", end_ft=(8.0, 9.9))),
     ("leaves the floor", slanted_front, lambda a: with_first(a, "rims", end_ft=(16.0, 8.2))),
+    ("at a corner that turns", slanted_front, lambda a: with_first(a, "rims", end_cut_deg=45.0)),
     ("leaves the floor", slanted_front, lambda a: with_first(a, "beams", end_ft=(16.0, 8.1))),
     ("does not lie under", slanted_front, lambda a: with_first(a, "beams", end_ft=(16.0, 6.5))),
     ("is bare", two_ways, lambda a: of_level(a, beams=tuple(b for b in a.levels[0].beams if b.placement != "flush"))),
