@@ -45,7 +45,10 @@ def _places(region: Region, section: Section, spacing_in: float) -> Iterator[flo
     near_right = right if right is not None else _across(region, section, section.to_in, 1)
     if left is not None:
         yield left
-    yield from _spread(_grid(section.from_in, section.to_in, spacing_in), near_left, near_right)
+    # Beside a neighbour's end joist a line on the very boundary is this section's: the neighbour has none there.
+    reach_in = 2 * SAME_IN if left is None and near_left is not None else 0.0
+    lines = _spread(_grid(section.from_in - reach_in, section.to_in, spacing_in), near_left, near_right)
+    yield from _close(lines, near_left, near_right, spacing_in)
     if right is not None and right != left:
         yield right
 
@@ -70,6 +73,15 @@ def _spread(grid: Sequence[float], left_in: float | None, right_in: float | None
         after = lines[1] if len(lines) > 1 else right_in
         lines[:1] = [] if after is None else [(after + left_in) / 2]
     return lines
+
+
+def _close(
+    lines: Sequence[float], left_in: float | None, right_in: float | None, spacing_in: float
+) -> list[float]:
+    """The lines with one more in the middle of every bay that a joist kept clear of a wall has made too wide."""
+    ends = [u for u in (left_in, *lines, right_in) if u is not None]
+    more = [(a + b) / 2 for a, b in itertools.pairwise(ends) if b - a > spacing_in + 2 * SAME_IN]
+    return sorted((*lines, *more))
 
 
 def _faces(region: Region, section: Section, at_in: float, inward: int) -> list[Flank]:

@@ -17,7 +17,8 @@ from service.framing.layout import Layout
 from service.framing.line import LineLayout
 from service.framing.region import Bound
 from service.framing.rims import rims_of
-from service.framing.statics import Shares, line_load_plf, row_reactions_lb, shares, whole_reactions_lb
+from service.framing.statics import Shares, carried, line_load_plf, row_reactions_lb, whole_reactions_lb
+from service.framing.tributary import Placed
 
 LAP_IN = 3.0  # from memory; each joist still bears 1.5 in
 
@@ -188,7 +189,7 @@ def _joist_line(making: _Making, section: int, u_in: float, line: LineLayout) ->
     )
 
 
-def _joists(making: _Making) -> tuple[Joists, tuple[LineLayout, ...]]:
+def _joists(making: _Making) -> tuple[Joists, tuple[Placed, ...]]:
     setting, layout = making.setting, making.layout
     laid = layout.arrangement
     found = [(s, u, laid.line_at(s, u)) for s, u in joist_places(layout.region, layout.spacing_in)]
@@ -208,7 +209,7 @@ def _joists(making: _Making) -> tuple[Joists, tuple[LineLayout, ...]]:
         lines=lines,
         region_ft=tuple(border.start_ft for border in layout.region.borders),
     )
-    return group, tuple(line for _, _, line in found)
+    return group, tuple(Placed(*one) for one in found)
 
 
 def _rims(making: _Making) -> Iterator[Rim]:
@@ -315,12 +316,13 @@ def build(setting: Setting, layout: Layout, numbers: Numbers) -> Members:
     both are on the safe side and both are ours.
     """
     making = _Making(setting, layout, numbers, setting.stack(layout).beam_bottom_in)
-    found = shares(layout)
+    group, placed = _joists(making)
+    found = carried(layout, placed)
     beams = tuple(
-        _beam(making, n, row, line_load_plf(found.rows[n], setting.design_psf))
+        _beam(making, n, row, line_load_plf(row, found.rows[n], setting.design_psf))
         for n, row in enumerate(layout.rows)
     )
     stands = tuple(_stands(making, found))
     posts = tuple(post(setting, layout.post_size, s) for s in stands if s.foot.standing == "post")
-    group, placed = _joists(making)
-    return Members(layout, numbers, group, placed, tuple(_rims(making)), beams, stands, posts, found)
+    lines = tuple(one.line for one in placed)
+    return Members(layout, numbers, group, lines, tuple(_rims(making)), beams, stands, posts, found)

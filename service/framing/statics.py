@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from service.framing.beam_row import BeamRow
 from service.framing.layout import Layout
+from service.framing.tributary import Placed, on_rests, strips
 from service.mechanics.beam import Beam, Load, Point, Uniform, clipped
 from service.mechanics.quick import continuous_reactions
 from service.mechanics.three_moment import reactions_lb, support_moments_lb_ft
@@ -87,6 +88,25 @@ def shares(layout: Layout) -> Shares:
     return Shares(tuple(tuple(_joined(row)) for row in rows), ledgers)
 
 
+def carried(layout: Layout, joists: Sequence[Placed]) -> Shares:
+    """Return the floor every row and ledger carries, joist by joist: what the members are worked out with."""
+    rows: list[list[Share]] = [[] for _ in layout.rows]
+    ledgers: dict[int, float] = {}
+    for one, floor in zip(joists, strips(layout.region, joists), strict=True):
+        if not floor:
+            continue
+        part = layout.region.sections[one.section]
+        for found in on_rests(one, floor):
+            row = one.line.rests[found.rest].row
+            if row is None:
+                place = (part.low if found.rest == 0 and one.line.low.ledger else part.high).place
+                ledgers[place] = ledgers.get(place, 0.0) + found.area_sqft
+            else:
+                width_ft = 12 * found.area_sqft / (found.right_in - found.left_in)
+                rows[row].append(_along(layout.rows[row], found.left_in, found.right_in, width_ft))
+    return Shares(tuple(tuple(_joined(row)) for row in rows), ledgers)
+
+
 def _along(row: BeamRow, a_in: float, b_in: float, width_ft: float) -> Share:
     """A share laid along its row; what lies past the row's end stands on the end."""
     start, end = row.along(a_in), row.along(b_in)
@@ -109,11 +129,19 @@ def _joined(found: Iterable[Share]) -> Iterator[Share]:
         yield held
 
 
-def line_load_plf(found: Sequence[Share], load_psf: float) -> float:
-    """Return the heaviest load along a row, plf; a load past the row's end is not one."""
-    return max(
-        (load_psf * share.width_ft for share in found if share.to_in - share.from_in > 1.0), default=0.0
-    )
+def line_load_plf(row: BeamRow, found: Sequence[Share], load_psf: float) -> float:
+    """Return the load along a row, plf: the mean over the span, with its overhang, that carries most for its length."""
+    last = len(row.posts_in) - 2
+    ends = [
+        (0.0 if i == 0 else a, row.length_in if i == last else b)
+        for i, (a, b) in enumerate(pairwise(row.posts_in))
+    ]
+    return max((load_psf * _mean_ft(found, a, b) for a, b in ends), default=0.0)
+
+
+def _mean_ft(found: Sequence[Share], a_in: float, b_in: float) -> float:
+    inside = (max(0.0, min(s.to_in, b_in) - max(s.from_in, a_in)) * s.width_ft for s in found)
+    return sum(inside) / (b_in - a_in)
 
 
 def _loads(found: Sequence[Share], load_psf: float) -> list[Load]:
