@@ -142,6 +142,7 @@ def _judge_part(case: Case, members: Members, ledgers: Sequence[LedgerResult]) -
             Judged(frame_findings(members, hung, criteria)),
             _house_row(members),
             _sharp_corners(members),
+            _rims_as_joists(members),
             _lifting(members),
         ]
     )
@@ -217,6 +218,27 @@ def _sharp_corners(members: Members) -> Judged:
     return Judged(
         (), (reason("corner_too_sharp", text, members.joists.id, own_convention("no bay over the spacing")),)
     )
+
+
+def _rims_as_joists(members: Members) -> Judged:
+    """An edge that joists end at with no beam under it: its rim is an end joist askew, which no table covers."""
+    layout = members.layout
+    found = []
+    for bound in layout.region.bounds:
+        parts = [n for n, part in enumerate(layout.region.sections) if bound in (part.low, part.high)]
+        held = bound.meets == "ledger" or any(
+            row.high if bound == layout.region.sections[n].high else row.low
+            for n in parts
+            for row in layout.rows
+            if n in row.sections
+        )
+        if not held:
+            text = (
+                f"Edge {bound.number} runs nearly along the joists: the rim there works as an end joist askew on the "
+                "beams it crosses, which no table covers."
+            )
+            found.append(reason("rim_as_end_joist", text, members.joists.id))
+    return Judged((), tuple(found))
 
 
 def _lifting(members: Members) -> Judged:

@@ -150,7 +150,7 @@ class _Arranging:
         self._known: dict[tuple[Wish, tuple[int, ...], float, Placement], Arrangement | None] = {}
         self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement], Arrangement | None] = {}
         self._ground: dict[int, float] = {}
-        self._carried: dict[tuple[int, float], bool] = {}
+        self._fitted: dict[tuple[int, float], Arrangement | None] = {}
 
     def ends(self, wish: Wish, placement: Placement) -> EndRows | None:
         """The rows joists end over, where each can stand on posts at all."""
@@ -183,13 +183,25 @@ class _Arranging:
             self._by_rows[key] = laid if self._possible(laid) else None
         return self._by_rows[key]
 
-    def carried(self, laid: Arrangement, spacing_in: float) -> bool:
-        """Whether every joist at this spacing is held, where it is no solid block in a sharp corner."""
+    def fitted(self, laid: Arrangement, spacing_in: float) -> Arrangement | None:
+        """The arrangement less rows that no joist at this spacing rests on; null where a joist is not held.
+
+        Beside an edge nearly along the joists the rim is the end joist, and a beam under it would carry nothing.
+        """
         key = (id(laid), spacing_in)
-        if key not in self._carried:
-            lines = ((s, u, laid.line_at(s, u)) for s, u in self.ask.joists_in[spacing_in])
-            self._carried[key] = all(line.stands or laid.blocked(s, u) for s, u, line in lines)
-        return self._carried[key]
+        if key not in self._fitted:
+            self._fitted[key] = self._with_used(laid, self.ask.joists_in[spacing_in])
+        return self._fitted[key]
+
+    def _with_used(self, laid: Arrangement, joists: Sequence[tuple[int, float]]) -> Arrangement | None:
+        lines = [(s, u, laid.line_at(s, u)) for s, u in joists]
+        if not all(line.stands or laid.blocked(s, u) for s, u, line in lines):
+            return None
+        used = {rest.row for _, _, line in lines if line.stands for rest in line.rests}
+        rows = tuple(row for number, row in enumerate(laid.rows) if number in used)
+        if len(rows) == len(laid.rows):
+            return laid
+        return self._laid(rows, laid.beam_width_in, laid.placement) if rows else None
 
     def clears(self, layout: Layout) -> bool:
         """Whether beams of this depth clear the ground."""
@@ -235,7 +247,8 @@ def _drafts(
             seen = set[int]()
             for wish in wishes(ask.region, wide * plies, placement) if sizes else ():
                 laid = arranging.settled(wish, inner, wide * plies, placement, joist, spacing)
-                if laid is None or id(laid) in seen or not arranging.carried(laid, spacing):
+                laid = None if laid is None else arranging.fitted(laid, spacing)
+                if laid is None or id(laid) in seen:
                     continue
                 seen.add(id(laid))
                 made = [Layout(laid, joist, spacing, laid.rows, s, plies, post) for s in sizes]
