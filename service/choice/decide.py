@@ -23,7 +23,11 @@ from service.takeoff.ladders import PriceLadder
 
 PER_FOOTING_COUNT = 1
 MOST_WORKED_OUT = 3
-NO_PLAN_HELPS = ("heavy_object", "guard_connector_unproven")  # whichever way joists run
+# Asked whichever way joists run; failing checks are looked at one by one.
+NO_PLAN_HELPS = (
+    "heavy_object", "guard_connector_unproven", "guard_omitted", "pile_policy_needs_engineer", "snow_above_tables",
+    "live_load_above_tables", "dead_load_above_tables", "soil_needs_engineer", "slope_needs_engineer", "check_failed",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -161,7 +165,7 @@ def _enough(case: Case, best: Worked | None, following: Plan) -> bool:
     if best is None:
         return False
     settled = {*NO_PLAN_HELPS, *(reason.code for reason in case.site.reasons)}
-    if any(reason.code not in settled for reason in best.verdict.reasons):
+    if any(reason.code not in settled for reason in best.verdict.reasons) or _own_failure(case, best):
         return False
     if len(following.regions) > 1:
         return True
@@ -186,6 +190,15 @@ def unpinned(case: Case) -> Case:
     """Return the case with no size pinned, either way of support open."""
     free = without_pins(case.spec)
     return case.with_space(free, space_of(free, case.level, case.criteria, case.guarded))
+
+
+def _own_failure(case: Case, best: Worked) -> bool:
+    """Whether a check of the frame fails that does not fail with any frame."""
+    site = {(found.member, found.check) for found in case.site.findings}
+    return any(
+        not found.passes and found.basis != "calculated" and (found.member, found.check) not in site
+        for found in best.judged.findings
+    )
 
 
 def unframed(case: Case) -> bool:

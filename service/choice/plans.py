@@ -19,6 +19,7 @@ from service.framing.sides import Outline, Side
 Attachment = Literal["ledger", "freestanding"]
 NEAR_FT = 1e-6
 FAR_FT = 1000.0
+SHORTEST_WALL_FT = 4.0  # beside a shorter wall joists of one direction do (convention of this service)
 DIRECTIONS: tuple[Direction, ...] = ("away_from_house", "along_house")
 
 
@@ -79,15 +80,18 @@ def _cuts(outline: Outline) -> Iterator[LineString]:
     """Lines that carry a wall on into the deck, from a corner of the house."""
     sides = outline.sides
     for before, after in zip(sides, (*sides[1:], sides[0]), strict=True):
-        if before.on_house and after.on_house and _reflex(before, after):
+        if _wraps(before, after):
             corner = before.edge.end_ft
             yield _ray(corner, before.edge.along)
             yield _ray(corner, (-after.edge.along[0], -after.edge.along[1]))
 
 
-def _reflex(before: Side, after: Side) -> bool:
+def _wraps(before: Side, after: Side) -> bool:
+    """Whether the deck goes round a square corner of the house, along walls long enough to hang joists on."""
     (ax, ay), (bx, by) = before.edge.along, after.edge.along
-    return ax * by - ay * bx < -NEAR_FT
+    walls = before.on_house and after.on_house
+    long_enough = min(before.edge.length_ft, after.edge.length_ft) >= SHORTEST_WALL_FT
+    return walls and long_enough and ax * by - ay * bx < -1 + NEAR_FT and min(abs(ax), abs(ay)) < NEAR_FT
 
 
 def _ray(corner: Point, along: Point) -> LineString:
