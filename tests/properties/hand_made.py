@@ -76,7 +76,7 @@ def ledger(start: Point, end: Point) -> Ledger:
 
 def line(
     across: float, low: float, high: float, supports: Sequence[tuple[str, float]], over: tuple[float, float],
-    turned: bool = False,
+    turned: bool = False, cut_deg: float = 0.0,
 ) -> JoistLine:  # fmt: skip
     """A joist line, inches: where it lies, from where to where, on what (at places along), and its cantilevers."""
     at = tuple(place for _, place in supports)
@@ -85,7 +85,8 @@ def line(
     away = {"x_ft": across / 12, "y_ft": None, "x_start_ft": None, "x_end_ft": None,
             "y_start_ft": low / 12, "y_end_ft": high / 12}  # fmt: skip
     return JoistLine(
-        **(crosswise if turned else away), length_in=high - low,
+        **(crosswise if turned else away), end_cut_deg=cut_deg,
+        length_in=high - low + 0.75 * abs(math.tan(math.radians(cut_deg))),
         supports=tuple(Support(name, place - low) for name, place in supports),
         spans_in=tuple(b - a for a, b in pairwise(at)),
         cantilever_house_in=over[0], cantilever_yard_in=over[1], laps=(),
@@ -162,7 +163,7 @@ def _footing(post: Post, psf: float) -> Footing:
     return Footing(
         id=post.id.replace("post", "footing"), mark="F", post=post.id, serves=post.id, method="tube_form_pier",
         x_ft=post.x_ft, y_ft=post.y_ft, load_lb=post.load_lb, tributary_sqft=post.load_lb / psf,
-        grade_height_in=0.0, top_height_in=3.0, bottom_height_in=-24.0, in_backfill_zone=None,
+        grade_height_in=0.0, top_height_in=3.0, exposed_in=3.0, bottom_height_in=-24.0, in_backfill_zone=None,
         concrete=None, pile=None,
     )  # fmt: skip
 
@@ -189,6 +190,7 @@ def slanted_front() -> Answer:
             out(x, RIM_IN),
             [("main.ledger-1", 1.5), ("main.beam-1", out(x, back))],
             (0.0, back * square),
+            cut_deg=-math.degrees(math.atan(tan)),
         )
         for x in centres(wide)
     ]

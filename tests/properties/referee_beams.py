@@ -112,13 +112,13 @@ def heights_close(answer: Answer) -> Wrong:
         ground = answer.ground_in(footing.x_ft, footing.y_ft)
         if abs(ground - footing.grade_height_in) > 0.01:
             yield f"{footing.id} has grade at {footing.grade_height_in:g} in, the ground is at {ground:.3f} in"
+        stands_out = footing.top_height_in - footing.grade_height_in
+        if abs(stands_out - footing.exposed_in) > 0.01:
+            yield f"{footing.id} says it stands out {footing.exposed_in:g} in, its heights say {stands_out:g}"
         if footing.post is None and footing.serves in beams:
             yield from _saddle(footing, beams[footing.serves][1])
-        elif (
-            footing.post
-            and abs(footing.top_height_in - footing.grade_height_in - PIER_TOP_IN) > SAME_HEIGHT_IN
-        ):
-            yield f"{footing.id} ends {footing.top_height_in - footing.grade_height_in:g} in above grade"
+        elif footing.post and abs(stands_out - PIER_TOP_IN) > SAME_HEIGHT_IN:
+            yield f"{footing.id} ends {stands_out:g} in above grade"
     for post in answer.posts:
         if post.beam in beams and post.id in feet:
             yield from _post(post, beams[post.beam][1], feet[post.id])

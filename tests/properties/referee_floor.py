@@ -24,8 +24,8 @@ from properties.referee_plan import (
     pieces_of,
     segment,
 )
+from shapely import LineString, Polygon, unary_union
 from shapely import Point as Place
-from shapely import unary_union
 from shapely.geometry.base import BaseGeometry
 
 from service.contract.plan import Point
@@ -88,6 +88,25 @@ def joists_keep_apart(answer: Answer) -> Wrong:
             if not shared.is_empty:
                 x, y = shared.representative_point().coords[0]
                 yield f"{level.id}: joists both ways lie under ({x / 12:.2f}, {y / 12:.2f}) ft"
+
+
+def regions_are_the_floor(answer: Answer) -> Wrong:
+    """The floor each group says it carries holds its lines, and together they are the floor, once."""
+    for level, asked in answer.pairs:
+        floor = floor_of(answer.spec, asked).polygon
+        given = [(g, Polygon([inches(p) for p in g.region_ft])) for g in level.joists if g.region_ft]
+        for group, region in given:
+            turned, around = along_house(group), region.buffer(RIM_IN)
+            outside = [p for p in pieces_of(group) if not around.covers(_drawn(p, turned))]
+            if outside:
+                yield f"{group.id} has a line at {outside[0].across / 12:.3f} ft outside its region"
+        total, apart = sum(region.area for _, region in given), unary_union([region for _, region in given])
+        if given and max(abs(total - floor.area), apart.symmetric_difference(floor).area) > 1e-3 * floor.area:
+            yield f"{level.id}: regions of {total / 144:.3f} sq ft are not its floor of {floor.area / 144:.3f}"
+
+
+def _drawn(piece: Piece, turned: bool) -> LineString:
+    return LineString((piece.point(piece.low, turned), piece.point(piece.high, turned)))
 
 
 def _touching(row: Sequence[Piece], n: int) -> Iterator[Piece]:

@@ -31,6 +31,8 @@ from service.sizing.allowed import allowed_cantilever, allowed_joist_span
 
 UNDER_IN = 1.6  # a support's line passes this near the place where it is said to carry
 WIDEST_EDGE_BEAM_IN = 5.3
+SAME_CUT_DEG = 0.3
+CORNER_IN = 12.0
 Wrong = Iterator[str]
 
 
@@ -44,11 +46,11 @@ def lines_are_lines(answer: Answer) -> Wrong:
         for piece in pieces:
             drawn = piece.high - piece.low
             cuts = (piece.line.start_cut_deg, piece.line.end_cut_deg)
-            more = sum(JOIST_IN * math.tan(math.radians(abs(cut))) for cut in cuts)
+            longest = drawn + sum(JOIST_IN / 2 * math.tan(math.radians(abs(cut))) for cut in cuts)
             if drawn <= 0:
                 yield f"{_name(piece)} runs backwards"
-            elif not drawn - ROUNDING_IN <= piece.line.length_in <= drawn + more + ROUNDING_IN:
-                yield f"{_name(piece)} is {piece.line.length_in:g} in long, drawn {drawn:.2f} in"
+            elif abs(piece.line.length_in - longest) > ROUNDING_IN:
+                yield f"{_name(piece)} is {piece.line.length_in:g} in long, drawn {longest:.2f} in"
             elif not around.covers(_line(piece, turned)):
                 yield f"{_name(piece)} of level {level.id} leaves the floor"
 
@@ -127,6 +129,42 @@ def _passes(drawn: LineString, beam: Beam) -> bool:
     return bool(ends > beam_width_in(beam.size, beam.plies) / 2 + 0.5)
 
 
+def ends_are_cut_to_their_side(answer: Answer) -> Wrong:
+    """Square or at a slant, as the side runs there: positive where the joist is longer on its right."""
+    for floor, _, group in _groups(answer):
+        turned = along_house(group)
+        for piece in pieces_of(group):
+            for end, given, way in (
+                (piece.low, piece.line.start_cut_deg, -1.0),
+                (piece.high, piece.line.end_cut_deg, 1.0),
+            ):
+                wanted = _cut_at(floor, piece, end, way, turned)
+                if wanted is not None and abs(given - wanted) > SAME_CUT_DEG:
+                    yield f"{_name(piece)} is cut {given:g} degrees off square, its side wants {wanted:.1f}"
+
+
+def _cut_at(floor: Floor, piece: Piece, end: float, way: float, turned: bool) -> float | None:
+    """The cut at one end, where one side alone is near it (a corner may be cut either way)."""
+    reach = WIDEST_EDGE_BEAM_IN + WALL_GAP_IN
+    found = []
+    for side in floor.sides:
+        at, tan = _crossing(side, piece.across, turned), slant(side, turned)
+        beyond = math.inf if at is None else (at - end) * way
+        if -0.5 <= beyond <= reach * math.hypot(1, min(tan, 10.0)):
+            found.append(side)
+    if len(found) != 1 or min(floor_corner_distances(floor, piece, end, turned)) < CORNER_IN:
+        return None
+    (side,) = found
+    (ax, ay), (bx, by) = (p[::-1] if turned else p for p in (side.start, side.end))
+    return math.degrees(math.atan((by - ay) / (bx - ax))) * way * (-1.0 if turned else 1.0)
+
+
+def floor_corner_distances(floor: Floor, piece: Piece, end: float, turned: bool) -> list[float]:
+    """Return how far the end of a line is from every corner, in."""
+    place = piece.point(end, turned)
+    return [math.dist(place, side.start) for side in floor.sides]
+
+
 def cantilevers_are_as_drawn(answer: Answer) -> Wrong:
     """Beam centre to the rim's outer face, none where the joist ends over the beam or hangs."""
     for floor, level, group in _groups(answer):
@@ -150,10 +188,10 @@ def _end(answer: Answer, floor: Floor, level: Level, group: Joists, piece: Piece
     turned = along_house(group)
     end = piece.low if first else piece.high
     centre = piece.low + support.at_in
-    face, tan = _outer_face(floor, level, piece, end, turned, first=first)
+    face, tan, corner = _outer_face(floor, level, piece, end, turned, first=first)
     past = abs((end if face is None else face) - centre)
     half = carried.along_in(turned) / 2
-    loose = JOIST_IN / 2 * min(tan, 10.0) + 0.05
+    loose = JOIST_IN / 2 * min(tan, 10.0) + 0.05 + (WALL_GAP_IN if corner else 0.0)
     if given == 0:
         if past - half > RIM_IN * math.hypot(1, tan) + loose:
             yield f"{name} reaches {past:.2f} in past {support.member} and is called no cantilever"
@@ -163,28 +201,27 @@ def _end(answer: Answer, floor: Floor, level: Level, group: Joists, piece: Piece
 
 def _outer_face(
     floor: Floor, level: Level, piece: Piece, end: float, turned: bool, *, first: bool
-) -> tuple[float | None, float]:
-    """Where the deck ends beyond a joist end, and how slanted there; null where the floor goes on."""
-    walls = open_sides(floor, level)
-    nearest: tuple[float, Side] | None = None
-    for side in floor.sides:
-        at = _crossing(side, piece.across, turned)
-        ahead = None if at is None else (end - at if first else at - end)
-        if at is not None and ahead is not None and -0.5 <= ahead < (nearest[0] if nearest else math.inf):
-            nearest = (ahead, side)
-    if nearest is None:
-        return None, 0.0
-    ahead, side = nearest
-    tan = slant(side, turned)
-    at = end - ahead if first else end + ahead
-    gap = 0.0
-    if walls.distance(Place(piece.point(at, turned))) < 0.5:
-        gap = WALL_GAP_IN
-    most = (WIDEST_EDGE_BEAM_IN + gap) * math.hypot(1, tan) + JOIST_IN * min(tan, 10.0)
-    if ahead > most:
-        return None, 0.0
+) -> tuple[float | None, float, bool]:
+    """Where the deck ends beyond a joist end, how slanted there, and whether at a corner of two such sides.
+
+    The place is null where the floor goes on.
+    """
+    met = [(at, side) for side in floor.sides if (at := _crossing(side, piece.across, turned)) is not None]
+    ahead = [(end - at if first else at - end, at, side.number) for at, side in met]
+    found = min((one for one in ahead if one[0] >= -0.5), default=None)
+    if found is None:
+        return None, 0.0, False
+    beyond, at, number = found
+    place = Place(piece.point(at, turned))
+    slants = [
+        s for side in floor.sides if side.line.distance(place) < 1.0 and (s := slant(side, turned)) < 10
+    ]
+    tan = max(slants, default=slant(floor.sides[number], turned))
+    gap = WALL_GAP_IN if open_sides(floor, level).distance(place) < 0.5 else 0.0
+    if beyond > (WIDEST_EDGE_BEAM_IN + gap) * math.hypot(1, tan) + JOIST_IN * min(tan, 10.0):
+        return None, 0.0, False
     inward = gap * math.hypot(1, tan)
-    return (at + inward if first else at - inward), tan
+    return at + (inward if first else -inward), tan, len(slants) > 1
 
 
 def _crossing(side: Side, across: float, turned: bool) -> float | None:

@@ -240,7 +240,7 @@ def segment(start_ft: Point, end_ft: Point) -> LineString:
 
 def open_sides(floor: Floor, level: Level) -> BaseGeometry:
     """Return the sides at a wall that no ledger follows: a deck keeps its gap there."""
-    ledgers = [segment(one.start_ft, one.end_ft).buffer(2.0) for one in level.ledgers]
+    ledgers = [segment(one.start_ft, one.end_ft).buffer(0.5, cap_style="flat") for one in level.ledgers]
     return floor.walls.difference(unary_union(ledgers)) if ledgers else floor.walls
 
 
