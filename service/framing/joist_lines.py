@@ -41,14 +41,14 @@ def joist_places(region: Region, spacing_in: float) -> tuple[tuple[int, float], 
 def _places(region: Region, section: Section, spacing_in: float) -> Iterator[float]:
     left = _beside(region, section, section.from_in, 1)
     right = _beside(region, section, section.to_in, -1)
-    near_left = left if left is not None else _across(region, section, section.from_in, -1)
-    near_right = right if right is not None else _across(region, section, section.to_in, 1)
+    near_left = left if left is not None else _across(region, section, section.from_in, -1, spacing_in)
+    near_right = right if right is not None else _across(region, section, section.to_in, 1, spacing_in)
     if left is not None:
         yield left
     # Beside a neighbour's end joist a line on the very boundary is this section's: the neighbour has none there.
-    reach_in = 2 * SAME_IN if left is None and near_left is not None else 0.0
+    reach_in = 2 * SAME_IN if left is None and near_left not in (None, section.from_in) else 0.0
     lines = _spread(_grid(section.from_in - reach_in, section.to_in, spacing_in), near_left, near_right)
-    yield from _close(lines, near_left, near_right, spacing_in)
+    yield from _close(section, lines, (near_left, near_right), spacing_in)
     if right is not None and right != left:
         yield right
 
@@ -76,11 +76,13 @@ def _spread(grid: Sequence[float], left_in: float | None, right_in: float | None
 
 
 def _close(
-    lines: Sequence[float], left_in: float | None, right_in: float | None, spacing_in: float
+    section: Section, lines: Sequence[float], beside: tuple[float | None, float | None], spacing_in: float
 ) -> list[float]:
-    """The lines with one more in the middle of every bay that a joist kept clear of a wall has made too wide."""
-    ends = [u for u in (left_in, *lines, right_in) if u is not None]
-    more = [(a + b) / 2 for a, b in itertools.pairwise(ends) if b - a > spacing_in + 2 * SAME_IN]
+    """The lines with one more in every bay that moving a joist, or keeping it clear of a wall, has made too wide."""
+    ends = [u for u in (beside[0], *lines, beside[1]) if u is not None]
+    low, high = section.from_in + JOIST_IN / 2, section.to_in - JOIST_IN / 2
+    wide = [(a, b) for a, b in itertools.pairwise(ends) if b - a > spacing_in + 2 * SAME_IN]
+    more = [min(max((a + b) / 2, low), high) for a, b in wide if low < high]
     return sorted((*lines, *more))
 
 
@@ -104,8 +106,8 @@ def _beside(region: Region, section: Section, at_in: float, inward: int) -> floa
     return (max(faces) if inward > 0 else min(faces)) + inward * JOIST_IN / 2
 
 
-def _across(region: Region, section: Section, at_in: float, inward: int) -> float | None:
-    """The end joist of the neighbour beyond a place, where it runs all along this section."""
+def _across(region: Region, section: Section, at_in: float, inward: int, spacing_in: float) -> float | None:
+    """The nearest joist of the neighbour beyond a place, where it runs all along this section."""
     for other in region.sections:
         meets = other.to_in if inward < 0 else other.from_in
         if other is section or abs(meets - at_in) > SAME_IN:
@@ -115,7 +117,10 @@ def _across(region: Region, section: Section, at_in: float, inward: int) -> floa
             and other.high.at(at_in) >= section.high.at(at_in) - SAME_IN
         )
         if covers:
-            return _beside(region, other, at_in, inward)
+            end = _beside(region, other, at_in, inward)
+            # Without an end joist there, the lines simply go on.
+            before = math.floor(at_in / spacing_in + SAME_IN) * spacing_in
+            return end if end is not None else before if inward < 0 else before + spacing_in
     return None
 
 

@@ -67,7 +67,8 @@ class Arrangement:
             for number, row in enumerate(self.rows)
             if row.carries(section, u_in)
         ]
-        rests += [Rest(end.joist_in, None, LEDGER_IN, True) for end in (low, high) if end.ledger]
+        ledgers = ((end.joist_in, end is low) for end in (low, high) if end.ledger)
+        rests += [Rest(at, None, LEDGER_IN, True, at_low) for at, at_low in ledgers]
         rests.sort(key=lambda rest: rest.at_in)
         return LineLayout(low, high, tuple(rests), laps(rests, high.joist_in - low.joist_in, self.stock_in))
 

@@ -17,13 +17,15 @@ RIM_IN = 1.5
 class Rest:
     """What a joist line rests on at ``at_in``: a row of beams by its number in the layout, or a ledger (null).
 
-    ``width_in`` is the bearing along the joist; ``hung`` joists end at it in hangers.
+    ``width_in`` is the bearing along the joist; ``hung`` joists end at it in hangers; ``low`` says at which end of
+    the joist a ledger is.
     """
 
     at_in: float
     row: int | None
     width_in: float
     hung: bool
+    low: bool = False
 
 
 @dataclass(frozen=True)
@@ -96,9 +98,13 @@ class LineLayout:
         """Whether it is held at two places in order, within its ends."""
         if len(self.rests) < 2 or self.length_in <= 0:
             return False
-        # A flush beam holds the joist from beyond its end.
-        inside = self.low.face_in < self.rests[0].at_in and self.rests[-1].at_in < self.high.face_in
-        return inside and all(span > 1e-6 for span in self.spans_in)
+        first, last = self.rests[0], self.rests[-1]
+        # A flush beam holds the joist from beyond its end; any other lies under it.
+        low = self.low.face_in if first.hung else self.low.joist_in
+        high = self.high.face_in if last.hung else self.high.joist_in
+        inside = low - 1e-6 <= first.at_in and last.at_in <= high + 1e-6
+        ordered = first.low == self.low.ledger and (last.row is None) == self.high.ledger
+        return inside and ordered and all(span > 1e-6 for span in self.spans_in)
 
     def reactions_plf(self, load_psf: float) -> tuple[float, ...]:
         """Return the load per foot across the joists on each rest, plf; the floor is loaded to its outline.

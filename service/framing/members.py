@@ -158,9 +158,10 @@ def _supports(making: _Making, section: int, line: LineLayout) -> tuple[Support,
     start = line.low.joist_in
     return tuple(
         Support(
-            making.ledger(section, i == 0) if rest.row is None else making.beam(rest.row), rest.at_in - start
+            making.ledger(section, rest.low) if rest.row is None else making.beam(rest.row),
+            rest.at_in - start,
         )
-        for i, rest in enumerate(line.rests)
+        for rest in line.rests
     )
 
 

@@ -66,4 +66,10 @@ def _cut_deg(region: Region, bound: Bound, corner: Point) -> float:
     other = next(
         (b for b in region.bounds if b.place != bound.place and corner in (b.from_in, b.to_in)), None
     )
-    return bound.cut_deg if other is None else (bound.cut_deg - other.cut_deg) / 2
+    if other is None:
+        return bound.cut_deg
+    half = (bound.cut_deg - other.cut_deg) / 2
+    if region.of_low(bound) == region.of_low(other):
+        return half
+    # The low side turns back into the high one.
+    return half - 90.0 if half > 0 else half + 90.0

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from service.framing.beam_row import BeamRow
+from service.framing.joist_lines import JOIST_IN
 from service.framing.layout import Layout
+from service.framing.region import SQUARE
 from service.framing.tributary import Placed, on_rests, strips
 from service.mechanics.beam import Beam, Load, Point, Uniform, clipped
 from service.mechanics.quick import continuous_reactions
@@ -46,7 +48,7 @@ def _on_rests(layout: Layout, section: int, u_in: float) -> list[tuple[int | Non
         half = layout.region.sections[section].length_in(u_in) / 24
         return [(_end_row(layout, section, high), not high, half) for high in (False, True)]
     found = zip(line.rests, line.reactions_plf(1.0), strict=True)
-    return [(rest.row, i == 0, one) for i, (rest, one) in enumerate(found)]
+    return [(rest.row, rest.low, one) for rest, one in found]
 
 
 def _end_row(layout: Layout, section: int, high: bool) -> int | None:
@@ -97,13 +99,17 @@ def carried(layout: Layout, joists: Sequence[Placed]) -> Shares:
             continue
         part = layout.region.sections[one.section]
         for found in on_rests(one, floor):
-            row = one.line.rests[found.rest].row
+            rest = one.line.rests[found.rest]
+            row = rest.row
             if row is None:
-                place = (part.low if found.rest == 0 and one.line.low.ledger else part.high).place
+                place = (part.low if rest.low else part.high).place
                 ledgers[place] = ledgers.get(place, 0.0) + found.area_sqft
             else:
-                width_ft = 12 * found.area_sqft / (found.right_in - found.left_in)
-                rows[row].append(_along(layout.rows[row], found.left_in, found.right_in, width_ft))
+                left, right = found.left_in, found.right_in
+                if abs(layout.rows[row].slope) > SQUARE:  # askew it stands where the joist does
+                    left, right = one.u_in - JOIST_IN / 2, one.u_in + JOIST_IN / 2
+                width_ft = 12 * found.area_sqft / (right - left)
+                rows[row].append(_along(layout.rows[row], left, right, width_ft))
     return Shares(tuple(tuple(_joined(row)) for row in rows), ledgers)
 
 

@@ -31,7 +31,9 @@ from shapely.geometry.base import BaseGeometry
 from service.contract.plan import Point
 from service.contract.report_frame import Level
 
-THICK_IN = 1.0  # floor left over narrower than this is none: slanted ends are cut within it
+# Floor left over narrower than this is none: slanted ends are cut within it, and an end joist kept clear of a wall goes
+# on in its line past the wall.
+THICK_IN = 1.1
 ALONG_IN = 6.0  # a side may be bare this far, at a corner: a flush beam and the gap at a wall
 AREA_SHARE = 0.001
 SAME_CUT_DEG = 0.5
@@ -68,7 +70,10 @@ def _bodies(level: Level) -> list[BaseGeometry]:
         for b in level.beams
         if b.placement == "flush"
     ]
-    rims = [segment(rim.start_ft, rim.end_ft).buffer(RIM_IN / 2 + 0.05) for rim in level.rims]
+    rims = [
+        segment(r.start_ft, r.end_ft).buffer(RIM_IN / 2 + 0.05 + (WALL_GAP_IN if r.edge is None else 0.0))
+        for r in level.rims
+    ]
     return [*flush, *rims]
 
 
