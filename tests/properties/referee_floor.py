@@ -50,7 +50,11 @@ def no_bay_is_too_wide(answer: Answer) -> Wrong:
         inner = floor.polygon.buffer(-RIM_IN, join_style="mitre", mitre_limit=10)
         inner = inner.difference(open_sides(floor, level).buffer(RIM_IN + WALL_GAP_IN + 0.05))
         covered = unary_union(
-            [held(inner, pieces, turned) for turned, pieces in by_direction(level).items()] + _bodies(level)
+            [
+                held(inner, (*pieces, *_beside(level, turned)), turned)
+                for turned, pieces in by_direction(level).items()
+            ]
+            + _bodies(level)
         )
         left = inner.difference(covered).buffer(-THICK_IN / 2)
         for part in getattr(left, "geoms", [left]):
@@ -61,6 +65,20 @@ def no_bay_is_too_wide(answer: Answer) -> Wrong:
                     f"{level.id}: {size:.1f} sq in of floor near ({x / 12:.3f}, {y / 12:.3f}) ft lies in no bay of "
                     "the spacing"
                 )
+
+
+def _beside(level: Level, turned: bool) -> Iterator[Piece]:
+    """Rims and flush beams within the floor that run as the joists do: boards lie on them as on a joist."""
+    inner = [rim for rim in level.rims if rim.edge is None]
+    flush = [beam for beam in level.beams if beam.placement == "flush"]
+    group = next(group for group in level.joists if along_house(group) == turned)
+    for one in (*inner, *flush):
+        (ax, ay), (bx, by) = inches(one.start_ft), inches(one.end_ft)
+        if turned:
+            ax, ay, bx, by = ay, ax, by, bx
+        if abs(ax - bx) < 0.1:
+            low, high = sorted((ay, by))
+            yield Piece(one.id, ax, low, high, group.spacing_in, group.lines[0])
 
 
 def _bodies(level: Level) -> list[BaseGeometry]:

@@ -34,8 +34,8 @@ from shapely.geometry.base import BaseGeometry
 from service.contract.report_frame import Beam, Joists, Level
 from service.contract.spec import LevelSpec
 
-# A footing may be given this much less than the drawn frame brings it: loads at a joist's centre line are not
-# loads spread over half a bay each side. Given more, it is safe; that nothing is lost the areas tell.
+# A footing may be given this much less than the drawn frame brings it, whether joists load the beam at their centre
+# lines or spread over their bays. Given more, it is safe; that nothing is lost the areas tell.
 SHARE = 0.05
 LEAST_LB = 40.0
 EDGE_REACH_IN = 10.0
@@ -45,10 +45,14 @@ Patch = tuple[float, float, float]  # from, to (in along the member), lb
 
 @dataclass
 class Carrying:
-    """What lies on each member so far: patches along joist lines and beams, lb on ledgers."""
+    """What lies on each member so far: patches along joist lines and beams, lb on ledgers.
+
+    ``joists`` has the loads of ``beams`` at the joists' centre lines instead.
+    """
 
     lines: dict[int, list[Patch]]
     beams: dict[str, list[Patch]]
+    joists: dict[str, list[Patch]]
     ledgers: dict[str, float]
 
 
@@ -74,8 +78,10 @@ def _wrong_footings(answer: Answer, level: Level, carrying: Carrying) -> Wrong:
     for beam in level.beams:
         places = tuple(12 * at for at in beam.supports_ft)
         length = segment(beam.start_ft, beam.end_ft).length
-        loads = reactions(places, length, _tidy(carrying.beams[beam.id]))
-        for at_in, load in zip(places, loads, strict=True):
+        spread = reactions(places, length, _tidy(carrying.beams[beam.id]))
+        at_joists = reactions(places, length, _tidy(carrying.joists[beam.id]))
+        for at_in, *either in zip(places, spread, at_joists, strict=True):
+            load = min(either)
             point = segment(beam.start_ft, beam.end_ft).interpolate(at_in)
             given = [
                 f.load_lb
@@ -95,7 +101,7 @@ def _wrong_ledgers(answer: Answer, level: Level, carrying: Carrying) -> Wrong:
 
 
 def _carried_down(answer: Answer, level: Level, asked: LevelSpec) -> Carrying:
-    carrying = Carrying(defaultdict(list), defaultdict(list), defaultdict(float))
+    carrying = Carrying(defaultdict(list), defaultdict(list), defaultdict(list), defaultdict(float))
     half = {id(piece.line): share for piece, share in _floor_loads(answer, level, asked, carrying)}
     for group in _from_the_top(level):
         for piece in pieces_of(group):
@@ -195,6 +201,8 @@ def _pass_on(
         elif member.kind == "beam":
             beam = next(b for b in level.beams if b.id == support.member)
             carrying.beams[beam.id].append(_patch(beam, place, half, load, turned))
+            at = segment(beam.start_ft, beam.end_ft).project(place)
+            carrying.joists[beam.id].append((at, at, load))
         else:
             _hang(level, support.member, place, load, carrying)
 
