@@ -36,7 +36,7 @@ from service.contract.spec import LevelSpec
 
 # A footing may be given this much less than the drawn frame brings it, whether joists load the beam at their centre
 # lines or spread over their bays. Given more, it is safe; that nothing is lost the areas tell.
-SHARE = 0.05
+SHARE = 0.08
 LEAST_LB = 40.0
 EDGE_REACH_IN = 10.0
 Wrong = Iterator[str]
@@ -88,7 +88,7 @@ def _wrong_footings(answer: Answer, level: Level, carrying: Carrying) -> Wrong:
                 for f in answer.footings_of(level)
                 if math.dist((12 * f.x_ft, 12 * f.y_ft), (point.x, point.y)) < 1.0
             ]
-            if given and load - sum(given) > SHARE * load + LEAST_LB:
+            if given and load - sum(given) > SHARE * abs(load) + LEAST_LB:
                 yield f"{beam.id} brings {load:.0f} lb to its support at {at_in / 12:g} ft, the footing has {given}"
 
 
