@@ -88,7 +88,7 @@ def _wrong_footings(answer: Answer, level: Level, carrying: Carrying) -> Wrong:
                 for f in answer.footings_of(level)
                 if math.dist((12 * f.x_ft, 12 * f.y_ft), (point.x, point.y)) < 1.0
             ]
-            if given and load - sum(given) > SHARE * load + LEAST_LB:
+            if given and load - sum(given) > SHARE * abs(load) + LEAST_LB:
                 yield f"{beam.id} brings {load:.0f} lb to its support at {at_in / 12:g} ft, the footing has {given}"
 
 
