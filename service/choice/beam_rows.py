@@ -40,7 +40,7 @@ class Wish:
     ``low_in`` and ``high_in`` are from the frame's outer face to the row's centre where joists begin and end,
     ``house_in`` from a wall the deck stands clear of; ``bearing_in`` is that distance where joists end on the
     beam. Rows under edges whose distance along the joists differs by ``merge_in`` at most are one straight row.
-    ``plain`` groups get no cantilever.
+    ``plain`` groups, with whether joists end there or begin, get no cantilever.
     """
 
     low_in: float
@@ -48,7 +48,7 @@ class Wish:
     house_in: float
     bearing_in: float
     merge_in: float
-    plain: frozenset[tuple[int, ...]] = frozenset()
+    plain: frozenset[tuple[tuple[int, ...], bool]] = frozenset()
 
 
 def open_groups(region: Region, high: bool, merge_in: float) -> list[tuple[int, ...]]:
@@ -101,7 +101,7 @@ def _end_row(region: Region, group: tuple[int, ...], high: bool, wish: Wish) -> 
     parts = [region.sections[n] for n in group]
     bounds = [_bound(part, high) for part in parts]
     inward = -1 if high else 1
-    off = _offset_in(bounds[0], high, wish, group in wish.plain)
+    off = _offset_in(bounds[0], high, wish, (group, high) in wish.plain)
     a, b = parts[0].from_in, parts[-1].to_in
     one = bounds[0]
     level = max if not high else min
@@ -156,7 +156,11 @@ def _end_kind(region: Region, row: BeamRow, u_in: float) -> RowEnd:
 
 
 def _even(start_in: float, end_in: float, bays: int) -> tuple[float, ...]:
-    return tuple(float(round(start_in + (end_in - start_in) * i / bays)) for i in range(1, bays))
+    """Places at even distances, to a sixteenth: whole inches would make a mirrored frame another one."""
+    return tuple(
+        start_in + math.floor((end_in - start_in) * i / bays * 16 + 0.5 + SAME_IN) / 16
+        for i in range(1, bays)
+    )
 
 
 @dataclass(frozen=True)

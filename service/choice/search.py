@@ -261,20 +261,21 @@ def _drafts(
 
 
 Group = tuple[int, ...]
+Side = tuple[Group, bool]  # sections, and whether their joists end there or begin
 
 
-def _groups(region: Region, wish: Wish) -> list[tuple[Group, bool]]:
+def _groups(region: Region, wish: Wish) -> list[Side]:
     return [(g, high) for high in (False, True) for g in open_groups(region, high, wish.merge_in)]
 
 
-def _under_stairs(ask: Ask, wish: Wish) -> frozenset[Group]:
+def _under_stairs(ask: Ask, wish: Wish) -> frozenset[Side]:
     """The groups a stair hangs on, where there are others: their beam stands under the edge."""
     if not ask.loads:
         return frozenset()
     groups = _groups(ask.region, wish)
     if len(groups) < 2:
         return frozenset()
-    return frozenset(g for g, high in groups for load in ask.loads if _hangs_on(ask.region, g, high, load))
+    return frozenset(one for one in groups for load in ask.loads if _hangs_on(ask.region, *one, load))
 
 
 def _hangs_on(region: Region, group: Group, high: bool, load: EdgeLoad) -> bool:
@@ -284,7 +285,7 @@ def _hangs_on(region: Region, group: Group, high: bool, load: EdgeLoad) -> bool:
 
 def _failing_groups(
     laid: Arrangement, wish: Wish, joist: str, spacing_in: float, limits: Limits
-) -> frozenset[Group]:
+) -> frozenset[Side]:
     """The groups of joist ends whose cantilever does not stand."""
     reaching = ((n, line) for n, _, line in laid.lines if line.longest_cantilever_in > 0)
     failing = [
@@ -292,13 +293,13 @@ def _failing_groups(
     ]
     if not failing:
         return frozenset()
-    found = set()
+    found = set[Side]()
     for group, high in _groups(laid.region, wish):
         over = [
             line.high_cantilever_in if high else line.low_cantilever_in for n, line in failing if n in group
         ]
         if any(reach > 0 for reach in over):
-            found.add(group)
+            found.add((group, high))
     return frozenset(found)
 
 
@@ -386,17 +387,35 @@ def _may_be_flush(region: Region) -> bool:
     return all(bound.square and bound.meets != "change" for bound in region.bounds)
 
 
+def _places(layout: Layout) -> tuple[object, ...]:
+    """Where beams stand, told so that a deck mirrored along the house is told alike."""
+    if layout.region.axes.away:
+        return tuple(sorted(min(row.start_in[1], row.end_in[1]) for row in layout.rows))
+    return tuple(sorted((-use.cantilever_in, use.near_in) for use in layout.arrangement.uses))
+
+
+def _posts(layout: Layout) -> tuple[object, ...]:
+    return tuple(sorted((sorted(row.overhangs_in), sorted(row.spans_in)) for row in layout.rows))
+
+
 def _order(objective: str) -> Callable[[Scored], tuple[object, ...]]:
     def key(one: Scored) -> tuple[object, ...]:
         layout = one.layout
         failing = one.standing.ratio if one.standing.level == FAILS else 0.0
         money = one.cost if one.cost is not None else math.inf
         first: tuple[object, ...] = (one.footings, money) if objective != "cost" else (money, one.footings)
-        places = tuple(row.start_in[1] for row in layout.rows)
-        ids = (layout.joist_size, layout.spacing_in, layout.beam_size, layout.beam_plies, places)
+        ids = (layout.joist_size, layout.spacing_in, layout.beam_size, layout.beam_plies)
         depth = nominal(layout.joist_size)[1] + nominal(layout.beam_size)[1]
-        posts = tuple(row.posts_in for row in layout.rows)
-        return (one.standing.level, failing, *first, one.board_feet, depth, ids, posts)
+        return (
+            one.standing.level,
+            failing,
+            *first,
+            one.board_feet,
+            depth,
+            ids,
+            _places(layout),
+            _posts(layout),
+        )
 
     return key
 

@@ -18,7 +18,7 @@ def post_positions(
     """
     far = overhang_in if far_overhang_in is None else far_overhang_in
     span = (length_in - overhang_in - far) / (count - 1)
-    inner = (float(int(overhang_in + span * i + 0.5)) for i in range(1, count - 1))
+    inner = (float(int(overhang_in + span * i + 0.5 + 1e-6)) for i in range(1, count - 1))
     return (overhang_in, *inner, length_in - far)
 
 

@@ -157,7 +157,7 @@ def test_a_rectangle_given_as_polygon_is_the_same_design(case: Case) -> None:
 
 
 PLACES = ("x_ft", "y_ft", "x_start_ft", "x_end_ft", "y_start_ft", "y_end_ft")
-POINTS = ("start_ft", "end_ft", "foot_ft")
+POINTS = ("start_ft", "end_ft", "foot_ft", "region_ft", "footprint_ft")
 
 
 def _moved_back(value: object, by: tuple[float, float], name: str = "") -> object:
