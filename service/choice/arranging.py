@@ -8,7 +8,7 @@ from dataclasses import replace
 from service.choice.ask import Ask
 from service.choice.beam_rows import EndRows, Wish, end_rows, open_groups, rising
 from service.choice.limits import Limits
-from service.choice.post_rows import OVERHANGS_IN, posts_at
+from service.choice.post_rows import OVERHANGS_IN, PostPlans
 from service.choice.score import FAILS, has_room, highest_ground_in, line_standing
 from service.framing.beam_row import BeamRow
 from service.framing.edge_loads import EdgeLoad
@@ -26,6 +26,7 @@ class Arranging:
 
     def __init__(self, ask: Ask, limits: Limits) -> None:
         self.ask, self.limits = ask, limits
+        self.posts = PostPlans(ask)
         self._ends: dict[tuple[Wish, Placement], EndRows | None] = {}
         self._known: dict[tuple[Wish, tuple[int, ...], float, Placement], Arrangement | None] = {}
         self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement], Arrangement | None] = {}
@@ -42,7 +43,7 @@ class Arranging:
         return self._ends[key]
 
     def _able(self, row: BeamRow) -> bool:
-        return any(posts_at(self.ask, 1, row, row.length_in, over) is not None or row.length_in > self.ask.stock_in
+        return any(self.posts.at(1, row, row.length_in, over) is not None or row.length_in > self.ask.stock_in
                    for over in (3.0, 4.0, *OVERHANGS_IN))  # fmt: skip
 
     def of(self, wish: Wish, bays: Bays, width: float, placement: Placement) -> Arrangement | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from service.choice.ask import Ask
@@ -20,23 +20,33 @@ OVERHANGS_IN = (12.0, 18.0, 24.0, 30.0)
 END_OVERHANGS_IN = ((18.0, 18.0), (15.0, 18.0), (12.0, 18.0), (0.0, 18.0), (12.0, 0.0), (0.0, 0.0))
 MOST_POSTS = 25
 SAME_IN = 1e-6
+Posts = tuple[float, ...]
 
 
-def with_posts(ask: Ask, draft: Layout, allowed: Sequence[float]) -> list[Layout]:
+def with_posts(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> list[Layout]:
     """The draft on the fewest posts it can stand on, once for each overhang that needs no more."""
     flush_end = float(math.ceil(post_side_in(draft.post_size) / 2))
     overhangs = (flush_end, *OVERHANGS_IN)
     groups = alike(draft.rows)
-    found = [
-        {over: posts for over in overhangs
-         if (posts := posts_at(ask, draft.beam_plies, draft.rows[group[0]], min(allowed[n] for n in group), over))}
-        for group in groups
-    ]  # fmt: skip
+    found = [_ways_of(plans, draft, group, allowed, overhangs) for group in groups]
     if not all(found):
         return []
     rows = [placed for over in overhangs if (placed := _placed(draft.rows, groups, found, over))]
     fewest = min((post_count(placed) for placed in rows), default=0)
     return [replace(draft, rows=placed) for placed in rows if post_count(placed) == fewest]
+
+
+def _ways_of(
+    plans: PostPlans,
+    draft: Layout,
+    group: tuple[int, ...],
+    allowed: Sequence[float],
+    overhangs: Sequence[float],
+) -> dict[float, Posts]:
+    """Posts of rows that line up, by overhang."""
+    row, reach = draft.rows[group[0]], min(allowed[n] for n in group)
+    found = {over: plans.at(draft.beam_plies, row, reach, over) for over in overhangs}
+    return {over: posts for over, posts in found.items() if posts is not None}
 
 
 def post_count(rows: Sequence[BeamRow]) -> int:
@@ -47,7 +57,7 @@ def post_count(rows: Sequence[BeamRow]) -> int:
 def _placed(
     rows: Sequence[BeamRow],
     groups: Sequence[tuple[int, ...]],
-    found: Sequence[dict[float, tuple[float, ...]]],
+    found: Sequence[dict[float, Posts]],
     overhang_in: float,
 ) -> tuple[BeamRow, ...] | None:
     """Rows on posts with one overhang; one of several that can't have it takes the one that needs fewest posts."""
@@ -62,38 +72,50 @@ def _placed(
     return tuple(placed[n] for n in range(len(rows)))
 
 
-def posts_at(
-    ask: Ask, plies: int, row: BeamRow, allowed_in: float, overhang_in: float
-) -> tuple[float, ...] | None:
-    """Posts at one overhang; where a row meets another or a wall, with as much more as its spans allow."""
-    for joint, wall in END_OVERHANGS_IN if set(row.ends) != {"free"} else END_OVERHANGS_IN[:1]:
-        least = {"free": 0.0, "joint": joint, "wall": wall}
-        near, far = (max(overhang_in, least[end]) for end in row.ends)
-        found = _posts_between(ask, plies, row.length_in, allowed_in, near, far)
-        if found is not None:
-            return found
-    return None
+class PostPlans:
+    """The ways a row of a length may stand on posts, by rising count, each list worked out once."""
 
+    def __init__(self, ask: Ask) -> None:
+        self.ask = ask
+        self._known: dict[tuple[float, float, float], list[tuple[float, Posts]]] = {}
+        self._splices: dict[tuple[int, float, Posts], bool] = {}
 
-def _posts_between(
-    ask: Ask, plies: int, length_in: float, allowed_in: float, near: float, far: float
-) -> tuple[float, ...] | None:
-    between_ends = length_in - near - far
-    if between_ends <= 0:
+    def at(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:
+        """Return posts at one overhang; where a row meets another or a wall, with as much more as its spans allow."""
+        for joint, wall in END_OVERHANGS_IN if set(row.ends) != {"free"} else END_OVERHANGS_IN[:1]:
+            least = {"free": 0.0, "joint": joint, "wall": wall}
+            near, far = (max(overhang_in, least[end]) for end in row.ends)
+            ways = self._ways(row.length_in, near, far)
+            reaching = (xs for longest, xs in ways if longest <= allowed_in + SAME_IN)
+            found = next((xs for xs in reaching if self._joined(plies, row.length_in, xs)), None)
+            if found is not None:
+                return found
         return None
-    fewest = max(2, math.ceil(between_ends / (allowed_in + 1)) + 1)
-    for count in range(fewest, MOST_POSTS + 1):
-        xs = post_positions(length_in, count, near, far)
-        between = spans(xs)
-        if min(between) <= 0 or any(
-            over > overhang_limit_in(ask.criteria, span) + SAME_IN
-            for over, span in ((near, between[0]), (far, between[-1]))
-        ):
-            return None
-        if max(between) <= allowed_in + SAME_IN and _joined(length_in, xs, plies, ask.stock_in):
-            return xs
-    return None
 
+    def _ways(self, length_in: float, near: float, far: float) -> list[tuple[float, Posts]]:
+        key = (length_in, near, far)
+        if key not in self._known:
+            self._known[key] = list(self._worked(length_in, near, far))
+        return self._known[key]
 
-def _joined(length_in: float, xs: tuple[float, ...], plies: int, stock_in: float) -> bool:
-    return length_in <= stock_in or ply_splices(length_in, xs, plies, stock_in) is not None
+    def _worked(self, length_in: float, near: float, far: float) -> Iterator[tuple[float, Posts]]:
+        if length_in - near - far <= 0:
+            return
+        for count in range(2, MOST_POSTS + 1):
+            xs = post_positions(length_in, count, near, far)
+            between = spans(xs)
+            if min(between) <= 0 or any(
+                over > overhang_limit_in(self.ask.criteria, span) + SAME_IN
+                for over, span in ((near, between[0]), (far, between[-1]))
+            ):
+                return
+            yield max(between), xs
+
+    def _joined(self, plies: int, length_in: float, xs: Posts) -> bool:
+        """Whether boards can be joined over these posts."""
+        if length_in <= self.ask.stock_in:
+            return True
+        key = (plies, length_in, xs)
+        if key not in self._splices:
+            self._splices[key] = ply_splices(length_in, xs, plies, self.ask.stock_in) is not None
+        return self._splices[key]

@@ -73,12 +73,14 @@ def _drafts(
                     yield from ((one, standing) for one in fitting)
 
 
-def _settled(ask: Ask, limits: Limits, draft: Layout, joists: Standing) -> Iterator[tuple[Layout, Standing]]:
-    allowed = beam_limits(draft, ask, limits)
+def _settled(
+    ask: Ask, arranging: Arranging, draft: Layout, joists: Standing
+) -> Iterator[tuple[Layout, Standing]]:
+    allowed = beam_limits(draft, ask, arranging.limits)
     reach = [one.value_in for one in allowed if one.value_in is not None]
     if len(reach) < len(allowed):
         return
-    for layout in with_posts(ask, draft, reach):
+    for layout in with_posts(arranging.posts, draft, reach):
         yield layout, worst(joists, beam_standing(layout, ask, allowed))
 
 
@@ -138,7 +140,7 @@ def candidates(ask: Ask, limits: Limits, price: Price, keep_failing: bool = Fals
             found = [
                 _scored(layout, ask, standing, price)
                 for draft, joists in drafts
-                for layout, standing in _settled(ask, limits, draft, joists)
+                for layout, standing in _settled(ask, arranging, draft, joists)
                 if standing.level < FAILS or (keep_failing and math.isfinite(standing.ratio))
             ]
             if found:
