@@ -286,11 +286,11 @@ def _crowded(section: Section, held: _Held) -> bool:
 
 
 def _settled_ends(rows: Sequence[BeamRow]) -> Iterator[BeamRow]:
-    """Where two rows meet, the longer keeps its post clear of the corner; an end with no other near is free."""
+    """Where two rows meet, both keep their posts clear of the corner; an end with no other near is free."""
     for number, row in enumerate(rows):
         ends = [
             "joint"
-            if kind == "joint" and _yields(rows, number, place)
+            if kind == "joint" and _meets_row(rows, number, place)
             else "free"
             if kind == "joint"
             else kind
@@ -299,13 +299,12 @@ def _settled_ends(rows: Sequence[BeamRow]) -> Iterator[BeamRow]:
         yield replace(row, ends=(ends[0], ends[1]))  # type: ignore[arg-type]
 
 
-def _yields(rows: Sequence[BeamRow], number: int, place: tuple[float, float]) -> bool:
-    row = rows[number]
+def _meets_row(rows: Sequence[BeamRow], number: int, place: tuple[float, float]) -> bool:
     for other_number, other in enumerate(rows):
         if other_number == number:
             continue
         near = min(abs(place[0] - p[0]) + abs(place[1] - p[1]) for p in (other.start_in, other.end_in))
-        if near < JOINT_IN and (other.length_in, -other_number) < (row.length_in, -number):
+        if near < JOINT_IN:
             return True
     return False
 

@@ -61,6 +61,7 @@ def _ask(
         pinned_species=spec.framing.ledger_species,
         joists_at_in=at_in,
         longest_piece_in=ask.stock_in,
+        deck_width_ft=ask.region.width_in / 12,
     )
 
 

@@ -25,7 +25,7 @@ from service.connections.guard_carriers import Carriers
 from service.connections.guards import GuardResult, lay_out_guards
 from service.connections.ledger import LedgerResult
 from service.contract.report import Reason
-from service.contract.report_frame import Beam, Blocking, Clearance, Level, Post
+from service.contract.report_frame import Beam, Blocking, Clearance, Ledger, Level, Post
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
 from service.framing.edge_loads import Taken, at_ends
@@ -39,6 +39,8 @@ from service.framing.region import SAME_IN
 from service.framing.walls import wall_distance_ft
 from service.takeoff.items import plies
 from service.units.citation import own_convention
+
+TIE_WITHIN_IN = 24.0  # R507.9.2
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ def _demand(case: Case, stand: Stand, members: Members) -> Demand:
 def _bracing(case: Case, members: Members) -> Bracing:
     ask = BracingAsk(
         level=case.level.id,
-        freestanding=not members.layout.attached,
+        freestanding=not members.layout.region.hung_all_along,
         decking_angle_deg=case.level.decking.angle_deg,
         seismic_design_category=case.spec.site.seismic_design_category,
         posts=members.posts,
@@ -258,6 +260,31 @@ def _lifting(members: Members) -> Judged:
     )
 
 
+def _short_ties(case: Case, ledgers: Sequence[LedgerResult]) -> Judged:
+    """Lateral ties stand within 24 in of each end of the deck: a wall whose ledgers end sooner can't give that."""
+    cited = case.criteria.rulebook.limit("lateral_two_devices_end_distance").citation
+    found = []
+    walls: dict[tuple[str, float], list[Ledger]] = {}
+    for one in ledgers:
+        if one.ledger is not None:
+            (ax, ay), (bx, by) = one.ledger.start_ft, one.ledger.end_ft
+            along = "x" if abs(bx - ax) >= abs(by - ay) else "y"
+            walls.setdefault((along, round(ay if along == "x" else ax, 3)), []).append(one.ledger)
+    left, near, right, far = case.outline.polygon.bounds
+    for (along, _), hung in walls.items():
+        axis = 0 if along == "x" else 1
+        places = sorted(p[axis] for one in hung for p in (one.start_ft, one.end_ft))
+        low, high = (left, right) if along == "x" else (near, far)
+        short_ft = max(places[0] - low, high - places[-1])
+        if short_ft * 12 > TIE_WITHIN_IN + SAME_IN:
+            text = (
+                f"{hung[0].id} ends {short_ft:.4g} ft short of the deck's end along its wall: no lateral tie can stand "
+                "within 24 in of that end, so what holds the deck sideways there is an engineer's."
+            )
+            found.append(reason("lateral_ties_short_of_deck", text, hung[0].id, cited))
+    return Judged((), tuple(found))
+
+
 def _without_wall(case: Case, layouts: Sequence[Layout]) -> Judged:
     if case.spec.framing.attachment == "ledger" and not any(layout.attached for layout in layouts):
         text = "A ledger is asked for, and there is no house wall here to hang one on: the deck stands free."
@@ -334,6 +361,7 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
             *(Judged(one.findings, one.reasons, one.cautions) for one in ledgers),
             *(_judge_part(case, members, found) for members, found in zip(built, hung, strict=True)),
             _without_wall(case, layouts),
+            _short_ties(case, ledgers),
             *(Judged(one.findings, one.reasons, one.cautions) for one in braces),
             Judged(guards.findings, guards.reasons, guards.cautions),
             stairs.judged,

@@ -23,7 +23,8 @@ NO_LINES_END_IN = 12.0
 class LateralAsk:
     """What lateral ties are placed on.
 
-    ``joists_at_in`` are the joist lines along the ledger from its start, in; empty: not known yet.
+    ``joists_at_in`` are the joist lines along the ledger from its start, in; empty: not known yet. ``width_ft`` is
+    that of the deck along the wall, where it is longer than the ledger.
     """
 
     member: str
@@ -33,6 +34,7 @@ class LateralAsk:
     floor_joist_direction: str
     joists_at_in: tuple[float, ...] = ()
     way: Way = "two"
+    width_ft: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -200,8 +202,9 @@ NOTES = {
 
 def _cautions(criteria: Criteria, ask: LateralAsk, run_in: float) -> tuple[Caution, ...]:
     notes = [NOTES[ask.floor_joist_direction]] if ask.way == "two" else []
-    if ask.projection_ft * 12 > run_in:
-        notes.append(deeper_than_wide(criteria, ask.projection_ft, run_in / 12))
+    width_ft = max(ask.width_ft, run_in / 12)
+    if ask.projection_ft > width_ft:
+        notes.append(deeper_than_wide(criteria, ask.projection_ft, width_ft))
     return tuple(notes)
 
 

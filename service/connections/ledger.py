@@ -27,8 +27,8 @@ class LedgerAsk:
     """A ledger to be judged.
 
     Lengths and heights in in (``_ft`` in ft), heights above the grade datum. ``pinned_species`` is the caller's
-    wish for the ledger, ``longest_piece_in`` the longest stock. ``joists_at_in`` are joist lines from the
-    ledger's start, in; empty where not laid out.
+    wish for the ledger, ``longest_piece_in`` the longest stock, ``deck_width_ft`` the deck's own along the wall.
+    ``joists_at_in`` are joist lines from the ledger's start, in; empty where not laid out.
     """
 
     member: str
@@ -45,6 +45,7 @@ class LedgerAsk:
     pinned_species: str | None = None
     joists_at_in: tuple[float, ...] = ()
     longest_piece_in: float = LONGEST_PIECE_IN
+    deck_width_ft: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -159,7 +160,13 @@ def _plan(wall: WallBehind, criteria: Criteria, ask: LedgerAsk, answer: WallAnsw
 
 def _lateral_ask(wall: WallBehind, ask: LedgerAsk) -> LateralAsk:
     return LateralAsk(
-        ask.member, ask.start_ft, ask.end_ft, ask.projection_ft, wall.floor_joist_direction, ask.joists_at_in
+        ask.member,
+        ask.start_ft,
+        ask.end_ft,
+        ask.projection_ft,
+        wall.floor_joist_direction,
+        ask.joists_at_in,
+        width_ft=ask.deck_width_ft,
     )
 
 

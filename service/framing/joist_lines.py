@@ -41,14 +41,19 @@ def joist_places(region: Region, spacing_in: float) -> tuple[tuple[int, float], 
 def _places(region: Region, section: Section, spacing_in: float) -> Iterator[float]:
     left = _beside(region, section, section.from_in, 1)
     right = _beside(region, section, section.to_in, -1)
-    near_left = left if left is not None else _across(region, section, section.from_in, -1, spacing_in)
-    near_right = right if right is not None else _across(region, section, section.to_in, 1, spacing_in)
+    past_left, past_right = (
+        _across(region, section, at, way) for at, way in ((section.from_in, -1), (section.to_in, 1))
+    )
+    near_left = left if left is not None else _nearest(past_left, section.from_in, -1, spacing_in)
+    near_right = right if right is not None else _nearest(past_right, section.to_in, 1, spacing_in)
     if left is not None:
         yield left
     # Beside a neighbour's end joist a line on the very boundary is this section's: the neighbour has none there.
     reach_in = 2 * SAME_IN if left is None and near_left not in (None, section.from_in) else 0.0
     lines = _spread(_grid(section.from_in - reach_in, section.to_in, spacing_in), near_left, near_right)
-    yield from _close(section, lines, (near_left, near_right), spacing_in)
+    lines = _close(section, lines, (near_left, near_right), spacing_in)
+    seams = (left is None and past_left == (None,), right is None and past_right == (None,))
+    yield from _off_seams(section, lines, seams, spacing_in)
     if right is not None and right != left:
         yield right
 
@@ -86,6 +91,21 @@ def _close(
     return sorted((*lines, *more))
 
 
+def _off_seams(
+    section: Section, lines: Sequence[float], seams: tuple[bool, bool], spacing_in: float
+) -> list[float]:
+    """The lines with none half off what ends at a seam between sections: there each side gets a joist of its own."""
+    half, found = JOIST_IN / 2, list(lines)
+    for is_seam, seam, place in (
+        (seams[0], section.from_in, section.from_in + half),
+        (seams[1], section.to_in, section.to_in - half),
+    ):
+        if is_seam and abs(seam - round(seam / spacing_in) * spacing_in) < half - SAME_IN:
+            found = [u for u in found if abs(u - seam) >= half - SAME_IN]
+            found += [place] if all(abs(u - place) > JOIST_IN - SAME_IN for u in found) else []
+    return sorted(found)
+
+
 def _faces(region: Region, section: Section, at_in: float, inward: int) -> list[Flank]:
     """Borders along the joists at a place, with the floor on one side, that overlap a section there."""
     low, high = section.low.at(at_in), section.high.at(at_in)
@@ -106,8 +126,11 @@ def _beside(region: Region, section: Section, at_in: float, inward: int) -> floa
     return (max(faces) if inward > 0 else min(faces)) + inward * JOIST_IN / 2
 
 
-def _across(region: Region, section: Section, at_in: float, inward: int, spacing_in: float) -> float | None:
-    """The nearest joist of the neighbour beyond a place, where it runs all along this section."""
+Across = tuple[float | None] | None  # the neighbour's end joist, if it has one; null where no neighbour is
+
+
+def _across(region: Region, section: Section, at_in: float, inward: int) -> Across:
+    """The neighbour beyond a place, where it runs all along this section."""
     for other in region.sections:
         meets = other.to_in if inward < 0 else other.from_in
         if other is section or abs(meets - at_in) > SAME_IN:
@@ -117,11 +140,16 @@ def _across(region: Region, section: Section, at_in: float, inward: int, spacing
             and other.high.at(at_in) >= section.high.at(at_in) - SAME_IN
         )
         if covers:
-            end = _beside(region, other, at_in, inward)
-            # Without an end joist there, the lines simply go on.
-            before = math.floor(at_in / spacing_in + SAME_IN) * spacing_in
-            return end if end is not None else before if inward < 0 else before + spacing_in
+            return (_beside(region, other, at_in, inward),)
     return None
+
+
+def _nearest(past: Across, at_in: float, inward: int, spacing_in: float) -> float | None:
+    """The neighbour's nearest joist; without an end joist there, the lines simply go on."""
+    if past is None or past[0] is not None:
+        return past and past[0]
+    before = math.floor(at_in / spacing_in + SAME_IN) * spacing_in
+    return before if inward < 0 else before + spacing_in
 
 
 def unframed_in(laid: Arrangement, spacing_in: float) -> float:

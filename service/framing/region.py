@@ -149,6 +149,11 @@ class Region:
         """Whether joists hang on a ledger anywhere."""
         return any(s.low.meets == "ledger" or s.high.meets == "ledger" for s in self.sections)
 
+    @property
+    def hung_all_along(self) -> bool:
+        """Whether every joist hangs on the house at one end: only then the house holds all of the region sideways."""
+        return all(s.low.meets == "ledger" or s.high.meets == "ledger" for s in self.sections)
+
     @cached_property
     def bounds(self) -> tuple[Bound, ...]:
         """The borders joists end at, each once, by rising ``v`` then ``u`` of their middles."""

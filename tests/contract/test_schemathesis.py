@@ -34,7 +34,8 @@ BEYOND_A_SCHEMA = {
     "duplicate_id", "reserved_id", "outline_crosses_itself", "outline_repeats_point", "outline_sliver",
     "edge_out_of_range", "house_edge_not_on_wall", "edge_wall_repeated", "floor_behind_wall", "levels_overlap",
     "level_floats", "stair_off_edge", "stairs_overlap", "object_off_level", "objects_overlap", "stair_to_itself",
-    "stair_goes_up", "stair_on_house_edge", "currency_mixed", "date_out_of_range",
+    "stair_goes_up", "stair_on_house_edge", "grade_points_in_line", "grade_points_differ", "currency_mixed",
+    "date_out_of_range",
 }  # fmt: skip
 # Codes a schema does express in most places, and the places where it cannot.
 SOMETIMES = {

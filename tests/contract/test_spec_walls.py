@@ -117,7 +117,12 @@ REFUSED: dict[str, tuple[dict[str, Any], list[tuple[str, str]]]] = {
         [("level_floats", "/levels/1"), ("level_floats", "/levels/2")],
     ),
     "two levels with stairs to each other only": (
-        spec(level(), beside(0, 40), level(id="c", origin_ft=[0, 80]), stairs=[stair("c", level="b")]),
+        spec(
+            level(),
+            beside(0, 40),
+            level(id="c", origin_ft=[0, 80], surface_height_in=12),
+            stairs=[stair("c", level="b")],
+        ),
         [("level_floats", "/levels/1"), ("level_floats", "/levels/2")],
     ),
     "floats where no house is": (

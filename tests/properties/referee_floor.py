@@ -34,6 +34,7 @@ from service.contract.report_frame import Level
 # Floor left over narrower than this is none: slanted ends are cut within it, and an end joist kept clear of a wall goes
 # on in its line past the wall.
 THICK_IN = 1.1
+BLOCK_SQIN = 36.0  # in a sharp corner a solid block, 6 in by 6 in, stands for joists
 ALONG_IN = 6.0  # a side may be bare this far, at a corner: a flush beam and the gap at a wall
 AREA_SHARE = 0.001
 SAME_CUT_DEG = 0.5
@@ -61,6 +62,8 @@ def no_bay_is_too_wide(answer: Answer) -> Wrong:
             if not part.is_empty:
                 x, y = part.representative_point().coords[0]
                 size = part.buffer(THICK_IN / 2).area
+                if size < BLOCK_SQIN:
+                    continue
                 yield (
                     f"{level.id}: {size:.1f} sq in of floor near ({x / 12:.3f}, {y / 12:.3f}) ft lies in no bay of "
                     "the spacing"
@@ -265,7 +268,8 @@ def rims_are_as_long_as_drawn(answer: Answer) -> Wrong:
         around = floor_of(answer.spec, asked).polygon.buffer(0.1)
         for rim in level.rims:
             line = segment(rim.start_ft, rim.end_ft)
-            if abs(line.length - rim.length_in) > 4.0 or rim.length_in < 0:
+            longer = sum(math.tan(math.radians(abs(cut))) for cut in (rim.start_cut_deg, rim.end_cut_deg))
+            if abs(line.length - rim.length_in) > 1.0 + RIM_IN * longer or rim.length_in < 0:
                 yield f"{rim.id} is {rim.length_in:g} in long, drawn {line.length:.2f} in"
             if not around.covers(line):
                 yield f"{rim.id} leaves the floor"

@@ -42,6 +42,7 @@ ENGINEER = open_list(
         "outside_scope": "This version does not frame decks of this kind: an engineer or another way must.",
         "corner_too_sharp": "A corner of the floor is too sharp for joists at their spacing.",
         "rim_as_end_joist": "A rim nearly along the joists works as an end joist, askew: no table covers it.",
+        "lateral_ties_short_of_deck": "The ledger ends too far from the deck's end for a lateral tie there.",
         "post_lifts": "A post is lifted by its beam under the design load.",
         "footings_overlap": "The bearing areas of two footings overlap.",
         "footing_row_at_house": "The first row of footings stands where the house footing is likely to be.",
