@@ -11,7 +11,7 @@ from itertools import combinations
 import msgspec
 
 from service.checks.ground import judge_measured, judge_slope
-from service.checks.judged import Judged, reason, together
+from service.checks.judged import Judged, caution, reason, together
 from service.checks.verdict import slightly_over, verdict
 from service.choice.case import Case
 from service.choice.heavy import without_refused
@@ -127,6 +127,19 @@ def _overlapping(footings: Sequence[Footing]) -> Judged:
     return Judged((), tuple(found))
 
 
+def _apart(works: Sequence[LevelWork]) -> Judged:
+    """Of several levels, what keeps each within the tables and what would take it out of them."""
+    if len(works) < 2:
+        return Judged()
+    names = ", ".join(work.level.id for work in works)
+    text = (
+        f"Levels {names} stand side by side, each on a ledger or posts of its own, read in the same tables as one "
+        "level would be. Carrying one on another's joists, beams or posts leaves every table."
+    )
+    action = "Keep their frames apart; what joins them is boards and stairs."
+    return Judged((), (), (caution("levels_stand_apart", text, action),))
+
+
 def _least_apart_in(a: Footing, b: Footing) -> float:
     """Piers with ground between them; piles three diameters of the larger helix apart, as their capacity is counted."""
     if a.pile and b.pile:
@@ -159,6 +172,7 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
             *(work.judged for work in works),
             *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
             _overlapping(footings),
+            _apart(works),
             judge_slope((*footings, *pads), case.ground),
             judge_measured((*footings, *pads), case.ground),
             _of_method(comparison, method, spec.foundation.method),

@@ -37,6 +37,7 @@ CAUTIONS = open_list(
         "hot_tub_electrical": "A tub brings electrical work with its own permit.",
         "heavy_object_not_in_order": "What a heavy object needs beside its frame is not in the order.",
         "guard_height_from_rim": "Where one can step on a rim, a guard is measured from it.",
+        "levels_stand_apart": "Each level stands on its own posts, read in the same tables; none rests on another.",
         "footings_touch": "Two footings stand so close that they touch.",
         "maker_listing_governs": "The maker's listing governs this part.",
         "deeper_than_wide": "The deck reaches out farther than it is wide, which the guide does not cover.",
