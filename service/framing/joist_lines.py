@@ -11,6 +11,7 @@ from service.framing.region import SAME_IN, Flank, Region, Section
 
 JOIST_IN = 1.5
 TOO_CLOSE_IN = 3.0
+SAME_PLACE_IN = 0.01
 
 
 def joist_centres(width_in: float, spacing_in: float) -> tuple[float, ...]:
@@ -32,10 +33,22 @@ def joist_places(region: Region, spacing_in: float) -> tuple[tuple[int, float], 
 
     Lines are counted from the region's left corner, so that they go on from section to section.
     """
-    found = [
-        (n, u) for n, section in enumerate(region.sections) for u in _places(region, section, spacing_in)
-    ]
+    found: list[tuple[int, float]] = []
+    for n, section in enumerate(region.sections):
+        for u in _places(region, section, spacing_in):
+            # A line on a seam is found from both its sides where the grid falls on it.
+            twice = any(
+                abs(u - other) < SAME_PLACE_IN and _overlap_in(region.sections[m], section, u) > JOIST_IN
+                for m, other in found
+            )
+            if not twice:
+                found.append((n, u))
     return tuple(found)
+
+
+def _overlap_in(one: Section, other: Section, u_in: float) -> float:
+    """How far two sections' joists would run beside each other at a place."""
+    return min(one.high.at(u_in), other.high.at(u_in)) - max(one.low.at(u_in), other.low.at(u_in))
 
 
 def _places(region: Region, section: Section, spacing_in: float) -> Iterator[float]:

@@ -37,7 +37,9 @@ from service.contract.spec import LevelSpec
 # A footing may be given this much less than the drawn frame brings it, whether joists load the beam at their centre
 # lines or spread over their bays. Given more, it is safe; that nothing is lost the areas tell.
 SHARE = 0.08
-LEAST_LB = 40.0
+LEAST_LB = (
+    80.0  # in sharp corners blocking may share its floor otherwise; the least pier carries over 1,000 lb
+)
 EDGE_REACH_IN = 10.0
 Wrong = Iterator[str]
 Patch = tuple[float, float, float]  # from, to (in along the member), lb
