@@ -65,7 +65,10 @@ def _places(region: Region, section: Section, spacing_in: float) -> Iterator[flo
     reach_in = 2 * SAME_IN if left is None and near_left not in (None, section.from_in) else 0.0
     lines = _spread(_grid(section.from_in - reach_in, section.to_in, spacing_in), near_left, near_right)
     lines = _close(section, lines, (near_left, near_right), spacing_in)
-    seams = (left is None and past_left == (None,), right is None and past_right == (None,))
+    seams = (
+        left is None and _is_seam(region, section, section.from_in, past_left),
+        right is None and _is_seam(region, section, section.to_in, past_right),
+    )
     yield from _off_seams(section, lines, seams, spacing_in)
     if right is not None and right != left:
         yield right
@@ -102,6 +105,14 @@ def _close(
     wide = [(a, b) for a, b in itertools.pairwise(ends) if b - a > spacing_in + 2 * SAME_IN]
     more = [min(max((a + b) / 2, low), high) for a, b in wide if low < high]
     return sorted((*lines, *more))
+
+
+def _is_seam(region: Region, section: Section, at_in: float, past: Across) -> bool:
+    """Whether floor goes on at a place into a section, or several, with no end joist there."""
+    if past is not None:
+        return past[0] is None
+    beyond = (other for other in region.sections if other is not section and _touching(section, other))
+    return any(abs(at_in - end) < SAME_IN for other in beyond for end in (other.from_in, other.to_in))
 
 
 def _off_seams(
