@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from functools import cache
 from itertools import pairwise
-from math import ceil, hypot
+from math import ceil, cos, hypot, pi
 from typing import Any
 
 import context
@@ -28,6 +28,7 @@ L_SHAPE = ((0.0, 0.0), (24.0, 0.0), (24.0, 12.0), (12.0, 12.0), (12.0, 20.0), (0
 CLIPPED = ((0.0, 0.0), (16.0, 0.0), (16.0, 8.0), (12.0, 12.0), (0.0, 12.0))
 POST_IN = 3.5
 BALL_IN = 4.0
+ARC_PARTS = 64  # chords of a quarter circle
 
 
 @cache
@@ -178,7 +179,9 @@ def barrier(found: GuardResult, more: Sequence[BaseGeometry] = ()) -> BaseGeomet
 def ball_gets_out(outline: Outline, fence: BaseGeometry, ball_in: float = BALL_IN) -> bool:
     """Whether a ball's centre finds a way from the floor to the yard, never nearer the fence than its radius."""
     around = outline.polygon.buffer(3.0)
-    free = around.difference(fence.buffer(ball_in / 24 - 1e-6))
+    # A buffer's arc is drawn within its circle: widened by what the chords lose, or 3.998 in would pass for 4 in.
+    radius_ft = (ball_in / 24 - 1e-6) / cos(pi / (4 * ARC_PARTS))
+    free = around.difference(fence.buffer(radius_ft, quad_segs=ARC_PARTS))
     return any(_inside_and_out(piece, outline.polygon, around) for piece in get_parts(free))
 
 

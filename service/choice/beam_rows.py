@@ -72,7 +72,7 @@ def _bound(section: Section, high: bool) -> Bound:
 def _joins(region: Region, group: list[int], number: int, high: bool, merge_in: float) -> bool:
     last, here = region.sections[group[-1]], region.sections[number]
     one, other = _bound(last, high), _bound(here, high)
-    if one.meets != other.meets or abs(last.to_in - here.from_in) > SAME_IN or not _opens(last, here):
+    if one.meets != other.meets or last.opens_at(here) is None or here.from_in < last.to_in - SAME_IN:
         return False
     if one == other:
         return True
@@ -81,12 +81,6 @@ def _joins(region: Region, group: list[int], number: int, high: bool, merge_in: 
     ends = [_bound(region.sections[n], high).at(u) for n in (*group, number)
             for u in (region.sections[n].from_in, region.sections[n].to_in)]  # fmt: skip
     return max(ends) - min(ends) <= merge_in
-
-
-def _opens(left: Section, right: Section) -> bool:
-    """Whether floor goes on from one section to the next."""
-    u = left.to_in
-    return max(left.low.at(u), right.low.at(u)) < min(left.high.at(u), right.high.at(u)) - SAME_IN
 
 
 def _offset_in(bound: Bound, high: bool, wish: Wish, plain: bool) -> float:
@@ -119,7 +113,7 @@ def _end_row(region: Region, group: tuple[int, ...], high: bool, wish: Wish) -> 
 
 def _trimmed(region: Region, row: BeamRow) -> BeamRow | None:
     """The row within the floor of its sections, and clear of walls beside its ends."""
-    inside = [span for n in row.sections if (span := _inside(region.sections[n], row, 0.0))]
+    inside = [span for n in row.sections if (span := _inside(region.sections[n], row))]
     if not inside:
         return None
     a, b = min(s[0] for s in inside), max(s[1] for s in inside)
@@ -134,17 +128,25 @@ def _trimmed(region: Region, row: BeamRow) -> BeamRow | None:
     return replace(row, ends=(_end_kind(region, row, a), _end_kind(region, row, b)))
 
 
-def _inside(section: Section, row: BeamRow, apart_in: float) -> tuple[float, float] | None:
-    """Where a row lies between the bounds of a section, so far from both."""
+def _inside(section: Section, row: BeamRow) -> tuple[float, float] | None:
+    """Where a row lies between the bounds of a section."""
     a, b = max(section.from_in, row.start_in[0]), min(section.to_in, row.end_in[0])
     for bound, sign in ((section.low, 1), (section.high, -1)):
-        at_a, at_b = (sign * (row.at(u) - bound.at(u)) - apart_in for u in (a, b))
-        if at_a < -SAME_IN and at_b < -SAME_IN:
+        left = _where_positive((a, b), *(sign * (row.at(u) - bound.at(u)) for u in (a, b)))
+        if left is None:
             return None
-        if at_a < -SAME_IN or at_b < -SAME_IN:
-            u = a + (b - a) * at_a / (at_a - at_b)
-            a, b = (u, b) if at_a < 0 else (a, u)
+        a, b = left
     return (a, b) if b - a > SAME_IN else None
+
+
+def _where_positive(span: tuple[float, float], at_start: float, at_end: float) -> tuple[float, float] | None:
+    """Where something that varies in a straight line over a span is not below 0."""
+    if at_start < -SAME_IN and at_end < -SAME_IN:
+        return None
+    if at_start >= -SAME_IN and at_end >= -SAME_IN:
+        return span
+    zero = span[0] + (span[1] - span[0]) * at_start / (at_start - at_end)
+    return (zero, span[1]) if at_start < 0 else (span[0], zero)
 
 
 def _end_kind(region: Region, row: BeamRow, u_in: float) -> RowEnd:
@@ -250,12 +252,10 @@ def _between(section: Section, held: _Held, v_in: float) -> tuple[float, float] 
     """Where a line lies clear of both supports of a section."""
     a, b = section.from_in, section.to_in
     for side, sign in ((0, 1), (1, -1)):
-        at_a, at_b = (sign * (v_in - held.ends_in(u)[side]) - APART_IN for u in (a, b))
-        if at_a < 0 and at_b < 0:
+        clear = _where_positive((a, b), *(sign * (v_in - held.ends_in(u)[side]) - APART_IN for u in (a, b)))
+        if clear is None:
             return None
-        if at_a < 0 or at_b < 0:
-            u = a + (b - a) * at_a / (at_a - at_b)
-            a, b = (u, b) if at_a < 0 else (a, u)
+        a, b = clear
     return (a, b) if b - a > SAME_IN else None
 
 

@@ -49,8 +49,10 @@ class Decision:
 
 
 def kinds(case: Case) -> tuple[Attachment, ...]:
-    """Return the ways to support the house side that are worked out."""
-    return ("ledger", "freestanding") if case.touches_house else ("freestanding",)
+    """Return the ways to support the house side that are worked out: a ledger only where joists can end at a wall."""
+    hangs = case.touches_house and any(plan.attached for plan in plans(case, "ledger"))
+    asked = case.touches_house and case.spec.framing.attachment == "ledger"
+    return ("ledger", "freestanding") if hangs or asked else ("freestanding",)
 
 
 def _lumber_price(case: Case, ask: Ask) -> Callable[[Layout], float | None]:
@@ -141,11 +143,11 @@ def best_frame(case: Case, kind: Attachment) -> Worked | None:
     """Return the best frame of one kind; where nothing stands, the one that fails least."""
     if without_rule(case.criteria):
         return None
-    ways = list(plans(case, kind))
+    every = list(plans(case, kind))
+    # Where no joist can end at a wall, a ledger that is asked for still gets an answer: why there is none.
+    ways = [plan for plan in every if kind == "freestanding" or plan.attached] or every[:1]
     found = list[Worked]()
     for plan in ways:
-        if kind == "ledger" and not plan.attached and plan is not ways[0]:
-            continue
         if found and _enough(case, best_of(found, _objective(case)), plan):
             break
         one = _of_plan(case, plan, keep_failing=False)

@@ -11,6 +11,7 @@ from service.checks.calculated import calculated_grade
 from service.checks.heavy import LOAD_KIND, heavy_beam_lines, heavy_joist_lines, utilisation
 from service.choice.ask import Ask
 from service.choice.case import Case
+from service.choice.demands import demand_of
 from service.connections.posts import base_item, cap_item
 from service.contract.report_frame import Post
 from service.contract.report_order import Takeoff, Unpriced
@@ -18,14 +19,11 @@ from service.contract.spec import DeckSpec, HeavyObjectSpec, LevelSpec
 from service.foundations.demand import Demand
 from service.framing.axes import Axes
 from service.framing.beam_lines import ply_splices, post_positions, spans
-from service.framing.ground import downhill_in_per_ft
 from service.framing.heavy import Bed, Footprint, bed_under, covered, row_sets, strip_under
 from service.framing.heavy_load import pressure_of
 from service.framing.heavy_members import OwnFrame, OwnRows, OwnSizes, build_own, own_feet
 from service.framing.heavy_statics import reactions
-from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
-from service.framing.members import Members, Setting, Stand
-from service.framing.walls import wall_distance_ft
+from service.framing.members import Members, Setting
 from service.sizing.calculated_posts import post_capacity
 from service.sizing.criteria import Criteria
 from service.sizing.line_load_beam import line_load_beam_span
@@ -237,30 +235,14 @@ def _seated(frame: OwnFrame, coating: str) -> OwnFrame:
 
 def heavy_demands(heavy: Heavy, case: Case, attached: bool) -> list[Demand]:
     """Return what the footings under heavy objects have to carry."""
-    return [_demand(stand, frame, case, attached) for frame in heavy.frames for stand in frame.stands]
-
-
-def _demand(stand: Stand, frame: OwnFrame, case: Case, attached: bool) -> Demand:
-    level = case.level.id
-    place = f"{stand.beam_number}-{stand.number}"
-    on_post = stand.foot.standing == "post"
-    return Demand(
-        footing_id=f"{level}.footing-{place}",
-        mark=f"F{place}",
-        post=f"{level}.post-{place}" if on_post else None,
-        serves=frame.footprint.member,
-        x_ft=stand.x_ft,
-        y_ft=stand.y_ft,
-        load_lb=stand.load_lb,
-        sizing_load_lb=stand.sizing_load_lb,
-        post_size=frame.sizes.post_size,
-        grade_height_in=stand.grade_in,
-        attached=attached,
-        top_above_grade_in=PIER_TOP_ABOVE_GRADE_IN if on_post else stand.foot.pier_top_in - stand.grade_in,
-        seat=None if on_post else f"{frame.sizes.plies}ply",
-        wall_distance_ft=wall_distance_ft(case.walls, stand.x_ft, stand.y_ft),
-        fall_in_per_ft=downhill_in_per_ft(case.ground, stand.x_ft, stand.y_ft),
-    )
+    owner, site = case.setting().owner, (case.ground, case.walls)
+    return [
+        demand_of(
+            owner, stand, (frame.sizes.post_size, frame.sizes.plies), attached, site, frame.footprint.member
+        )
+        for frame in heavy.frames
+        for stand in frame.stands
+    ]
 
 
 def without_refused(order: Takeoff, heavy: Heavy) -> Takeoff:

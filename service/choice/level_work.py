@@ -13,6 +13,7 @@ from service.checks.joints import judge_joints, seated_posts
 from service.checks.judged import Judged, reason, together
 from service.choice.beam_rows import CLEAR_OF_HOUSE_IN
 from service.choice.case import Case
+from service.choice.demands import demand_of
 from service.choice.guarded import guarded_level
 from service.choice.heavy import Heavy, heavy_demands, heavy_frames
 from service.choice.house_side import ledgers_of
@@ -29,15 +30,13 @@ from service.contract.report_frame import Beam, Blocking, Clearance, Ledger, Lev
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
 from service.framing.edge_loads import Taken, at_ends
-from service.framing.ground import downhill_in_per_ft, lowest_ground_gap_in
+from service.framing.ground import lowest_ground_gap_in
 from service.framing.heavy_members import own_blocking, with_own
-from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.joist_lines import JOIST_IN, unframed_in
 from service.framing.layout import Layout
-from service.framing.members import Members, Stand, build, numbered
+from service.framing.members import Members, build, numbered
 from service.framing.region import SAME_IN
-from service.framing.walls import wall_distance_ft
-from service.takeoff.items import plies
+from service.framing.stands import Stand
 from service.units.citation import own_convention
 
 TIE_WITHIN_IN = 24.0  # R507.9.2
@@ -70,26 +69,9 @@ class LevelWork:
 
 
 def _demand(case: Case, stand: Stand, members: Members) -> Demand:
-    level = case.level.id
-    place, layout = f"{stand.beam_number}-{stand.number}", members.layout
-    post = f"{level}.post-{place}" if stand.foot.standing == "post" else None
-    return Demand(
-        footing_id=f"{level}.footing-{place}",
-        mark=f"F{place}",
-        post=post,
-        serves=post or stand.beam,
-        x_ft=stand.x_ft,
-        y_ft=stand.y_ft,
-        load_lb=stand.load_lb,
-        sizing_load_lb=stand.sizing_load_lb,
-        post_size=layout.post_size,
-        grade_height_in=stand.grade_in,
-        attached=layout.attached,
-        top_above_grade_in=(PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in),
-        seat=None if post else plies(layout.beam_plies),
-        wall_distance_ft=wall_distance_ft(case.walls, stand.x_ft, stand.y_ft),
-        fall_in_per_ft=downhill_in_per_ft(case.ground, stand.x_ft, stand.y_ft),
-    )
+    layout = members.layout
+    sizes = (layout.post_size, layout.beam_plies)
+    return demand_of(case.setting().owner, stand, sizes, layout.attached, (case.ground, case.walls))
 
 
 def _bracing(case: Case, members: Members) -> Bracing:

@@ -10,6 +10,7 @@ import msgspec
 
 from service.checks.judged import Judged, reason, together
 from service.checks.stairs import foot_on_level, foot_words, judge_landing, judge_stair_beam
+from service.choice.demands import demand_of
 from service.choice.stair_sizes import StairAsk
 from service.choice.stair_supports import beam_on_ground, bracings, supports
 from service.choice.stair_words import (
@@ -27,14 +28,10 @@ from service.contract.report_frame import Landing, Post, Stair
 from service.contract.report_order import Takeoff, Unpriced
 from service.foundations.demand import Demand
 from service.foundations.stair_pad import PadAsk, StairPad, stair_pad
-from service.framing.ground import downhill_in_per_ft
-from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.stair_beams import LandingFrame, StairBeam
 from service.framing.stair_lines import StairLoads, header_line
 from service.framing.stairs import StairLoad, StairPlan, StairResult
-from service.framing.walls import wall_distance_ft
 from service.sizing.criteria import Criteria
-from service.takeoff.items import plies
 
 EdgeKind = Literal["edge_beam", "side", "cantilever", "flush"]
 ON_GROUND = ("grade", "pad")
@@ -98,11 +95,6 @@ class StairFrames:
     def pads(self) -> tuple[StairPad, ...]:
         """The pads at their feet."""
         return tuple(frame.pad for frame in self.frames if frame.pad is not None)
-
-    @property
-    def edge_loads(self) -> tuple[StairLoad, ...]:
-        """What edges of the deck have to take."""
-        return tuple(frame.edge_load for frame in self.frames if frame.edge_load is not None)
 
 
 def stair_frames(
@@ -277,35 +269,17 @@ def _with(landing: Landing, frame: LandingFrame | None) -> Landing:
 def stair_demands(frames: StairFrames, attached: bool) -> list[Demand]:
     """Return what the footings under the beams of stairs have to carry; ``attached``: the deck hangs on the house."""
     return [
-        _demand(frame, beam, i, attached)
+        demand_of(
+            beam.owner,
+            stand,
+            (beam.sizes.post_size, beam.sizes.plies),
+            attached,
+            (frame.plan.place.grade, frame.plan.place.walls),
+        )
         for frame in frames.frames
         for beam in frame.beams
-        for i in range(len(beam.stands))
+        for stand in beam.stands
     ]
-
-
-def _demand(frame: StairFrame, beam: StairBeam, at: int, attached: bool) -> Demand:
-    stair, place_of = frame.stair.id, frame.plan.place
-    stand, sizes = beam.stands[at], beam.sizes
-    place = f"{beam.number}-{stand.number}"
-    post = f"{stair}.post-{place}" if stand.foot.standing == "post" else None
-    return Demand(
-        footing_id=f"{stair}.footing-{place}",
-        mark=f"S{stair.rpartition('-')[2]}-F{place}",
-        post=post,
-        serves=post or beam.beam.id,
-        x_ft=stand.x_ft,
-        y_ft=stand.y_ft,
-        load_lb=stand.load_lb,
-        sizing_load_lb=stand.sizing_load_lb,
-        post_size=sizes.post_size,
-        grade_height_in=stand.grade_in,
-        attached=attached,
-        top_above_grade_in=PIER_TOP_ABOVE_GRADE_IN if post else stand.foot.pier_top_in - stand.grade_in,
-        seat=None if post else plies(sizes.plies),
-        wall_distance_ft=wall_distance_ft(place_of.walls, stand.x_ft, stand.y_ft),
-        fall_in_per_ft=downhill_in_per_ft(place_of.grade, stand.x_ft, stand.y_ft),
-    )
 
 
 def without_supports(order: Takeoff, frames: StairFrames) -> Takeoff:

@@ -107,13 +107,16 @@ def _attachment(report: DesignReport, console: Console) -> None:
 def _frame(report: DesignReport, names: ItemNames, console: Console) -> None:
     _title(console, "Frame")
     for level in report.levels:
+        if len(report.levels) > 1:
+            _item(console, f"Level {level.id}, {feet_inches(level.clearance.surface_height_in)} up")
         for line in _level_lines(level, names):
             _item(console, line)
     for text, count in Counter(f"{post.size} {words(post.species)} posts" for post in report.posts).items():
         heights = sorted({post.height_in for post in report.posts})
         _item(console, f"Posts    {count} {text}, {_span(heights)} from pier to beam")
     for stair in report.stairs:
-        _item(console, _stair(stair))
+        for line in _stair(stair):
+            _item(console, line)
 
 
 def _level_lines(level: Level, names: ItemNames) -> Iterable[str]:
@@ -140,10 +143,12 @@ def _ledger(ledger: Ledger, names: ItemNames) -> str:
 
 def _joists(joists: Joists) -> str:
     spans = [span for line in joists.lines for span in line.spans_in]
-    over = [line.cantilever_yard_in for line in joists.lines]
-    beyond = f", {_span(over)} past the beam" if any(over) else ""
+    ends = [end for line in joists.lines for end in (line.cantilever_house_in, line.cantilever_yard_in)]
+    over = [end for end in ends if end > 0]
+    beyond = f", {_span(over)} past a beam" if over else ""
+    way = " along the house" if joists.direction == "along_house" else ""
     return (
-        f"Joists   {joists.count} {joists.size} {words(joists.species)} {words(joists.grade)} at "
+        f"Joists   {joists.count} {joists.size} {words(joists.species)} {words(joists.grade)}{way} at "
         f"{feet_inches(joists.spacing_in)}, span {_span(spans)}{beyond}"
     )
 
@@ -151,16 +156,30 @@ def _joists(joists: Joists) -> str:
 def _beam(beam: Beam) -> str:
     return (
         f"Beam {beam.mark:3} {beam.plies} x {beam.size} {words(beam.species)}, {beam.placement}, "
-        f"spans {_span(beam.spans_in)}, bottom {feet_inches(beam.bottom_height_in)} above grade"
+        f"spans {_span(beam.spans_in)}, bottom {_height(beam.bottom_height_in)}"
     )
 
 
-def _stair(stair: Stair) -> str:
+def _stair(stair: Stair) -> Iterable[str]:
     count = sum(flight.risers for flight in stair.flights)
     first = next(iter(stair.flights), None)
     each = f" of {feet_inches(first.riser_in)}, treads {feet_inches(first.tread_in)}" if first else ""
     rail = ", handrail" if stair.handrail and stair.handrail.required else ""
-    return f"Stair {stair.mark:2} {feet_inches(stair.width_in)} wide, {count} risers{each}{rail}"
+    flights = f" in {len(stair.flights)} flights" if len(stair.flights) > 1 else ""
+    yield f"Stair {stair.mark:2} {feet_inches(stair.width_in)} wide, {count} risers{each}{flights}{rail}"
+    for landing in stair.landings:
+        for group in landing.joists:
+            yield f"Landing  {_height(landing.height_in)}: {_joists(group)}"
+    yield from (_beam(beam) for beam in stair.beams)
+
+
+def _height(height_in: float) -> str:
+    """A height as it is measured from the datum of the spec.
+
+    >>> _height(-20.5)
+    '1\\'-8 1/2" below the datum'
+    """
+    return f"{feet_inches(abs(height_in))} {'below' if height_in < 0 else 'above'} the datum"
 
 
 def _span(lengths_in: Sequence[float]) -> str:

@@ -6,9 +6,8 @@ import math
 from dataclasses import dataclass
 
 from service.contract.report_frame import Point
-from service.framing.ground import SAMPLE_FT, Grade, Terrain, heights_over
+from service.framing.ground import Grade, Terrain, heights_over
 
-OUTWARD_SAMPLES = 4
 ROUND_PARTS = 3  # sides of the polygon about an eighth of a circle
 AT_EDGE_FT = 0.5
 
@@ -58,16 +57,6 @@ def edge_between(number: int, start: Point, end: Point, side: float) -> Edge:
     along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
     outward = (side * along[1] + 0.0, -side * along[0] + 0.0)
     return Edge(number, start, end, length, along, outward)
-
-
-def stations(length_ft: float) -> tuple[float, ...]:
-    """Return places along a length, ends included, at most a foot apart.
-
-    >>> stations(1.5)
-    (0.0, 0.75, 1.5)
-    """
-    parts = max(1, math.ceil(length_ft / SAMPLE_FT))
-    return tuple(length_ft * i / parts for i in range(parts + 1))
 
 
 def beside(edge: Edge, from_ft: float, to_ft: float, reach_ft: float) -> tuple[Point, ...]:

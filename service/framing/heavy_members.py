@@ -15,7 +15,8 @@ from service.framing.heavy_load import Pressure
 from service.framing.heights import Foot, foot
 from service.framing.joist_lines import bays
 from service.framing.line import RIM_IN, LineLayout
-from service.framing.members import Members, Setting, Stand, beam_id, post
+from service.framing.members import Members, Setting, beam_id
+from service.framing.stands import Stand, post_of
 from service.framing.statics import broken_reactions_lb, post_reactions_lb
 from service.sizing.lumber import depth_in, width_in
 
@@ -88,7 +89,7 @@ def build_own(setting: Setting, rows: OwnRows, sizes: OwnSizes, first_number: in
         for i, (beam, row) in enumerate(zip(beams, rows.rows_in, strict=True))
         for stand in _stands(setting, rows, beam, row, first_number + i)
     )
-    posts = tuple(post(setting, sizes.post_size, stand) for stand in stands if stand.foot.standing == "post")
+    posts = tuple(post_of(setting.owner, sizes.post_size, stand) for stand in stands if stand.on_post)
     return OwnFrame(rows, sizes, first_number, beams, stands, posts)
 
 

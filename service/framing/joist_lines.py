@@ -38,17 +38,12 @@ def joist_places(region: Region, spacing_in: float) -> tuple[tuple[int, float], 
         for u in _places(region, section, spacing_in):
             # A line on a seam is found from both its sides where the grid falls on it.
             twice = any(
-                abs(u - other) < SAME_PLACE_IN and _overlap_in(region.sections[m], section, u) > JOIST_IN
+                abs(u - other) < SAME_PLACE_IN and region.sections[m].overlap_in(section, u) > JOIST_IN
                 for m, other in found
             )
             if not twice:
                 found.append((n, u))
     return tuple(found)
-
-
-def _overlap_in(one: Section, other: Section, u_in: float) -> float:
-    """How far two sections' joists would run beside each other at a place."""
-    return min(one.high.at(u_in), other.high.at(u_in)) - max(one.low.at(u_in), other.low.at(u_in))
 
 
 def _places(region: Region, section: Section, spacing_in: float) -> Iterator[float]:
@@ -111,8 +106,8 @@ def _is_seam(region: Region, section: Section, at_in: float, past: Across) -> bo
     """Whether floor goes on at a place into a section, or several, with no end joist there."""
     if past is not None:
         return past[0] is None
-    beyond = (other for other in region.sections if other is not section and _touching(section, other))
-    return any(abs(at_in - end) < SAME_IN for other in beyond for end in (other.from_in, other.to_in))
+    opens = (section.opens_at(other) for other in region.sections if other is not section)
+    return any(place is not None and abs(place - at_in) < SAME_IN for place in opens)
 
 
 def _off_seams(
@@ -181,7 +176,9 @@ def unframed_in(laid: Arrangement, spacing_in: float) -> float:
     framed = [(n, u) for n, u in joist_places(laid.region, spacing_in) if laid.line_at(n, u).stands]
     widest = 0.0
     for number, section in enumerate(laid.region.sections):
-        near = sorted(u for n, u in framed if n == number or _touching(section, laid.region.sections[n]))
+        near = sorted(
+            u for n, u in framed if n == number or section.opens_at(laid.region.sections[n]) is not None
+        )
         ends = (section.from_in, section.to_in)
         inside = [u for u in near if ends[0] <= u <= ends[1]]
         before = max((u for u in near if u < ends[0]), default=ends[0])
@@ -189,15 +186,6 @@ def unframed_in(laid: Arrangement, spacing_in: float) -> float:
         places = [before, *inside, after]
         widest = max(widest, *(b - a for a, b in itertools.pairwise(places)))
     return widest
-
-
-def _touching(one: Section, other: Section) -> bool:
-    """Whether floor goes on from one section into the other."""
-    for a, b in ((one, other), (other, one)):
-        u = a.to_in
-        if abs(u - b.from_in) < SAME_IN:
-            return max(a.low.at(u), b.low.at(u)) < min(a.high.at(u), b.high.at(u)) - SAME_IN
-    return False
 
 
 def bays(centres_in: tuple[float, ...]) -> tuple[float, ...]:

@@ -11,12 +11,13 @@ from service.framing.beam_lines import ply_splices
 from service.framing.beam_row import BeamRow
 from service.framing.edge_loads import EdgeLoad, taken
 from service.framing.ground import Grade
-from service.framing.heights import Foot, Stack, foot, stack
+from service.framing.heights import Stack, foot, stack
 from service.framing.joist_lines import JOIST_IN, joist_places
 from service.framing.layout import Layout
 from service.framing.line import LineLayout
 from service.framing.region import Bound
 from service.framing.rims import rims_of
+from service.framing.stands import Owner, Stand, post_of
 from service.framing.statics import Shares, carried, line_load_plf, row_reactions_lb, whole_reactions_lb
 from service.framing.tributary import Placed
 
@@ -37,24 +38,14 @@ class Setting:
     stock_in: float
     loads: tuple[EdgeLoad, ...] = ()
 
+    @property
+    def owner(self) -> Owner:
+        """Whose beams stand here."""
+        return Owner(self.level, self.level, self.species, self.grade)
+
     def stack(self, layout: Layout) -> Stack:
         """Return the heights of one layout."""
         return stack(self.surface_in, self.decking_in, layout.joist_size, layout.beam_size, layout.placement)
-
-
-@dataclass(frozen=True)
-class Stand:
-    """One place where a beam stands: its numbers, its load by statics, and the load its footing is sized for."""
-
-    beam_number: int
-    number: int
-    beam: str
-    x_ft: float
-    y_ft: float
-    grade_in: float
-    load_lb: float
-    sizing_load_lb: float
-    foot: Foot
 
 
 @dataclass(frozen=True)
@@ -289,26 +280,6 @@ def _stands(making: _Making, found: Shares) -> Iterator[Stand]:
             )  # fmt: skip
 
 
-def post(setting: Setting, size: str, stand: Stand) -> Post:
-    """Return the post of one stand of a beam, of the size given; its base and cap come with the connections."""
-    return Post(
-        id=f"{setting.level}.post-{stand.beam_number}-{stand.number}",
-        mark=f"P{stand.beam_number}-{stand.number}",
-        level=setting.level,
-        beam=stand.beam,
-        size=size,
-        species=setting.species,
-        grade=setting.grade,
-        x_ft=stand.x_ft,
-        y_ft=stand.y_ft,
-        height_in=stand.foot.height_in,
-        cut_length_in=stand.foot.cut_length_in,
-        load_lb=stand.load_lb,
-        base=None,
-        cap=None,
-    )
-
-
 def build(setting: Setting, layout: Layout, numbers: Numbers) -> Members:
     """Return the members of a layout in its setting.
 
@@ -324,6 +295,6 @@ def build(setting: Setting, layout: Layout, numbers: Numbers) -> Members:
         for n, row in enumerate(layout.rows)
     )
     stands = tuple(_stands(making, found))
-    posts = tuple(post(setting, layout.post_size, s) for s in stands if s.foot.standing == "post")
+    posts = tuple(post_of(setting.owner, layout.post_size, s) for s in stands if s.on_post)
     lines = tuple(one.line for one in placed)
     return Members(layout, numbers, group, lines, tuple(_rims(making)), beams, stands, posts, found)

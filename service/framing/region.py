@@ -110,6 +110,17 @@ class Section:
         """The middle of it across the joists."""
         return (self.from_in + self.to_in) / 2
 
+    def overlap_in(self, other: Section, u_in: float) -> float:
+        """Return how far the joists of two sections would run beside each other at a place; under 0, how far apart."""
+        return min(self.high.at(u_in), other.high.at(u_in)) - max(self.low.at(u_in), other.low.at(u_in))
+
+    def opens_at(self, other: Section) -> float | None:
+        """Return where floor goes on between two sections, or None where it does not."""
+        for a, b in ((self, other), (other, self)):
+            if abs(a.to_in - b.from_in) < SAME_IN and a.overlap_in(b, a.to_in) > SAME_IN:
+                return a.to_in
+        return None
+
 
 @dataclass(frozen=True)
 class Region:

@@ -11,12 +11,12 @@ from service.framing.beam_lines import ply_splices, spans
 from service.framing.ground import lowest_ground_gap_in
 from service.framing.heights import Foot, foot
 from service.framing.joist_lines import joist_centres
+from service.framing.line import RIM_IN
 from service.framing.stair_lines import BearingLine, Platform
 from service.framing.stairs import StairPlan
+from service.framing.stands import Owner, Stand, post_of
 from service.framing.statics import broken_reactions_lb, post_reactions_lb
 from service.sizing.lumber import PLY_IN, depth_in
-
-RIM_IN = 1.5
 
 
 @dataclass(frozen=True)
@@ -44,19 +44,6 @@ class BeamSizes:
 
 
 @dataclass(frozen=True)
-class StairStand:
-    """One place where a beam under a stair stands: load by statics, and the load its footing is sized for."""
-
-    number: int
-    x_ft: float
-    y_ft: float
-    grade_in: float
-    load_lb: float
-    sizing_load_lb: float
-    foot: Foot
-
-
-@dataclass(frozen=True)
 class StairBeam:
     """A beam under a stair on its stands. ``posts`` are those that are not saddles, in the order of the stands.
 
@@ -68,7 +55,8 @@ class StairBeam:
     number: int
     beam: Beam
     sized: Beam
-    stands: tuple[StairStand, ...]
+    owner: Owner
+    stands: tuple[Stand, ...]
     posts: tuple[Post, ...]
     gap_in: float
 
@@ -92,14 +80,11 @@ def build_beam(
     standing = feet(plan, line, sizes, under_in)
     beam = _beam(plan, line, number, sizes, bottom_in(line, sizes, under_in), wood, standing, line.load_lb)
     sized = _beam(plan, line, number, sizes, beam.bottom_height_in, wood, standing, line.sizing_lb)
-    stands = _stands(plan, line, sizes, standing, beam, sized)
-    posts = tuple(
-        _post(beam, level, sizes.post_size, number, stand, line.stair)
-        for stand in stands
-        if stand.foot.standing == "post"
-    )
+    stands = _stands(plan, line, sizes, number, standing, beam, sized)
+    owner = Owner(line.stair, level, wood.species, wood.grade, f"{_mark(line.stair)}-")
+    posts = tuple(post_of(owner, sizes.post_size, stand) for stand in stands if stand.on_post)
     gap = lowest_ground_gap_in(beam.start_ft, beam.end_ft, beam.bottom_height_in, plan.place.grade)
-    return StairBeam(line, sizes, number, beam, sized, stands, posts, gap)
+    return StairBeam(line, sizes, number, beam, sized, owner, stands, posts, gap)
 
 
 def _place(stair: str, number: int, at: int, standing: str) -> str:
@@ -143,8 +128,9 @@ def _mark(stair: str) -> str:
 
 
 def _stands(
-    plan: StairPlan, line: BearingLine, sizes: BeamSizes, standing: Sequence[Foot], beam: Beam, sized: Beam
-) -> tuple[StairStand, ...]:
+    plan: StairPlan, line: BearingLine, sizes: BeamSizes, number: int, standing: Sequence[Foot], beam: Beam,
+    sized: Beam,
+) -> tuple[Stand, ...]:  # fmt: skip
     ends = beam.overhang_start_in, beam.overhang_end_in
     loads = post_reactions_lb(beam.spans_in, *ends, beam.line_load_plf)
     whole = post_reactions_lb(beam.spans_in, *ends, sized.line_load_plf)
@@ -152,27 +138,17 @@ def _stands(
     out = line.centre_in(sizes.width_in)
     places = [plan.line.at(x / 12, out) for x in sizes.post_at_in]
     return tuple(
-        StairStand(i + 1, *places[i], plan.place.grade(*places[i]), loads[i], max(whole[i], broken[i]), one)
+        Stand(
+            number,
+            i + 1,
+            beam.id,
+            *places[i],
+            plan.place.grade(*places[i]),
+            loads[i],
+            max(whole[i], broken[i]),
+            one,
+        )
         for i, one in enumerate(standing)
-    )
-
-
-def _post(beam: Beam, level: str, size: str, number: int, stand: StairStand, stair: str) -> Post:
-    return Post(
-        id=_place(stair, number, stand.number, "post"),
-        mark=f"{_mark(stair)}-P{number}-{stand.number}",
-        level=level,
-        beam=beam.id,
-        size=size,
-        species=beam.species,
-        grade=beam.grade,
-        x_ft=stand.x_ft,
-        y_ft=stand.y_ft,
-        height_in=stand.foot.height_in,
-        cut_length_in=stand.foot.cut_length_in,
-        load_lb=stand.load_lb,
-        base=None,
-        cap=None,
     )
 
 

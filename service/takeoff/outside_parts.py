@@ -10,7 +10,7 @@ from service.contract.ids import item, part
 from service.contract.report_frame import Flight, Guard, Landing, Level, Stair
 from service.contract.spec import DeckSpec, LevelSpec, StairSpec
 from service.framing.frame import Frame
-from service.framing.stair_beams import RIM_IN
+from service.framing.line import RIM_IN
 from service.sizing.criteria import Criteria
 from service.sizing.lumber import depth_in
 from service.sizing.stairs import underside_in

@@ -36,7 +36,7 @@ from service.contract.spec import LevelSpec
 
 # A footing may be given this much less than the drawn frame brings it, whether joists load the beam at their centre
 # lines or spread over their bays. Given more, it is safe; that nothing is lost the areas tell.
-SHARE = 0.08
+SHARE = 0.05
 LEAST_LB = (
     80.0  # in sharp corners blocking may share its floor otherwise; the least pier carries over 1,000 lb
 )

@@ -18,7 +18,7 @@ from guard_decks import (
     squares,
     squares_of,
 )
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
@@ -28,6 +28,8 @@ from service.framing.ground import Grade
 # With those below, some 1,700 outlines, each with posts of both mounts.
 MANY = 100
 MOUNTS = ("side", "surface")
+# Two posts stand 3.998 in apart, corner to corner.
+NEARLY_OPEN = ((0.0, 0.0), (8.0, 0.0), (8.0, 5.033745377612818), (7.95, 6.0), (1.0, 6.0), (0.0, 5.0))
 AREA = 1e-5  # sq ft
 
 
@@ -99,6 +101,7 @@ def test_a_ball_gets_out_nowhere_or_the_answer_says_where(points: Points, mount:
 @pytest.mark.parametrize("mount", MOUNTS)
 @settings(max_examples=MANY)
 @given(points=tidy)
+@example(points=NEARLY_OPEN)
 def test_on_a_deck_without_sharp_corners_nothing_is_left_open(points: Points, mount: str) -> None:
     found, outline = guarded(points, 60, post_mount=mount), outline_of(points)
     assert not told(found)

@@ -107,15 +107,17 @@ def test_hand_made_frames_are_sound(made: Callable[[], Answer]) -> None:
 
 
 def _moved_load(found: Answer) -> Answer:
-    """A tenth of the first post's load goes to the second: the sum stays."""
+    """A fifth of the first post's load goes to the second and on into its footing: the sum stays."""
     one, two, *rest = found.footings
-    more = 0.1 * one.load_lb
+    more = 0.2 * one.load_lb
     psf = found.criteria.design_psf
     feet = tuple(
         _replace(foot, load_lb=load, tributary_sqft=load / psf)
         for foot, load in ((one, one.load_lb - more), (two, two.load_lb + more))
     )
-    return dataclasses.replace(found, footings=(*feet, *rest))
+    brought = {foot.post: foot.load_lb for foot in feet}
+    posts = tuple(_replace(post, load_lb=brought.get(post.id, post.load_lb)) for post in found.posts)
+    return dataclasses.replace(found, posts=posts, footings=(*feet, *rest))
 
 
 def _shifted_post(found: Answer) -> Answer:
