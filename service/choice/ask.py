@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -39,3 +40,11 @@ class Ask:
     def joists_in(self) -> dict[float, tuple[tuple[int, float], ...]]:
         """Where joists stand at each spacing that is tried."""
         return {spacing: joist_places(self.region, spacing) for spacing in self.space.spacings_in}
+
+    @cached_property
+    def joist_lengths(self) -> dict[float, tuple[tuple[int, float], ...]]:
+        """How many joists each section has at each spacing, and their length in its middle less rims, in."""
+        parts = self.region.sections
+        lengths = [max(0.0, part.length_in(part.middle_in) - 3.0) for part in parts]
+        counts = {spacing: Counter(section for section, _ in at) for spacing, at in self.joists_in.items()}
+        return {s: tuple((n, lengths[part]) for part, n in found.items()) for s, found in counts.items()}

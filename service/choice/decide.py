@@ -11,7 +11,7 @@ from service.choice.case import Case
 from service.choice.house_side import landing_sizes
 from service.choice.limits import Limits
 from service.choice.plans import Attachment, Plan, plans
-from service.choice.search import Scored, candidates, has_rows, joist_lengths, on_posts, shortlist
+from service.choice.search import Scored, candidates, has_rows, on_posts, shortlist
 from service.choice.space import space_of, without_pins
 from service.choice.worked import Worked, best_of, work_out
 from service.contract.spec import DeckSpec
@@ -72,7 +72,7 @@ def _lumber_price(case: Case, ask: Ask) -> Callable[[Layout], float | None]:
     def price(layout: Layout) -> float | None:
         lengths = [
             (count, piece(layout.joist_size, length))
-            for count, length in joist_lengths(layout, ask)
+            for count, length in ask.joist_lengths[layout.spacing_in]
             if length
         ]
         beams = [(layout.beam_plies, piece(layout.beam_size, row.length_in)) for row in layout.rows]

@@ -18,7 +18,7 @@ from service.choice.guarded import guarded_level
 from service.choice.heavy import Heavy, heavy_demands, heavy_frames
 from service.choice.house_side import ledgers_of
 from service.choice.limits import Limits
-from service.choice.score import beam_limits, rows_at_walls
+from service.choice.score import beam_limits
 from service.choice.stair_frames import Head, StairFrames, stair_demands, stair_frames
 from service.choice.stair_sizes import stair_ask
 from service.connections.bracing import Bracing, BracingAsk, brace_level
@@ -161,9 +161,8 @@ def _house_row(members: Members) -> Judged:
     """What footings hard by the house mean: a whole row of them, or one beside a wall a row ends at."""
     out = []
     flagged = set[str]()
-    for row, past_gap_in in rows_at_walls(members.layout):
+    for number, past_gap_in in members.layout.arrangement.rows_at_walls:
         if past_gap_in < CLEAR_OF_HOUSE_IN - SAME_IN:
-            number = members.layout.rows.index(row)
             text = (
                 f"The first row stands {past_gap_in + 1:g} in from the house wall, where the house footing and its "
                 "drain are likely to be."

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from service.choice.ask import Ask
 from service.framing.beam_lines import ply_splices, post_positions, spans
-from service.framing.beam_row import BeamRow, alike
+from service.framing.beam_row import BeamRow
 from service.framing.layout import Layout
 from service.sizing.beams import overhang_limit_in
 from service.sizing.lumber import post_side_in
@@ -27,11 +27,11 @@ def with_posts(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> lis
     """The draft on the fewest posts it can stand on, once for each overhang that needs no more."""
     flush_end = float(math.ceil(post_side_in(draft.post_size) / 2))
     overhangs = (flush_end, *OVERHANGS_IN)
-    groups = alike(draft.rows)
+    groups = draft.arrangement.lined_up
     found = [_ways_of(plans, draft, group, allowed, overhangs) for group in groups]
     if not all(found):
         return []
-    rows = [placed for over in overhangs if (placed := _placed(draft.rows, groups, found, over))]
+    rows = [placed for over in overhangs if (placed := _placed(plans, draft.rows, groups, found, over))]
     fewest = min((post_count(placed) for placed in rows), default=0)
     return [replace(draft, rows=placed) for placed in rows if post_count(placed) == fewest]
 
@@ -55,6 +55,7 @@ def post_count(rows: Sequence[BeamRow]) -> int:
 
 
 def _placed(
+    plans: PostPlans,
     rows: Sequence[BeamRow],
     groups: Sequence[tuple[int, ...]],
     found: Sequence[dict[float, Posts]],
@@ -68,7 +69,8 @@ def _placed(
             if len(groups) == 1:
                 return None
             posts = min(ways.values(), key=len)
-        placed |= {n: replace(rows[n], posts_in=posts) for n in group}
+        for number in group:
+            placed[number] = plans.on(rows[number], posts)
     return tuple(placed[n] for n in range(len(rows)))
 
 
@@ -79,17 +81,23 @@ class PostPlans:
         self.ask = ask
         self._known: dict[tuple[float, float, float], list[tuple[float, Posts]]] = {}
         self._splices: dict[tuple[int, float, Posts], bool] = {}
+        self._standing: dict[tuple[BeamRow, Posts], BeamRow] = {}
+
+    def on(self, row: BeamRow, posts: Posts) -> BeamRow:
+        """Return a row on its posts."""
+        key = (row, posts)
+        if key not in self._standing:
+            self._standing[key] = replace(row, posts_in=posts)
+        return self._standing[key]
 
     def at(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:
         """Return posts at one overhang; where a row meets another or a wall, with as much more as its spans allow."""
         for joint, wall in END_OVERHANGS_IN if set(row.ends) != {"free"} else END_OVERHANGS_IN[:1]:
             least = {"free": 0.0, "joint": joint, "wall": wall}
             near, far = (max(overhang_in, least[end]) for end in row.ends)
-            ways = self._ways(row.length_in, near, far)
-            reaching = (xs for longest, xs in ways if longest <= allowed_in + SAME_IN)
-            found = next((xs for xs in reaching if self._joined(plies, row.length_in, xs)), None)
-            if found is not None:
-                return found
+            for longest, posts in self._ways(row.length_in, near, far):
+                if longest <= allowed_in + SAME_IN and self._joined(plies, row.length_in, posts):
+                    return posts
         return None
 
     def _ways(self, length_in: float, near: float, far: float) -> list[tuple[float, Posts]]:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from service.choice.ask import Ask
 from service.choice.beam_rows import CLEAR_OF_HOUSE_IN
 from service.choice.limits import Limits
-from service.framing.beam_row import BeamRow
 from service.framing.edge_loads import taken
 from service.framing.heights import foot, stack
 from service.framing.layout import Arrangement, Layout, RowUse
@@ -121,18 +120,7 @@ def crowds_house(layout: Layout) -> bool:
     ends = ((end, over) for row in layout.rows for end, over in zip(row.ends, row.overhangs_in, strict=True))
     if any(end == "wall" and over < CLEAR_OF_HOUSE_IN for end, over in ends):
         return True
-    return any(distance < CLEAR_OF_HOUSE_IN for _, distance in rows_at_walls(layout))
-
-
-def rows_at_walls(layout: Layout) -> Iterator[tuple[BeamRow, float]]:
-    """Yield the rows along walls the deck stands clear of, and how far from the gap each is, in."""
-    for row in layout.rows:
-        for number in row.sections:
-            part = layout.region.sections[number]
-            if row.low and part.low.meets == "wall":
-                yield row, (row.at(part.middle_in) - part.low.at(part.middle_in)) / part.low.stretch - 1.0
-            if row.high and part.high.meets == "wall":
-                yield row, (part.high.at(part.middle_in) - row.at(part.middle_in)) / part.high.stretch - 1.0
+    return any(distance < CLEAR_OF_HOUSE_IN for _, distance in layout.arrangement.rows_at_walls)
 
 
 def heights_of(layout: Layout, ask: Ask) -> float:

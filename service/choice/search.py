@@ -102,20 +102,10 @@ def _volume_in3(size: str, length_in: float) -> float:
     return thickness * depth * length_in
 
 
-def joist_lengths(layout: Layout, ask: Ask) -> list[tuple[int, float]]:
-    """Return how many joists each section has, and their length in its middle less rims, in."""
-    counts: dict[int, int] = {}
-    for section, _ in ask.joists_in[layout.spacing_in]:
-        counts[section] = counts.get(section, 0) + 1
-    parts = layout.region.sections
-    return [(n, max(0.0, parts[i].length_in(parts[i].middle_in) - 3.0)) for i, n in counts.items()]
-
-
 def board_feet(layout: Layout, ask: Ask) -> float:
     """Return the nominal lumber in joists, rims or ledger, and beams, board feet."""
-    joists = sum(count * length for count, length in joist_lengths(layout, ask))
-    rims = sum((b.to_in[0] - b.from_in[0]) * b.stretch for b in layout.region.bounds)
-    total = _volume_in3(layout.joist_size, joists + rims)
+    joists = sum(count * length for count, length in ask.joist_lengths[layout.spacing_in])
+    total = _volume_in3(layout.joist_size, joists + layout.region.bounds_in)
     total += layout.beam_plies * _volume_in3(layout.beam_size, sum(row.length_in for row in layout.rows))
     return total / BOARD_FOOT_IN3
 

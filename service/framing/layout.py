@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
-from service.framing.beam_row import BeamRow
+from service.framing.beam_row import BeamRow, alike
 from service.framing.line import LEDGER_IN, RIM_IN, End, LineLayout, Rest, laps
-from service.framing.region import Bound, Region
+from service.framing.region import Bound, Region, Section
 
 LONGEST_BLOCK_IN = (
     24.0  # in a sharp corner, what is shorter may be solid blocking (convention of this service)
@@ -59,13 +59,25 @@ class Arrangement:
     stock_in: float
 
     def line_at(self, section: int, u_in: float) -> LineLayout:
-        """Return how joists of a section lie at a ``u``."""
+        """Return how joists of a section lie at a ``u``; where nothing is askew, one line stands for all alike."""
+        rows = tuple(number for number, row in enumerate(self.rows) if row.carries(section, u_in))
         part = self.region.sections[section]
+        if part.low.slope or part.high.slope or any(self.rows[number].slope for number in rows):
+            return self._line(part, u_in, rows)
+        if (section, rows) not in self._alike:
+            self._alike[section, rows] = self._line(part, u_in, rows)
+        return self._alike[section, rows]
+
+    @cached_property
+    def _alike(self) -> dict[tuple[int, tuple[int, ...]], LineLayout]:
+        """Lines that do not change along the rows, by section and the rows they lie on."""
+        return {}
+
+    def _line(self, part: Section, u_in: float, rows: Sequence[int]) -> LineLayout:
         low, high = self._end(part.low, u_in, 1), self._end(part.high, u_in, -1)
         rests = [
             Rest(row.at(u_in), number, self.beam_width_in * row.stretch, self.placement == "flush")
-            for number, row in enumerate(self.rows)
-            if row.carries(section, u_in)
+            for number, row in ((number, self.rows[number]) for number in rows)
         ]
         ledgers = ((end.joist_in, end is low) for end in (low, high) if end.ledger)
         rests += [Rest(at, None, LEDGER_IN, True, at_low) for at, at_low in ledgers]
@@ -142,6 +154,24 @@ class Arrangement:
     def interior(self) -> bool:
         """Whether joists lie on both sides of any row."""
         return any(use.interior for use in self.uses)
+
+    @cached_property
+    def lined_up(self) -> list[tuple[int, ...]]:
+        """The rows, by number, in groups whose posts line up."""
+        return alike(self.rows)
+
+    @cached_property
+    def rows_at_walls(self) -> tuple[tuple[int, float], ...]:
+        """The rows, by number, along walls the deck stands clear of, and how far from the gap each is, in."""
+        found = []
+        for place, row in enumerate(self.rows):
+            for part in (self.region.sections[number] for number in row.sections):
+                v = row.at(part.middle_in)
+                if row.low and part.low.meets == "wall":
+                    found.append((place, (v - part.low.at(part.middle_in)) / part.low.stretch - 1.0))
+                if row.high and part.high.meets == "wall":
+                    found.append((place, (part.high.at(part.middle_in) - v) / part.high.stretch - 1.0))
+        return tuple(found)
 
     @cached_property
     def uses(self) -> tuple[RowUse, ...]:

@@ -171,6 +171,11 @@ class Region:
         found = dict.fromkeys(bound for s in self.sections for bound in (s.low, s.high))
         return tuple(sorted(found, key=lambda b: (b.from_in[1] + b.to_in[1], b.from_in[0] + b.to_in[0])))
 
+    @cached_property
+    def bounds_in(self) -> float:
+        """The length of all borders joists end at."""
+        return sum((bound.to_in[0] - bound.from_in[0]) * bound.stretch for bound in self.bounds)
+
     def of_low(self, bound: Bound) -> bool:
         """Return whether joists begin at a bound rather than end there."""
         return any(section.low is bound or section.low == bound for section in self.sections)
