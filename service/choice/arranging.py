@@ -28,6 +28,9 @@ class Arranging:
         self.ask, self.limits = ask, limits
         self.posts = PostPlans(ask)
         self._ends: dict[tuple[Wish, Placement], EndRows | None] = {}
+        self._able_ends: dict[tuple[BeamRow, ...], EndRows | None] = {}
+        self._failing: dict[tuple[int, float, str, float], frozenset[Side]] = {}
+        self._sides: dict[float, list[Side]] = {}
         self._known: dict[tuple[Wish, tuple[int, ...], float, Placement], Arrangement | None] = {}
         self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement], Arrangement | None] = {}
         self._ground: dict[int, float] = {}
@@ -38,9 +41,15 @@ class Arranging:
         key = (wish, placement)
         if key not in self._ends:
             found = end_rows(self.ask.region, wish)
-            able = found is not None and rising(found.rows) and all(map(self._able, found.rows))
-            self._ends[key] = found if able else None
+            self._ends[key] = None if found is None else self._if_able(found)
         return self._ends[key]
+
+    def _if_able(self, found: EndRows) -> EndRows | None:
+        """Rows that can stand, one object for all wishes they fulfil."""
+        if found.rows not in self._able_ends:
+            able = rising(found.rows) and all(map(self._able, found.rows))
+            self._able_ends[found.rows] = found if able else None
+        return self._able_ends[found.rows]
 
     def _able(self, row: BeamRow) -> bool:
         return any(self.posts.at(1, row, row.length_in, over) is not None or row.length_in > self.ask.stock_in
@@ -103,25 +112,39 @@ class Arranging:
         if not several:
             return self.of(wish, (inner, 0.0), width, placement)
         bays = (inner, self.limits.joist_span(joist, spacing, 0.0).value_in or 0.0 if inner else 0.0)
-        wish = replace(wish, plain=_under_stairs(ask, wish))
+        if ask.loads:
+            wish = replace(wish, plain=_under_stairs(ask, wish))
         laid = self.of(wish, bays, width, placement)
         if laid is None:
             return None
-        failing = _failing_groups(laid, wish, joist, spacing, self.limits)
-        if failing and len(failing) < len(_groups(ask.region, wish)):
+        failing = self._failing_in(laid, wish.merge_in, joist, spacing)
+        if failing and len(failing) < len(self._groups(wish.merge_in)):
             return self.of(replace(wish, plain=wish.plain | failing), bays, width, placement)
         return laid
 
+    def _groups(self, merge_in: float) -> list[Side]:
+        if merge_in not in self._sides:
+            self._sides[merge_in] = _groups(self.ask.region, merge_in)
+        return self._sides[merge_in]
 
-def _groups(region: Region, wish: Wish) -> list[Side]:
-    return [(g, high) for high in (False, True) for g in open_groups(region, high, wish.merge_in)]
+    def _failing_in(
+        self, laid: Arrangement, merge_in: float, joist: str, spacing_in: float
+    ) -> frozenset[Side]:
+        """The groups of joist ends whose cantilever does not stand."""
+        key = (id(laid), merge_in, joist, spacing_in)
+        if key not in self._failing:
+            groups = self._groups(merge_in)
+            self._failing[key] = _failing_groups(laid, groups, joist, spacing_in, self.limits)
+        return self._failing[key]
+
+
+def _groups(region: Region, merge_in: float) -> list[Side]:
+    return [(g, high) for high in (False, True) for g in open_groups(region, high, merge_in)]
 
 
 def _under_stairs(ask: Ask, wish: Wish) -> frozenset[Side]:
     """The groups a stair hangs on, where there are others: their beam stands under the edge."""
-    if not ask.loads:
-        return frozenset()
-    groups = _groups(ask.region, wish)
+    groups = _groups(ask.region, wish.merge_in)
     if len(groups) < 2:
         return frozenset()
     return frozenset(one for one in groups for load in ask.loads if _hangs_on(ask.region, *one, load))
@@ -133,9 +156,8 @@ def _hangs_on(region: Region, group: Group, high: bool, load: EdgeLoad) -> bool:
 
 
 def _failing_groups(
-    laid: Arrangement, wish: Wish, joist: str, spacing_in: float, limits: Limits
+    laid: Arrangement, groups: Sequence[Side], joist: str, spacing_in: float, limits: Limits
 ) -> frozenset[Side]:
-    """The groups of joist ends whose cantilever does not stand."""
     reaching = ((n, line) for n, _, line in laid.lines if line.longest_cantilever_in > 0)
     failing = [
         (n, line) for n, line in reaching if line_standing(line, joist, spacing_in, limits).level >= FAILS
@@ -143,7 +165,7 @@ def _failing_groups(
     if not failing:
         return frozenset()
     found = set[Side]()
-    for group, high in _groups(laid.region, wish):
+    for group, high in groups:
         over = [
             line.high_cantilever_in if high else line.low_cantilever_in for n, line in failing if n in group
         ]

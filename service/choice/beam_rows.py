@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 from service.framing.beam_row import BeamRow, RowEnd
@@ -191,6 +192,11 @@ class EndRows:
     runs: tuple[tuple[int, ...], ...]
     ends: tuple[tuple[float, float], ...]
 
+    @cached_property
+    def _with(self) -> dict[tuple[int, ...], tuple[BeamRow, ...]]:
+        """All rows by bays, worked out once."""
+        return {}
+
     def bays(self, inner: int, reach_in: float) -> tuple[int, ...]:
         """Return the bays of each run: ``inner`` and one where joists are longest, elsewhere as few as they reach."""
         spans = [high - low for low, high in self.ends]
@@ -201,8 +207,13 @@ class EndRows:
             for span, few in zip(spans, needed, strict=True)
         )
 
-    def with_inner(self, bays: Sequence[int]) -> tuple[BeamRow, ...]:
+    def with_inner(self, bays: tuple[int, ...]) -> tuple[BeamRow, ...]:
         """Return all rows, those between at even distances."""
+        if bays not in self._with:
+            self._with[bays] = self._divided(bays)
+        return self._with[bays]
+
+    def _divided(self, bays: tuple[int, ...]) -> tuple[BeamRow, ...]:
         rows = list(self.rows)
         for run, (low, high), count in zip(self.runs, self.ends, bays, strict=True):
             for v in _even(low, high, count):
@@ -288,25 +299,21 @@ def _crowded(section: Section, held: _Held) -> bool:
 def _settled_ends(rows: Sequence[BeamRow]) -> Iterator[BeamRow]:
     """Where two rows meet, both keep their posts clear of the corner; an end with no other near is free."""
     for number, row in enumerate(rows):
-        ends = [
-            "joint"
-            if kind == "joint" and _meets_row(rows, number, place)
-            else "free"
-            if kind == "joint"
-            else kind
-            for kind, place in zip(row.ends, (row.start_in, row.end_in), strict=True)
-        ]
-        yield replace(row, ends=(ends[0], ends[1]))  # type: ignore[arg-type]
+        ends = row.ends
+        if ends[0] == "joint" and not _meets_row(rows, number, row.start_in):
+            ends = ("free", ends[1])
+        if ends[1] == "joint" and not _meets_row(rows, number, row.end_in):
+            ends = (ends[0], "free")
+        yield row if ends == row.ends else replace(row, ends=ends)
 
 
 def _meets_row(rows: Sequence[BeamRow], number: int, place: tuple[float, float]) -> bool:
-    for other_number, other in enumerate(rows):
-        if other_number == number:
-            continue
-        near = min(abs(place[0] - p[0]) + abs(place[1] - p[1]) for p in (other.start_in, other.end_in))
-        if near < JOINT_IN:
-            return True
-    return False
+    others = (other for place_of, other in enumerate(rows) if place_of != number)
+    return any(_near(place, other.start_in) or _near(place, other.end_in) for other in others)
+
+
+def _near(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return abs(one[0] - other[0]) + abs(one[1] - other[1]) < JOINT_IN
 
 
 def wishes(region: Region, beam_width_in: float, placement: str) -> Iterator[Wish]:
