@@ -9,7 +9,7 @@ import msgspec
 
 from service.mechanics.beam import Beam, Load, Point, Uniform
 from service.mechanics.patterns import pattern_responses
-from service.mechanics.response import Response
+from service.mechanics.response import Peak, Response
 from service.sizing.calculated_species import all_on_deck
 from service.timber.adjust import Adjusted
 from service.timber.members import bearing_stress_psi, bending_stress_psi, shear_stress_psi
@@ -149,6 +149,7 @@ def member_lines(
     dead: list[Load] = [Uniform(0.0, beam.length_ft, dead_plf), *dead_loads]
     loaded = pattern_responses(beam, dead, varying_plf, stiffness, varying_points)
     varying = pattern_responses(beam, (), varying_plf, stiffness, varying_points)
+    bent = tuple(zip(*(response.bay_deflections_in for response in varying), strict=True))
     pointed = bool(varying_points) or any(isinstance(one, Point) for one in dead_loads)
     every: list[MemberLine] = []
     for one in values:
@@ -159,7 +160,7 @@ def member_lines(
             _bending(one, loaded, *allowed),
             _shear(one, loaded, pointed),
             _bearing(one, loaded, member.bearing_in),
-            *_deflections(one, varying, least_e),
+            *_deflections(one, beam, bent, least_e),
         ]
     return _worst_of_each(every)
 
@@ -269,14 +270,14 @@ def _bearing(values: Adjusted, loaded: list[Response], bearing_in: float) -> Mem
     return _line("bearing", values, demand, values.fc_perp_psi, at_ft, steps)
 
 
-def _deflections(values: Adjusted, varying: list[Response], solved_e_psi: float) -> list[MemberLine]:
-    """Deflection of spans and of overhangs; the beams were solved with the least stiff species."""
-    beam = varying[0].beam
+def _deflections(
+    values: Adjusted, beam: Beam, bent: Sequence[Sequence[Peak]], solved_e_psi: float
+) -> list[MemberLine]:
+    """Deflection of spans and of overhangs, given by bay; the beams were solved with the least stiff species."""
     lines = []
-    for bay, (start, end) in enumerate(beam.bays_ft):
+    for (start, end), peaks in zip(beam.bays_ft, bent, strict=True):
         overhang = start not in beam.supports_ft or end not in beam.supports_ft
         check, part = ("overhang_deflection", OVERHANG_PART) if overhang else ("deflection", SPAN_PART)
-        peaks = [r.bay_deflections_in[bay] for r in varying]
         # A loaded span lifts the overhang behind it; only what sinks is limited.
         peak = max(peaks, key=lambda p: p.value if overhang else abs(p.value))
         demand = max(peak.value if overhang else abs(peak.value), 0.0) * solved_e_psi / values.e_psi
