@@ -9,7 +9,7 @@ from service.contract.money import Money
 
 class EndCut(msgspec.Struct, frozen=True, kw_only=True):
     """How one end of a piece is cut: ``square``, ``bevel`` through the thickness of a piece that stands on edge,
-    ``miter`` across the width of a board that lies flat.
+    ``miter`` across the wide face of a board that lies flat, of a brace or of a sloping rail.
 
     ``angle_deg`` is off square; it is positive where the piece is longer on its right, looking from its start to
     its end. Two ends of one sign lean towards each other, two of different signs the same way.

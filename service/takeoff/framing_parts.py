@@ -15,6 +15,7 @@ from service.sizing.lumber import depth_in
 from service.takeoff.items import lumber, lumber_item, post, treatment
 from service.takeoff.lines import Segment, ends_ft, lead_in, rim_breaks_in
 from service.takeoff.parts import (
+    Cuts,
     Longest,
     Part,
     distance_in,
@@ -26,6 +27,7 @@ from service.takeoff.stair_levels import framed_levels
 
 # Wood this near the soil is ordered for ground contact (AWPA U1 as trade guides give it, from memory).
 GROUND_CONTACT_WITHIN_IN = 6.0
+BRACE_CUTS: Cuts = (45.0, 45.0)  # plumb at the post, level at the beam
 BURIED_METHODS = ("post_on_buried_pad",)
 
 
@@ -72,7 +74,8 @@ def _level_parts(level: Level, site: Site) -> Iterator[Part]:
     for blocking in level.blocking:
         yield _blocking_part(blocking, level, site)
     for brace in level.braces:
-        yield Part(lumber_item(brace.size, brace.species, brace.grade), brace.length_in, brace.id)
+        code = lumber_item(brace.size, brace.species, brace.grade)
+        yield Part(code, brace.length_in, brace.id, cuts_deg=BRACE_CUTS, across=True)
 
 
 def _bottom_in(level: Level, size: str) -> float | None:

@@ -20,9 +20,11 @@ TOE_NAILS = 3  # 8d common, joist to multi-ply beam: IRC Table R602.3(1)
 PLY_NAIL_ROWS, PLY_NAIL_SPACING_IN = 2, 16.0  # 10d, plies of a beam: IRC R507.5 (R507.6 in 2015)
 BLOCK_NAILS = 6  # 10d, three an end, common practice
 LAP_NAILS = 3  # 10d through a lap, common practice
-# Common practice; the listing of the connector that is bought says how many it takes.
-CONNECTOR_NAILS = {"joist_hanger": 12, "uplift_tie": 8, "post_base": 12, "post_cap": 12, "saddle": 8,
-                   "stringer_connector": 12}  # fmt: skip
+# Common practice; the listing of the connector that is bought says how many it takes. Tread brackets, guard post
+# connectors and lateral devices come with their own.
+CONNECTOR_NAILS = {"joist_hanger": 12, "post_base": 12, "post_cap": 12, "saddle": 8}
+# Into one ply from the side a 3 in nail would come out of the other: 1-1/2 in long (common practice).
+SHORT_NAILS = {"uplift_tie": 8, "framing_angle": 8, "stringer_connector.sloped": 12}
 END_IN = 0.5
 
 
@@ -46,9 +48,9 @@ def nails(frame: Frame, criteria: Criteria) -> Iterator[Need]:
 def connector_nails(connectors: list[Need], coating: str) -> Iterator[Need]:
     """Yield the nails of metal connectors."""
     for need in connectors:
-        each = CONNECTOR_NAILS.get(need.item.partition(".")[0], 0)
-        if each:
-            yield Need(item("nail", "10d", coating), each * need.quantity, need.member)
+        for size, counts in (("10d", CONNECTOR_NAILS), ("10d_1-1-2in", SHORT_NAILS)):
+            each = sum(count for kind, count in counts.items() if need.item.startswith(f"{kind}."))
+            yield Need(item("nail", size, coating), each * need.quantity, need.member)
 
 
 def _schedule(beam: Beam, criteria: Criteria) -> tuple[int, float]:

@@ -20,9 +20,18 @@ from service.takeoff.framing_parts import framing_parts, site_of
 from service.takeoff.ladders import KERF_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
 from service.takeoff.needs import Need, order_lines
-from service.takeoff.outside_parts import outside_parts, tread_and_rail_screws
 from service.takeoff.parts import Part, grouped
 from service.takeoff.pricing import order_total, total_of
+from service.takeoff.railings import (
+    Rail,
+    guard_block_needs,
+    guard_parts,
+    rail_needs,
+    rail_parts,
+    railing_screws,
+    stair_rails,
+)
+from service.takeoff.stair_parts import stair_fixings, stair_parts, stair_screws
 from service.takeoff.surfaces import Surface, surfaces
 
 BOARD_KINDS = ("decking", "fascia")
@@ -65,8 +74,13 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
 def _parts(
     frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
 ) -> Iterator[Part]:
-    yield from framing_parts(frame, site_of(frame, spec, criteria, ladders.longest_in))
-    yield from outside_parts(frame, spec, criteria)
+    site, wishes = site_of(frame, spec, criteria, ladders.longest_in), {one.id: one for one in spec.levels}
+    yield from framing_parts(frame, site)
+    for level in frame.levels:
+        yield from guard_parts(level, wishes[level.id], criteria, site)
+    yield from stair_parts(frame, spec, criteria)
+    for rail in stair_rails(frame, spec):
+        yield from rail_parts(rail, criteria, ladders.longest_in)
     for surface in floors:
         yield from decking_parts(surface, ladders)
     yield from form_parts(frame.footings)
@@ -76,15 +90,25 @@ def _parts(
 def _needs(
     frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
 ) -> Iterator[Need]:
-    metal = list(connectors(frame, criteria.coating))
+    rails = stair_rails(frame, spec)
+    metal = [*connectors(frame, criteria.coating), *_rail_metal(frame, rails, criteria.coating)]
     yield from metal
     yield from connector_nails(metal, criteria.coating)
+    yield from stair_fixings(frame, spec, criteria.coating)
     yield from nails(frame, criteria)
     for surface in floors:
         yield screws(surface, ladders, criteria.coating)
-    yield from tread_and_rail_screws(frame, spec, criteria.coating)
+    yield from stair_screws(frame, spec, criteria.coating)
+    yield from railing_screws(frame, rails, criteria.coating)
     yield from tape(frame, ladders)
     yield from piles(frame.footings)
+
+
+def _rail_metal(frame: Frame, rails: Sequence[Rail], coating: str) -> Iterator[Need]:
+    for level in frame.levels:
+        yield from guard_block_needs(level, coating)
+    for rail in rails:
+        yield from rail_needs(rail, coating)
 
 
 def _is_board(line: StockLine) -> bool:
