@@ -13,6 +13,7 @@ from service.sizing.criteria import Criteria
 from service.takeoff.needs import Need
 from service.takeoff.parts import INCHES_PER_FT, distance_in
 from service.takeoff.stair_levels import framed_levels
+from service.takeoff.substitutes import coating_of
 from service.timber.refusal import NoRule
 
 RIM_NAILS = 3  # 10d, rim to each joist: IRC R507.6.2 (R507.5.1 in 2015)
@@ -46,11 +47,12 @@ def nails(frame: Frame, criteria: Criteria) -> Iterator[Need]:
 
 
 def connector_nails(connectors: list[Need], coating: str) -> Iterator[Need]:
-    """Yield the nails of metal connectors."""
+    """Yield the nails of metal connectors, of each connector's own metal: unlike ones eat each other."""
     for need in connectors:
+        metal = coating_of(need.item) or coating
         for size, counts in (("10d", CONNECTOR_NAILS), ("10d_1-1-2in", SHORT_NAILS)):
             each = sum(count for kind, count in counts.items() if need.item.startswith(f"{kind}."))
-            yield Need(item("nail", size, coating), each * need.quantity, need.member)
+            yield Need(item("nail", size, metal), each * need.quantity, need.member)
 
 
 def _schedule(beam: Beam, criteria: Criteria) -> tuple[int, float]:

@@ -32,6 +32,7 @@ from service.takeoff.railings import (
     stair_rails,
 )
 from service.takeoff.stair_parts import stair_fixings, stair_parts, stair_screws
+from service.takeoff.substituting import bought_needs, bought_parts, substitutions
 from service.takeoff.surfaces import Surface, surfaces
 
 BOARD_KINDS = ("decking", "fascia")
@@ -45,9 +46,11 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     """
     ladders = Ladders(prices)
     floors = surfaces(frame, spec)
-    pieces = grouped(_parts(frame, spec, criteria, ladders, floors))
+    parts = tuple(bought_parts(_parts(frame, spec, criteria, ladders, floors), prices))
+    pieces = grouped(parts)
     boards = boards_for(pieces, ladders)
-    hardware, without = order_lines(_needs(frame, spec, criteria, ladders, floors), prices)
+    needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors), prices))
+    hardware, without = order_lines(needs, prices)
     mixes, unmixed = concrete(frame.footings, prices, spec.foundation.concrete_supply)
     stock = [line for one in boards for line in one.stock]
     unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed)
@@ -63,7 +66,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
         hardware=hardware,
         concrete=mixes,
         decking=tuple(_decking_line(line) for line in stock if _is_board(line)),
-        substitutions=(),
+        substitutions=substitutions(parts, needs, boards, pieces, prices),
         unpriced=unpriced,
         lumber_waste_percent=waste_percent(boards),
         subtotal=money(prices.currency, total) if prices else None,
@@ -91,7 +94,8 @@ def _needs(
     frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
 ) -> Iterator[Need]:
     rails = stair_rails(frame, spec)
-    metal = [*connectors(frame, criteria.coating), *_rail_metal(frame, rails, criteria.coating)]
+    asked = [*connectors(frame, criteria.coating), *_rail_metal(frame, rails, criteria.coating)]
+    metal = list(bought_needs(asked, ladders.prices))
     yield from metal
     yield from connector_nails(metal, criteria.coating)
     yield from stair_fixings(frame, spec, criteria.coating)
@@ -123,6 +127,7 @@ def _decking_line(line: StockLine) -> DeckingLine:
         sku=line.sku,
         unit_price=line.unit_price,
         extended=line.extended,
+        availability=line.availability,
     )
 
 

@@ -26,7 +26,8 @@ class Part(NamedTuple):
     """``quantity`` like parts of one item for one member, each ``length_in`` long to its longer points.
 
     ``cuts_deg`` are the angles of its start and its end off square, signed as ``EndCut`` says; ``across`` says that
-    they are cut across its wide face, as those of braces and sloping rails are.
+    they are cut across its wide face, as those of braces and sloping rails are. ``instead_of`` is the item it was to
+    be of, where that cannot be had.
     """
 
     item: str
@@ -35,6 +36,7 @@ class Part(NamedTuple):
     quantity: int = 1
     cuts_deg: Cuts = SQUARE
     across: bool = False
+    instead_of: str = ""
 
 
 class Like(NamedTuple):
