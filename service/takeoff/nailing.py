@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 from service.connections.plies import ply_schedule
 from service.contract.ids import item
-from service.contract.report_frame import Beam, Joists, Level
+from service.contract.report_frame import Beam, Blocking, Joists, Level
+from service.framing.blocking import BACKING, BORDER_EVERY_IN
 from service.framing.frame import Frame
 from service.sizing.criteria import Criteria
 from service.takeoff.needs import Need
@@ -20,6 +21,7 @@ RIM_NAILS = 3  # 10d, rim to each joist: IRC R507.6.2 (R507.5.1 in 2015)
 TOE_NAILS = 3  # 8d common, joist to multi-ply beam: IRC Table R602.3(1)
 PLY_NAIL_ROWS, PLY_NAIL_SPACING_IN = 2, 16.0  # 10d, plies of a beam: IRC R507.5 (R507.6 in 2015)
 BLOCK_NAILS = 6  # 10d, three an end, common practice
+BACKING_NAILS = 2  # 10d into each block under it, common practice
 LAP_NAILS = 3  # 10d through a lap, common practice
 # Common practice; the listing of the connector that is bought says how many it takes. Tread brackets, guard post
 # connectors and lateral devices come with their own.
@@ -43,7 +45,7 @@ def nails(frame: Frame, criteria: Criteria) -> Iterator[Need]:
             length = distance_in(beam.start_ft, beam.end_ft)
             yield Need(long, ply_nails(length, beam.plies, *_schedule(beam, criteria)), beam.id)
         for blocking in level.blocking:
-            yield Need(long, BLOCK_NAILS * blocking.count, blocking.id)
+            yield Need(long, _block_nails(blocking) * blocking.count, blocking.id)
 
 
 def connector_nails(connectors: list[Need], coating: str) -> Iterator[Need]:
@@ -73,6 +75,13 @@ def ply_nails(
     """
     in_a_row = math.ceil(length_in / spacing_in) + 1
     return (plies - 1) * rows * in_a_row
+
+
+def _block_nails(blocking: Blocking) -> int:
+    """Three an end; what is laid flat on blocks is nailed to each of them."""
+    if blocking.because != BACKING:
+        return BLOCK_NAILS
+    return BACKING_NAILS * math.ceil(blocking.length_in / BORDER_EVERY_IN)
 
 
 def _joist_ply_nails(joists: Joists) -> int:

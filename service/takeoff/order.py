@@ -21,6 +21,7 @@ from service.takeoff.ladders import KERF_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
 from service.takeoff.needs import Need, order_lines
 from service.takeoff.parts import Part, grouped
+from service.takeoff.preserving import preservative
 from service.takeoff.pricing import order_total, total_of
 from service.takeoff.railings import (
     Rail,
@@ -49,7 +50,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     parts = tuple(bought_parts(_parts(frame, spec, criteria, ladders, floors), prices))
     pieces = grouped(parts)
     boards = boards_for(pieces, ladders)
-    needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors), prices))
+    needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors, parts), prices))
     hardware, without = order_lines(needs, prices)
     mixes, unmixed = concrete(frame.footings, prices, spec.foundation.concrete_supply)
     stock = [line for one in boards for line in one.stock]
@@ -91,7 +92,12 @@ def _parts(
 
 
 def _needs(
-    frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
+    frame: Frame,
+    spec: DeckSpec,
+    criteria: Criteria,
+    ladders: Ladders,
+    floors: Sequence[Surface],
+    parts: Sequence[Part],
 ) -> Iterator[Need]:
     rails = stair_rails(frame, spec)
     asked = [*connectors(frame, criteria.coating), *_rail_metal(frame, rails, criteria.coating)]
@@ -105,6 +111,7 @@ def _needs(
     yield from stair_screws(frame, spec, criteria.coating)
     yield from railing_screws(frame, rails, criteria.coating)
     yield from tape(frame, ladders)
+    yield from preservative(parts)
     yield from piles(frame.footings)
 
 

@@ -110,9 +110,17 @@ def test_a_flush_beam_takes_hangers_and_no_ties(frame, spec, criteria):
 
 
 def test_wood_near_the_soil_is_ordered_for_ground_contact(frame, spec, criteria):
-    order = take_off(frame(joist_bottom_in=5.0), spec(), criteria, None)
-    assert {p.item for p in by_member(order, "main.rim-1")} == {"lumber.2x8.southern_pine.no_2.uc4a"}
-    assert {p.item for p in by_member(order, "main.beam-1")} == {"lumber.2x10.southern_pine.no_2.uc3b"}
+    for bottom_in, use in ((5.0, "uc4a"), (6.5, "uc3b")):
+        order = take_off(frame(joist_bottom_in=bottom_in), spec(), criteria, None)
+        assert {p.item for p in by_member(order, "main.rim-1")} == {f"lumber.2x8.southern_pine.no_2.{use}"}
+
+
+def test_what_is_hard_to_replace_is_ordered_for_ground_contact(frame, spec, criteria):
+    order = take_off(frame(), spec(), criteria, None)
+    assert {p.item for p in by_member(order, "main.beam-1")} == {"lumber.2x10.southern_pine.no_2.uc4a"}
+    hung = {p.item for p in by_member(order, "main.ledger-1") if p.item.startswith("lumber")}
+    assert hung == {"lumber.2x8.southern_pine.no_2.uc4a"}
+    assert {p.item for p in by_member(order, "main.post-1-1")} == {"post.6x6.southern_pine.no_2.uc4b"}
 
 
 def test_a_stair_is_matched_to_its_own_request_when_an_earlier_one_has_none(frame, spec, criteria):
