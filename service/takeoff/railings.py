@@ -16,8 +16,9 @@ from service.sizing.criteria import Criteria
 from service.sizing.lumber import PLY_IN, depth_in
 from service.takeoff.framing_parts import Site
 from service.takeoff.items import lumber_item, post, treatment
+from service.takeoff.lines import along
 from service.takeoff.needs import Need
-from service.takeoff.parts import INCHES_PER_FT, SQUARE, Longest, Part, distance_in, in_equal_parts
+from service.takeoff.parts import INCHES_PER_FT, SQUARE, Longest, Part, in_equal_parts
 from service.takeoff.stair_parts import stair_wish
 
 POST_SIZE, POST_SIDE_IN = "4x4", 3.5  # common practice
@@ -255,8 +256,14 @@ def _rail(criteria: Criteria) -> str:
     return lumber_item(RAIL_SIZE, criteria.species, criteria.grade)
 
 
+def _along_in(guard: Guard, at_ft: Point) -> float:
+    """How far along its guard a post stands, however far off the edge."""
+    (x, y), (dx, dy) = guard.start_ft, along((guard.start_ft, guard.end_ft))
+    return INCHES_PER_FT * ((at_ft[0] - x) * dx + (at_ft[1] - y) * dy)
+
+
 def _rail_and_baluster_parts(guard: Guard, rail: str) -> Iterator[Part]:
-    places = sorted(distance_in(guard.start_ft, (one.x_ft, one.y_ft)) for one in guard.posts)
+    places = sorted(_along_in(guard, (one.x_ft, one.y_ft)) for one in guard.posts)
     for start, end in pairwise(places):
         clear = end - start - POST_SIDE_IN
         if clear > 0:

@@ -51,10 +51,10 @@ def _stair_parts(
         for number in range(first, first + flight.stringers):
             yield Part(code, flight.stringer_length_in, part(stair.id, "stringer", number))
         first += flight.stringers
+        cleats = 1 if flight.stringers else 0
+        yield Part(_lumber(CLEAT_SIZE, criteria, low=low), stair.width_in, stair.id, cleats)
         yield from _tread_parts(stair, flight, wish, levels[stair.level])
         yield from _riser_parts(stair, flight, criteria)
-    if _stands(stair):
-        yield Part(_lumber(CLEAT_SIZE, criteria, low=grounded), stair.width_in, stair.id)
     yield from _leg_parts(stair, wish, criteria, low=grounded)
     for landing in stair.landings:
         yield from _landing_parts(landing, levels[stair.level])
@@ -62,11 +62,6 @@ def _stair_parts(
 
 def _lumber(size: str, criteria: Criteria, *, low: bool) -> str:
     return lumber(size, criteria.species, criteria.grade, treatment(criteria.species, ground_contact=low))
-
-
-def _stands(stair: Stair) -> bool:
-    """Whether stringers stand on the foot: a single riser has none."""
-    return bool(stair.flights and stair.flights[-1].stringers)
 
 
 def _leg_parts(stair: Stair, wish: StairSpec, criteria: Criteria, *, low: bool) -> Iterator[Part]:
@@ -124,20 +119,22 @@ def tread_brackets(flight: Flight) -> int:
 
 
 def stair_fixings(frame: Frame, spec: DeckSpec, coating: str) -> Iterator[Need]:
-    """Yield tread brackets, and what holds the foot of a stair on concrete or on boards."""
+    """Yield tread brackets, and what holds the foot of each flight."""
     levels = {level.id: level for level in spec.levels}
     for stair in frame.stairs:
         brackets = sum(tread_brackets(flight) for flight in stair.flights)
         yield Need(item("stringer_connector", "tread_bracket", coating), brackets, stair.id)
-        if _stands(stair):
-            grounded = _on_ground(stair_wish(stair, spec), levels)
-            yield from _foot(stair, coating, grounded)
+        grounded = _on_ground(stair_wish(stair, spec), levels)
+        for place, flight in enumerate(stair.flights):
+            low = grounded and place == len(stair.flights) - 1
+            if flight.stringers:
+                yield from _foot(stair, flight.stringers, coating, low=low)
 
 
-def _foot(stair: Stair, coating: str, grounded: bool) -> Iterator[Need]:
-    stringers = stair.flights[-1].stringers
+def _foot(stair: Stair, stringers: int, coating: str, *, low: bool) -> Iterator[Need]:
+    """What holds a cleat between stringers, on concrete or on boards."""
     yield Need(item("nail", "10d", coating), CLEAT_NAILS * stringers, stair.id)
-    if grounded:
+    if low:
         anchors = max(2, math.ceil(stair.width_in / CLEAT_ANCHOR_EVERY_IN) + 1)
         yield Need(item("anchor", "1-2in", "5in", coating), anchors, stair.id)
     else:
