@@ -5,6 +5,7 @@ common practice unless a source is named; the members they are counted from are 
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from types import SimpleNamespace
 from typing import Any
 
@@ -131,3 +132,106 @@ def test_a_16_by_12_ledger_deck_line_by_line() -> None:
     assert priced.because == (
         "bagged concrete costs less: 34 bags for 237.32 against 1 cu yd by truck with the short-load fee for 323.00"
     )
+
+
+def test_cut_lengths_at_a_clipped_corner_by_trigonometry() -> None:
+    """The edge runs from (144, 144) to (192, 96) in: x + y = 288. A rim 1.5 in thick lies inside it."""
+    order = counted(ordered("clipped-corner"))
+    joists = [piece for piece in order.pieces if piece.members == ("main.joists-1",) and "2x8" in piece.item]
+    # the inner face of the rim is at x + y = 288 - 1.5 sqrt 2; a joist's long side is its side of smaller x
+    inside = 288 - 1.5 * math.sqrt(2)
+    cut = {round((inside - (centre - 0.75) - 1.5) * 16) / 16 for centre in (144.75, 160.0, 176.0, 191.25)}
+    angled = [piece for piece in joists if piece.end_cuts[0].angle_deg]
+    assert {piece.length_in for piece in angled} == cut
+    assert {(piece.quantity, piece.end_cuts[0].kind, piece.end_cuts[0].angle_deg) for piece in angled} == {
+        (1, "bevel", 45.0)
+    }
+    assert [(p.length_in, p.quantity) for p in joists if not p.end_cuts[0].angle_deg] == [(141.0, 10)]
+    # Along the clipped edge 48 sqrt 2 outside; at the side its inner face runs on by its thickness, at the other
+    # rim both are mitred by half of 45 degrees.
+    (rim,) = (piece for piece in order.pieces if "main.rim-1" in piece.members)
+    assert rim.length_in == round((48 * math.sqrt(2) + 1.5) * 16) / 16
+    assert sorted(abs(end.angle_deg) for end in rim.end_cuts) == [22.5, 45.0]
+    # Every board is 5.625 in farther from the house and as much shorter; its cut end is at 45 degrees.
+    boards = sorted(p.length_in for p in order.pieces if p.item.startswith("decking") and p.length_in < 192)
+    assert {round(b - a, 4) for a, b in pairwise(boards)} == {5.625}
+
+
+def test_an_l_is_counted_part_by_part() -> None:
+    """24 by 10 ft with 12 by 16 ft at its left: joists of two lengths on one ledger of 24 ft."""
+    order = counted(ordered("l-round-a-corner"))
+    metal = hardware(order)
+    # 24 ft at 16 in: 18 spaces, 19 joists, one more where the parts meet; 16 ft less 3 in, and 10 ft less 3 in
+    joists = {(f"lumber.2x10.{PINE}.uc3b", 189.0): 10, (f"lumber.2x10.{PINE}.uc3b", 117.0): 10}
+    assert joists.items() <= pieces(order, "lumber").items()
+    assert metal[f"joist_hanger.2x10.1ply.{HDG}"] == 18
+    assert metal[f"joist_hanger.2x10.1ply.{HDG}.concealed_flange"] == 2
+    # a tie on each beam, and at the ledger where ten joists run out past theirs
+    assert metal[f"uplift_tie.1ply.{HDG}"] == 20 + 10
+    # a ledger of 288 in is butted in the middle: more than 20 ft is not sold
+    assert pieces(order, f"lumber.2x10.{PINE}.uc4a") == {(f"lumber.2x10.{PINE}.uc4a", 144.0): 2}
+    assert metal[f"post_base.6x6.{HDG}"] == metal[f"post_cap.6x6.2ply.{HDG}"] == 4
+    # 288 in of flashing in lengths of 10 ft that lap 4 in: 120, 120, 56
+    flashing = pieces(order, "ledger_flashing")
+    assert sum(length * count for (_, length), count in flashing.items()) == 288 + 2 * 4
+
+
+def test_a_freestanding_deck_on_helical_piles_near_salt_water() -> None:
+    """Six piles under two beams, two more under the beam of a stair that leaves by the side; all metal stainless."""
+    order = counted(ordered("helical-freestanding-near-salt"), SS)
+    metal = hardware(order)
+    assert not [item for item in metal if HDG in item]
+    piles = sum(count for item, count in metal.items() if item.startswith("helical_pile"))
+    assert (piles, metal[f"pile_cap.round_2-7-8in.6x6.{SS}"]) == (8, 8)
+    # a lead of 7 ft, then extensions of 5 ft: piles of 9 and 10 ft take one, the stair's of 7 ft none
+    assert metal["pile_extension.round_2-7-8in.5ft"] == 6
+    assert not [
+        item for item in metal if item.startswith(("post_base", "anchor.1-2in.10in", "joist_hanger", "lag"))
+    ]
+    # 16 joists on two beams, four stringers on the stair's
+    assert metal[f"uplift_tie.1ply.{SS}"] == 2 * 16 + 4
+    # solid stringers: seven treads in three bays between four, two brackets each
+    assert metal[f"stringer_connector.tread_bracket.{SS}"] == 7 * 3 * 2
+    # the flight is 90.3 in along its nosings: two bays; of six posts the upper two are the level's own
+    stair = [piece for piece in order.pieces if "deck.stair-1" in piece.members]
+    assert {p.item: p.quantity for p in stair if p.item.startswith("post.4x4")} == {
+        f"post.4x4.{PINE}.uc3b": 2, f"post.4x4.{PINE}.uc4b": 2,
+    }  # fmt: skip
+    bay, angle = 7 * math.hypot(10.5, 7.5) / 2, math.atan2(7.5, 10.5)
+    rail = bay - 3.5 / math.cos(angle) + 3.5 * math.tan(angle)
+    (found,) = (p for p in stair if p.item.startswith("lumber.2x4") and p.end_cuts[0].angle_deg)
+    assert (found.length_in, found.quantity) == (round(rail * 16) / 16, 2 * 2 * 2)
+    assert [(end.kind, end.angle_deg) for end in found.end_cuts] == [("miter", 35.5), ("miter", -35.5)]
+    # two borders: a 2x6 laid flat under the ends of the boards, down each side
+    assert pieces(order, f"lumber.2x6.{PINE}.uc3b")[f"lumber.2x6.{PINE}.uc3b", 164.0] == 2
+    # only the pad at the stair's foot is poured
+    assert [line.item for line in order.concrete] == ["concrete.bag.60lb"]
+
+
+def test_a_stair_with_a_landing_whole() -> None:
+    """168 in up: two flights of eleven risers and a framed landing between them."""
+    order = counted(ordered("landing-stair"))
+    metal = hardware(order)
+    assert pieces(order, "lumber.1x8") == {(f"lumber.1x8.{PINE}.uc3b", 48.0): 22}
+    # only what stands on the ground is treated for it
+    assert pieces(order, "lumber.2x12") == {
+        (f"lumber.2x12.{PINE}.uc3b", 142.8125): 4, (f"lumber.2x12.{PINE}.uc4a", 142.8125): 4,
+    }  # fmt: skip
+    # a cleat at the foot of each flight: screwed to the landing's boards, anchored to the pad
+    cleats = {key: count for key, count in pieces(order, "lumber.2x4").items() if key[1] == 48.0}
+    assert cleats == {(f"lumber.2x4.{PINE}.uc3b", 48.0): 1, (f"lumber.2x4.{PINE}.uc4a", 48.0): 1}
+    assert (metal[f"structural_screw.1-4in.4in.{HDG}"], metal[f"anchor.1-2in.5in.{HDG}"]) == (2 * 4, 2)
+    assert metal[f"stringer_connector.sloped.{HDG}"] == 8
+    assert metal[f"stringer_connector.tread_bracket.{HDG}"] == 2 * 10 * 3 * 2
+    # each flight is 129.8 in along its nosings, two bays: three posts a side. Upper: the first is the level's, the
+    # last the landing's; lower: the first is the landing's. The landing has two a side.
+    assert pieces(order, "post.4x4") == {
+        (f"post.4x4.{PINE}.uc3b", 48.0): 2 + 2, (f"post.4x4.{PINE}.uc4b", 48.0): 2,
+        (f"post.4x4.{PINE}.uc3b", 44.25): 10 + 4,
+    }  # fmt: skip
+    assert metal[f"guard_post_connector.tension_1800lb.{HDG}"] == 20
+    # boards: two a tread, nine on the landing: 46 in of frame over joists of 43 in
+    assert pieces(order, "decking")["decking.5-4x6.wood", 48.0] == 2 * 20 + 9
+    # a handrail in one piece, returned 3 in at each end (IRC R311.7.8.4: continuous)
+    handrail = round((10 * math.hypot(10.5, 168 / 22) + 6) * 16) / 16
+    assert pieces(order, "guard.2x2.handrail")["guard.2x2.handrail.wood", handrail] == 4
