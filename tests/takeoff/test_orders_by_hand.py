@@ -41,17 +41,18 @@ def hardware(order: Takeoff) -> dict[str, float]:
     return {line.item: line.quantity for line in order.hardware}
 
 
-def test_a_16_by_12_ledger_deck_line_by_line() -> None:
-    """Joists 2x8 at 16 in on a ledger and a 2-2x8 beam on three posts, guards round it, a stair of five risers."""
+@pytest.fixture(scope="module")
+def ledger_deck() -> Takeoff:
+    """16 by 12 ft: joists 2x8 at 16 in on a ledger and a 2-2x8 beam on three posts, guards round it, five risers."""
     report = ordered("hand-counted")
     level = report.levels[0]
-    assert (level.joists[0].count, level.joists[0].size, level.beams[0].plies, len(report.posts)) == (
-        13,
-        "2x8",
-        2,
-        3,
-    )
-    order = counted(report)
+    assert (level.joists[0].count, level.joists[0].size) == (13, "2x8")
+    assert (level.beams[0].size, level.beams[0].plies, len(report.posts)) == ("2x8", 2, 3)
+    return counted(report)
+
+
+def test_a_16_by_12_ledger_deck_lumber_and_posts(ledger_deck: Takeoff) -> None:
+    order = ledger_deck
     assert pieces(order, "lumber") == {
         (f"lumber.2x8.{PINE}.uc3b", 141.0): 13,  # 144 less ledger and rim
         (f"lumber.2x8.{PINE}.uc3b", 192.0): 1,  # rim
@@ -79,6 +80,10 @@ def test_a_16_by_12_ledger_deck_line_by_line() -> None:
             48.0,
         ): 1,  # the handrail's lower post, 12 in on the stringer; the upper is the guard's
     }
+
+
+def test_a_16_by_12_ledger_deck_boards_rails_and_flashing(ledger_deck: Takeoff) -> None:
+    order = ledger_deck
     assert pieces(order, "decking") == {
         ("decking.5-4x6.wood", 192.0): 26,  # 144 / 5.625 = 25.6
         ("decking.5-4x6.wood", 48.0): 8,  # two boards a tread
@@ -94,8 +99,11 @@ def test_a_16_by_12_ledger_deck_line_by_line() -> None:
         (f"ledger_flashing.2x4in.{HDG}", 76.0): 1,  # 192 - 120, and a lap of 4
     }
     assert pieces(order, "form") == {("form.16in.tube", 35.0): 2, ("form.18in.tube", 35.0): 1}
+
+
+def test_a_16_by_12_ledger_deck_hardware(ledger_deck: Takeoff) -> None:
     guards, blocks = 10, 2 + 2 + 6
-    assert hardware(order) == {
+    assert hardware(ledger_deck) == {
         f"lag_screw.1-2in.4in.{HDG}": 14,  # 15 in apart over 192, two rows together
         f"bolt.1-2in.6in.{HDG}": 2 * (guards + 1),
         f"washer.1-2in.{HDG}": 14 + 4 * (guards + 1),
@@ -120,13 +128,16 @@ def test_a_16_by_12_ledger_deck_line_by_line() -> None:
         "flashing_tape.4in.butyl": 1,  # 16 ft of a 50 ft roll
         "preservative.copper_naphthenate.1qt": 1,
     }  # fmt: skip
+
+
+def test_a_16_by_12_ledger_deck_concrete(ledger_deck: Takeoff) -> None:
     # pi r2 h of two 16 in and one 18 in pier 35 in tall, and a pad 48 x 46.5 x 4
     volume = (math.pi * (2 * 8**2 + 9**2) * 35 + 48 * 46.5 * 4) / 1728
-    (concrete,) = order.concrete
+    (concrete,) = ledger_deck.concrete
     assert concrete.volume_cuft == pytest.approx(volume, abs=0.001)
     # bag_yields.csv: 0.45 cu ft a 60 lb bag, 0.6 an 80 lb one; a tenth more
     assert (concrete.item, concrete.quantity) == ("concrete.bag.60lb", math.ceil(volume * 1.1 / 0.45))
-    (priced,) = report.takeoff.concrete
+    (priced,) = ordered("hand-counted").takeoff.concrete
     assert (priced.item, priced.quantity) == ("concrete.bag.80lb", math.ceil(volume * 1.1 / 0.6))
     # 34 bags at 6.98 against the least load, 1 cu yd at 178.00, with the fee of 145.00 for less than 6 cu yd
     assert priced.because == (
