@@ -41,6 +41,7 @@ from service.sizing.criteria import Criteria
 from service.sizing.lumber import BY_DEPTH, depth_in
 from service.sizing.resolve import criteria_of, resolve_spec
 from service.takeoff.order import nothing_to_order
+from service.takeoff.order_words import order_cautions
 from service.units.citation import Citation
 from service.units.finding import numbered
 from service.units.rounding import rounded
@@ -232,6 +233,7 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
                 *local_notes(case.context.jurisdiction),
                 *chosen.judged.cautions,
                 *over_ceiling(case, chosen),
+                *order_cautions(chosen.takeoff),
             )
         ),
     )

@@ -63,9 +63,9 @@ def _lumber_price(case: Case, ask: Ask) -> Callable[[Layout], float | None]:
     species, grade = case.criteria.species, case.criteria.grade
 
     @cache
-    def piece(size: str, length_in: float) -> float | None:
+    def piece(size: str, length_in: float, beam: bool = False) -> float | None:
         longest = min(length_in, case.stock_in)
-        item = lumber(size, species, grade, treatment(species, ground_contact=False))
+        item = lumber(size, species, grade, treatment(species, ground_contact=False, hard_to_replace=beam))
         found = ladder.price_per_piece(item, longest)
         return None if found is None else float(found) * length_in / longest
 
@@ -75,7 +75,7 @@ def _lumber_price(case: Case, ask: Ask) -> Callable[[Layout], float | None]:
             for count, length in ask.joist_lengths[layout.spacing_in]
             if length
         ]
-        beams = [(layout.beam_plies, piece(layout.beam_size, row.length_in)) for row in layout.rows]
+        beams = [(layout.beam_plies, piece(layout.beam_size, row.length_in, True)) for row in layout.rows]
         total = 0.0
         for count, each in (*lengths, *beams):
             if each is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
+from service.connections.brace_bolts import bolt_length_in
 from service.connections.guard_carriers import (
     END_JOIST_IN,
     INSIDE_FT,
@@ -18,7 +19,7 @@ from service.connections.guard_carriers import (
     thickness_in,
 )
 from service.contract.ids import item, member
-from service.contract.report_frame import Blocking, GuardPost
+from service.contract.report_frame import Beam, Blocking, GuardPost, Rim
 from service.framing.guard_edges import Edge
 from service.framing.guards import GuardRun, PostSpot
 from service.sizing.lumber import PLY_IN, depth_in
@@ -30,7 +31,9 @@ BESIDE_JOIST_IN: Final = 2.25
 STUB_IN: Final = 14.5
 # A bolt stands at least two diameters from the end of the joist behind it (NDS 12.5.1, across the grain).
 BOLT_END_IN: Final = 1.0
+POST_IN: Final = 3.5  # a 4x4 guard post, common practice
 SIDE_BOLTS: Final = 2
+SURFACE_BOLT_IN: Final = 8  # through base, boards and what is under them; the maker of the base says how long
 SURFACE_BOLTS: Final = 4
 BETWEEN: Final = "guard post: block between two joists, fastened to both"
 STUB: Final = "guard post: stub from the rim to the block behind it, for the connector"
@@ -64,11 +67,15 @@ class BlockingOrder:
 
 @dataclass(frozen=True)
 class Held:
-    """What carries a post: the members, the shallowest of their sizes, and why it is not proven, if it is not."""
+    """What carries a post: the members, the shallowest of their sizes, and why it is not proven, if it is not.
+
+    ``through_in`` is how thick the wood is that a side mount's bolts go through behind the post.
+    """
 
     members: tuple[str, ...]
     size: str
     unproven: str | None = None
+    through_in: float = PLY_IN
 
 
 def connector_item(mount: str, coating: str) -> str:
@@ -86,7 +93,7 @@ def connector_item(mount: str, coating: str) -> str:
     return item("guard_post_connector", "tension_1800lb" if mount == "side" else "surface_base", coating)
 
 
-def post_hardware(mount: str, coating: str) -> tuple[str, ...]:
+def post_hardware(mount: str, coating: str, through_in: float = PLY_IN) -> tuple[str, ...]:
     """Return the hardware of one post, one code a piece: bolts (lengths in in), two washers each, connector.
 
     Source: two 1/2 in through-bolts and a connector at a side mount, AWC DCA 6; four through-bolts in a base:
@@ -95,12 +102,17 @@ def post_hardware(mount: str, coating: str) -> tuple[str, ...]:
     Args:
         mount: side or surface.
         coating: fastener coating the place asks for.
+        through_in: wood behind the post that the bolts of a side mount go through, in.
 
-    >>> len(post_hardware("side", "hot_dip_galvanized"))
-    7
+    >>> post_hardware("side", "hot_dip_galvanized")[0], len(post_hardware("side", "hot_dip_galvanized"))
+    ('bolt.1-2in.6in.hot_dip_galvanized', 7)
+    >>> post_hardware("side", "hot_dip_galvanized", through_in=4.5)[0]
+    'bolt.1-2in.10in.hot_dip_galvanized'
     """
-    bolts = SIDE_BOLTS if mount == "side" else SURFACE_BOLTS
-    bolt, washer = item("bolt", "1-2in", "8in", coating), item("washer", "1-2in", coating)
+    side = mount == "side"
+    bolts = SIDE_BOLTS if side else SURFACE_BOLTS
+    long_in = bolt_length_in(POST_IN + through_in) if side else SURFACE_BOLT_IN
+    bolt, washer = item("bolt", "1-2in", f"{long_in}in", coating), item("washer", "1-2in", coating)
     return (bolt,) * bolts + (washer,) * (2 * bolts) + (connector_item(mount, coating),)
 
 
@@ -143,7 +155,12 @@ def _block(bay: Bay, order: BlockingOrder) -> tuple[str, str] | None:
 
 def _loose(edge: Edge, spot: PostSpot, carriers: Carriers) -> Held:
     text = f"a guard post of edge {edge.number} has no two joists beside it to hand its load to"
-    return Held((carriers.along(edge, spot.along_ft),), carriers.size, text)
+    outer = carriers.outer_at(edge, spot.along_ft)
+    return Held((carriers.along(edge, spot.along_ft),), carriers.size, text, _through_in(outer))
+
+
+def _through_in(outer: Rim | Beam | None) -> float:
+    return thickness_in(outer) if outer is not None else PLY_IN
 
 
 def _on_block(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, order: BlockingOrder) -> Held:
@@ -178,7 +195,7 @@ def _at_end_joist(
     block = _block(Bay(*((end, other) if way > 0 else (other, end))), order)
     if end is None or block is None:
         return _loose(edge, spot, carriers)
-    return Held((end.id, block[0]), min(end.size, block[1], key=depth_in))
+    return Held((end.id, block[0]), min(end.size, block[1], key=depth_in), None, 2 * end.half_in)
 
 
 def _at_rim(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, order: BlockingOrder) -> Held:
@@ -188,14 +205,14 @@ def _at_rim(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, orde
     at = local_in(direction, edge.point(spot.along_ft, -INSIDE_FT))
     beside = _beside(carriers.bay(direction, at, 0.0), at[0])
     if beside is not None:
-        return Held((rim.id, beside.id), min(rim.size, beside.size, key=depth_in))
+        return Held((rim.id, beside.id), min(rim.size, beside.size, key=depth_in), None, _through_in(rim))
     deep = thickness_in(rim) + STUB_IN + PLY_IN / 2
     bay = carriers.bay(direction, local_in(direction, edge.point(spot.along_ft, -deep / 12)), PLY_IN / 2)
     block = _block(bay, order)
     if block is None:
         return _loose(edge, spot, carriers)
     stub = order.ask(STUB, STUB_IN, block[1])
-    return Held((rim.id, stub, block[0]), min(rim.size, block[1], key=depth_in))
+    return Held((rim.id, stub, block[0]), min(rim.size, block[1], key=depth_in), None, _through_in(rim))
 
 
 def _beside(bay: Bay, across_in: float) -> Strand | None:
@@ -216,12 +233,13 @@ def _askew(
     behind = _behind(edge, spot, direction, carriers)
     along = carriers.along(edge, spot.along_ft)
     if behind is None:
-        return Held((along,), carriers.size, text)
+        return Held((along,), carriers.size, text, _through_in(rim))
     joist, clear = behind
     stub_in = clear - (thickness_in(rim) if rim else 0.0)
     stubs = (order.ask(ASKEW, stub_in, joist.size),) if mount == "side" and stub_in >= PLY_IN else ()
     members = tuple(dict.fromkeys((along, *stubs, joist.id)))
-    return Held(members, min(joist.size, rim.size if rim else joist.size, key=depth_in), text)
+    size = min(joist.size, rim.size if rim else joist.size, key=depth_in)
+    return Held(members, size, text, _through_in(rim))
 
 
 def _behind(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers) -> tuple[Strand, float] | None:
@@ -261,7 +279,7 @@ def anchor_posts(
             y_ft=spot.at_ft[1],
             mount="side" if mount == "side" else "surface",
             carried_by=one.members,
-            hardware=post_hardware(mount, coating),
+            hardware=post_hardware(mount, coating, one.through_in),
         )
         for place, (spot, one) in enumerate(zip(run.spots, held, strict=True), start=1)
     )

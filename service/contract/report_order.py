@@ -9,7 +9,7 @@ from service.contract.money import Money
 
 class EndCut(msgspec.Struct, frozen=True, kw_only=True):
     """How one end of a piece is cut: ``square``, ``bevel`` through the thickness of a piece that stands on edge,
-    ``miter`` across the width of a board that lies flat.
+    ``miter`` across the wide face of a board that lies flat, of a brace or of a sloping rail.
 
     ``angle_deg`` is off square; it is positive where the piece is longer on its right, looking from its start to
     its end. Two ends of one sign lean towards each other, two of different signs the same way.
@@ -32,7 +32,7 @@ class Piece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class StockLine(msgspec.Struct, frozen=True, kw_only=True):
-    """Boards of one stock length to buy."""
+    """Boards of one stock length to buy; ``availability`` says whether the yard has them or orders them."""
 
     item: str
     length_ft: float
@@ -40,6 +40,7 @@ class StockLine(msgspec.Struct, frozen=True, kw_only=True):
     sku: str | None
     unit_price: str | None
     extended: Money | None
+    availability: str | None = None
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
@@ -85,10 +86,11 @@ class OrderLine(msgspec.Struct, frozen=True, kw_only=True):
     unit_price: str | None
     extended: Money | None
     members: tuple[str, ...]
+    availability: str | None = None
 
 
 class ConcreteLine(msgspec.Struct, frozen=True, kw_only=True):
-    """Concrete by bag or by the yard."""
+    """Concrete by bag or by the yard; ``because`` says why it comes that way."""
 
     item: str
     quantity: float
@@ -98,6 +100,8 @@ class ConcreteLine(msgspec.Struct, frozen=True, kw_only=True):
     sku: str | None
     unit_price: str | None
     extended: Money | None
+    because: str = ""
+    availability: str | None = None
 
 
 class DeckingLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -109,14 +113,25 @@ class DeckingLine(msgspec.Struct, frozen=True, kw_only=True):
     sku: str | None
     unit_price: str | None
     extended: Money | None
+    availability: str | None = None
 
 
 class Substitution(msgspec.Struct, frozen=True, kw_only=True):
-    """An item that was replaced, and why."""
+    """``item``, which cannot be had, and what the order has ``instead`` of it.
+
+    Where only a stock length is out, ``length_ft`` names it, both items are the same and the pieces are cut from other
+    lengths. ``cost_difference`` is what the order costs more, at list price; null where the book has no price for
+    what is replaced.
+    """
 
     item: str
     instead: str
     because: str
+    length_ft: float | None = None
+    quantity: float = 0.0
+    unit: str = "each"
+    cost_difference: Money | None = None
+    members: tuple[str, ...] = ()
 
 
 class Unpriced(msgspec.Struct, frozen=True, kw_only=True):

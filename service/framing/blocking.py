@@ -17,10 +17,12 @@ ONE_ROW_OVER_IN = 96.0
 TWO_ROWS_OVER_IN = 144.0
 # A border board lies on two joists: 12 in is the closest spacing the decking tables ask for there.
 BORDER_EVERY_IN = 12.0
+BACKING_SIZE = "2x6"  # laid flat, wider than the seam may wander (common practice)
 
 OVER_BEAMS = "joists held upright over the beam (full depth, at least 60 % is required)"
 IN_SPANS = "rows within spans over 8 ft (common practice)"
 BORDERS = "border boards along the end joists: blocks every 12 in"
+BACKING = "border boards: laid flat on the blocks, set that much lower, under the ends of the other boards"
 
 
 def span_rows(span_in: float) -> int:
@@ -104,7 +106,7 @@ def _in_spans(bay: Bay) -> int:
 
 def blocking(level: str, members: Members, first: int, borders: int = 0) -> tuple[Blocking, ...]:
     """Return the blocking over beams, within spans and under border boards, like pieces together."""
-    found = {reason: Counter[float]() for reason in (OVER_BEAMS, IN_SPANS, BORDERS)}
+    found = {reason: Counter[float]() for reason in (OVER_BEAMS, IN_SPANS, BORDERS, BACKING)}
     dropped = members.layout.placement == "dropped"
     for bay in bays_of(members):
         length = round(bay.clear_in, 4)
@@ -112,18 +114,20 @@ def blocking(level: str, members: Members, first: int, borders: int = 0) -> tupl
         found[IN_SPANS][length] += _in_spans(bay)
         if borders and bay.outer:
             found[BORDERS][length] += math.ceil(bay.overlap_in / BORDER_EVERY_IN)
-    out: list[Blocking] = []
-    for reason, pieces in found.items():
-        for length, count in sorted(pieces.items(), reverse=True):
-            if count and length > 0:
-                number = first + len(out)
-                out.append(
-                    Blocking(
-                        id=f"{level}.blocking-{number}",
-                        size=members.layout.joist_size,
-                        length_in=length,
-                        count=count,
-                        because=reason,
-                    )
-                )
-    return tuple(out)
+            found[BACKING][round(bay.overlap_in, 4)] += 1
+    like = [
+        (reason, length, count)
+        for reason, pieces in found.items()
+        for length, count in sorted(pieces.items(), reverse=True)
+        if count and length > 0
+    ]
+    return tuple(
+        Blocking(
+            id=f"{level}.blocking-{number}",
+            size=BACKING_SIZE if reason == BACKING else members.layout.joist_size,
+            length_in=length,
+            count=count,
+            because=reason,
+        )
+        for number, (reason, length, count) in enumerate(like, start=first)
+    )

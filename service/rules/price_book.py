@@ -24,6 +24,7 @@ ITEM_KINDS = frozenset({
     "lumber", "post", "decking", "fascia", "guard", "stair_tread", "ledger_fastener", "structural_screw",
     "lag_screw", "bolt", "washer", "decking_screw", "nail", "joist_hanger", "uplift_tie", "post_base",
     "post_cap", "saddle", "lateral_device", "stringer_connector",
+    "framing_angle", "handrail_bracket", "preservative",
     "guard_post_connector", "anchor", "ledger_flashing", "flashing_tape", "concrete", "form",
     "reinforcement", "pile", "helical_pile", "pile_extension", "pile_cap", "rental", "service", "fee",
     "labour",

@@ -66,6 +66,7 @@ def _stock_line(prices: PriceBook | None, item: str, length_ft: float, count: in
         sku=cost.sku,
         unit_price=cost.unit_price,
         extended=cost.extended,
+        availability=cost.availability,
     )
 
 

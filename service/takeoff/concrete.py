@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec.structs import replace
 
 from service.contract.ids import item
 from service.contract.report_frame import Footing, Pile
@@ -27,6 +29,7 @@ TRUCK_FROM_CUYD = 1.0  # common practice: what is mixed by hand, where no price 
 READY_MIX = item("concrete", "ready_mix", "3000psi")
 SHORT_LOAD = item("fee", "ready_mix", "short_load")
 LEAD_FT, EXTENSION_FT = 7.0, 5.0  # convention of this service
+NAMES = {"bagged": "bagged concrete", "ready_mix": "ready-mix"}
 TUBE_METHODS = ("tube_form_pier", "pad_and_pier")
 
 
@@ -62,16 +65,37 @@ def concrete(
     if not volume:
         return (), ()
     ways = {"bagged": _bagged(volume, prices), "ready_mix": _ready_mix(volume, prices)}
-    chosen = ways[supply] if supply in ways else _cheaper(ways["bagged"], ways["ready_mix"], volume)
-    return chosen.lines, chosen.unpriced
+    name, why = (supply, f"{NAMES[supply]} was asked for") if supply in ways else _cheaper(ways, volume)
+    because = f"{why}{_against(name, ways)}"
+    return tuple(replace(line, because=because) for line in ways[name].lines), ways[name].unpriced
 
 
-def _cheaper(bagged: Supply, ready_mix: Supply, volume_cuft: float) -> Supply:
-    if bagged.cost is not None and ready_mix.cost is not None:
-        return min(bagged, ready_mix, key=lambda way: way.cost or Decimal(0))
-    if bagged.cost is None and ready_mix.cost is None:
-        return ready_mix if _with_waste(volume_cuft) / CUFT_PER_CUYD >= TRUCK_FROM_CUYD else bagged
-    return bagged if ready_mix.cost is None else ready_mix
+def _cheaper(ways: Mapping[str, Supply], volume_cuft: float) -> tuple[str, str]:
+    """The cheaper way and why; bags where both cost the same."""
+    costs = {name: way.cost for name, way in ways.items() if way.cost is not None}
+    if costs:
+        name = min(costs, key=lambda one: costs[one])
+        why = "costs less" if len(costs) == len(ways) else "is the only way the price book has a price for"
+        return name, f"{NAMES[name]} {why}"
+    truck = _with_waste(volume_cuft) / CUFT_PER_CUYD >= TRUCK_FROM_CUYD
+    than = "from 1 cu yd on a truck comes" if truck else "less than 1 cu yd is mixed by hand"
+    return ("ready_mix" if truck else "bagged"), f"no price decides: {than} (common practice)"
+
+
+def _against(name: str, ways: Mapping[str, Supply]) -> str:
+    """Both costs, where both are known."""
+    mine, other = ways[name], next(way for one, way in ways.items() if one != name)
+    if mine.cost is None or other.cost is None:
+        return ""
+    return f": {_told(mine)} against {_told(other)}"
+
+
+def _told(way: Supply) -> str:
+    """A way to have the concrete in words, with what it costs."""
+    mix = way.lines[0]
+    fee = " with the short-load fee" if len(way.lines) > 1 else ""
+    amount = f"{mix.quantity:g} bags" if mix.unit == "bag" else f"{mix.quantity:g} cu yd by truck"
+    return f"{amount}{fee} for {way.cost:.2f}"
 
 
 def _with_waste(volume_cuft: float) -> float:
@@ -127,6 +151,7 @@ def _supply(code: str, quantity: float, unit: str, volume_cuft: float, prices: P
         sku=cost.sku,
         unit_price=cost.unit_price,
         extended=cost.extended,
+        availability=cost.availability,
     )
     missing = unpriced(prices, code, quantity, unit) if cost.extended is None else None
     known = Decimal(cost.extended.amount) if cost.extended else None

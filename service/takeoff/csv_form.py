@@ -12,10 +12,10 @@ from service.units.text import sentence
 
 COLUMNS = (
     "line_kind", "item", "length_ft", "quantity", "unit", "sku", "unit_price", "extended", "currency",
-    "verdict", "note",
+    "verdict", "note", "availability", "instead_of", "members",
 )  # fmt: skip
-# A spreadsheet reads a cell that begins with one of these as a formula.
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
+# A spreadsheet reads a cell that begins with one of these as a formula; some read the wide forms alike.
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 Line = StockLine | DeckingLine | OrderLine | ConcreteLine
 
 
@@ -40,7 +40,7 @@ def safe(cell: object) -> str:
     """
     if cell is None:
         return ""
-    text = f"{cell:g}" if isinstance(cell, float) else str(cell)
+    text = str(cell).removesuffix(".0") if isinstance(cell, float) else str(cell)
     return f"'{text}" if text.startswith(FORMULA_SIGNS) else text
 
 
@@ -49,7 +49,22 @@ def _items(takeoff: Takeoff) -> Iterator[dict[str, object]]:
     for line in lines:
         # With prices, a line that has none is an unpriced line, and is not given twice.
         if line.extended or takeoff.total is None:
-            yield _item(line)
+            yield {**_item(line), **_stands_for(line, takeoff)}
+
+
+def _stands_for(line: Line, takeoff: Takeoff) -> dict[str, object]:
+    """What a line replaces and why, why concrete comes as it does, and the members a line serves."""
+    replaced = [one for one in takeoff.substitutions if one.instead == line.item]
+    words = (getattr(line, "because", ""), *(one.because for one in replaced))
+    served = getattr(line, "members", None) or [
+        member for piece in takeoff.pieces if piece.item == line.item for member in piece.members
+    ]
+    return {
+        "note": " ".join(sentence(text) for text in words if text),
+        "availability": line.availability,
+        "instead_of": " ".join(dict.fromkeys(one.item for one in replaced)),
+        "members": " ".join(dict.fromkeys(served)),
+    }
 
 
 def _item(line: Line) -> dict[str, object]:

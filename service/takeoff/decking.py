@@ -68,24 +68,32 @@ def staggered(
     return moved if len(moved) > 1 else even
 
 
-def _fascia_parts(surface: Surface, ladders: Ladders) -> Iterator[Part]:
+def _fascia_code(surface: Surface) -> str:
+    return item("fascia", FASCIA_SIZE, surface.wish.decking.material)
+
+
+def _fascia_runs(surface: Surface, ladders: Ladders) -> list[Row]:
     """Fascia is ordered only where the price book sells it in the decking's material."""
-    code = item("fascia", FASCIA_SIZE, surface.wish.decking.material)
-    if for_sale(ladders.prices, code):
-        outside = (edge.run(-width_in(FASCIA_SIZE), 0.0) for edge in surface.free_edges)
-        for run in outside:
-            if run:
-                yield from _whole_run(code, run, ladders.longest_in(code), surface)
+    if not for_sale(ladders.prices, _fascia_code(surface)):
+        return []
+    outside = (edge.run(-width_in(FASCIA_SIZE), 0.0) for edge in surface.free_edges)
+    return [run for run in outside if run]
+
+
+def _fascia_parts(surface: Surface, ladders: Ladders) -> Iterator[Part]:
+    code = _fascia_code(surface)
+    for run in _fascia_runs(surface, ladders):
+        yield from _whole_run(code, run, ladders.longest_in(code), surface)
 
 
 def screws(surface: Surface, ladders: Ladders, coating: str) -> Need:
-    """Return the screws of a level's boards: two a support, two more at a joint, borders at 16 in.
+    """Return the screws of a level's boards: two a support, two more at a joint, borders and fascia at 16 in.
 
     A board's end with no joist under it lies on the rim or on blocking, and is held there.
     """
     longest = ladders.longest_in(board_code(surface))
     supports = sum(_supports(row, longest) for field in surface.fields for row in field.rows)
-    for run in (*surface.borders, *surface.between):
+    for run in (*surface.borders, *surface.between, *_fascia_runs(surface, ladders)):
         supports += math.ceil(run.length_in / BORDER_SCREW_SPACING_IN) + 1
     thick = surface.wish.decking.thickness_in > THICK_BOARD_IN
     code = item("decking_screw", "no_8", "3in" if thick else "2-1-2in", coating)

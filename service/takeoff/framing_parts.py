@@ -15,6 +15,7 @@ from service.sizing.lumber import depth_in
 from service.takeoff.items import lumber, lumber_item, post, treatment
 from service.takeoff.lines import Segment, ends_ft, lead_in, rim_breaks_in
 from service.takeoff.parts import (
+    Cuts,
     Longest,
     Part,
     distance_in,
@@ -26,6 +27,7 @@ from service.takeoff.stair_levels import framed_levels
 
 # Wood this near the soil is ordered for ground contact (AWPA U1 as trade guides give it, from memory).
 GROUND_CONTACT_WITHIN_IN = 6.0
+BRACE_CUTS: Cuts = (45.0, 45.0)  # plumb at the post, level at the beam
 BURIED_METHODS = ("post_on_buried_pad",)
 
 
@@ -70,9 +72,10 @@ def _level_parts(level: Level, site: Site) -> Iterator[Part]:
     for beam in level.beams:
         yield from _beam_parts(beam, site)
     for blocking in level.blocking:
-        yield _blocking_part(blocking, level, site)
+        yield from _blocking_parts(blocking, level, site)
     for brace in level.braces:
-        yield Part(lumber_item(brace.size, brace.species, brace.grade), brace.length_in, brace.id)
+        code = lumber_item(brace.size, brace.species, brace.grade)
+        yield Part(code, brace.length_in, brace.id, cuts_deg=BRACE_CUTS, across=True)
 
 
 def _bottom_in(level: Level, size: str) -> float | None:
@@ -84,9 +87,13 @@ def _bottom_in(level: Level, size: str) -> float | None:
 
 
 def _framed(member: Joists | Ledger | Rim, level: Level, site: Site, runs: Iterable[Segment]) -> str:
-    """The item of a member whose top is level with the joists'."""
+    """The item of a member whose top is level with the joists'.
+
+    A ledger is hard to replace: joists, boards and the wall's flashing come off first.
+    """
     near = site.near_soil(_bottom_in(level, member.size), runs)
-    return lumber(member.size, member.species, member.grade, treatment(member.species, ground_contact=near))
+    use = treatment(member.species, ground_contact=near, hard_to_replace=isinstance(member, Ledger))
+    return lumber(member.size, member.species, member.grade, use)
 
 
 def _joist_parts(joists: Joists, level: Level, site: Site) -> Iterator[Part]:
@@ -116,8 +123,10 @@ def _rim_parts(rim: Rim, level: Level, site: Site) -> Iterator[Part]:
 
 
 def _beam_parts(beam: Beam, site: Site) -> Iterator[Part]:
+    """The whole deck stands on its beams: they are ordered as hard to replace."""
     run = beam.start_ft, beam.end_ft
-    use = treatment(beam.species, ground_contact=site.near_soil(beam.bottom_height_in, (run,)))
+    near = site.near_soil(beam.bottom_height_in, (run,))
+    use = treatment(beam.species, ground_contact=near, hard_to_replace=True)
     code = lumber(beam.size, beam.species, beam.grade, use)
     for ply in range(1, beam.plies + 1):
         joints = sorted(
@@ -129,14 +138,15 @@ def _beam_parts(beam: Beam, site: Site) -> Iterator[Part]:
         yield from run_parts(code, [b - a for a, b in pairwise(ends)], beam.id)
 
 
-def _blocking_part(blocking: Blocking, level: Level, site: Site) -> Part:
+def _blocking_parts(blocking: Blocking, level: Level, site: Site) -> Iterator[Part]:
     """Where a row of blocking lies is not told: it is ordered for the worst place under the level's joists."""
     species = level.joists[0].species if level.joists else site.criteria.species
     grade = level.joists[0].grade if level.joists else site.criteria.grade
     runs = (ends_ft(line) for group in level.joists for line in group.lines)
     near = site.near_soil(_bottom_in(level, blocking.size), runs)
     code = lumber(blocking.size, species, grade, treatment(species, ground_contact=near))
-    return Part(code, blocking.length_in, blocking.id, blocking.count)
+    for length in in_equal_parts(blocking.length_in, site.longest_in(code)):
+        yield Part(code, length, blocking.id, blocking.count)
 
 
 def post_parts(frame: Frame) -> Iterable[Part]:

@@ -62,10 +62,13 @@ GRAMMAR: tuple[ItemKind, ...] = (
     _kind("guard_post_connector", "form coating", "each",
           "guard_post_connector.tension_1800lb.hot_dip_galvanized"),
     _kind("stringer_connector", "form coating", "each", "stringer_connector.sloped.hot_dip_galvanized"),
+    _kind("framing_angle", "length coating", "each", "framing_angle.5in.hot_dip_galvanized"),
+    _kind("handrail_bracket", "form coating", "each", "handrail_bracket.post.hot_dip_galvanized"),
     _kind("anchor", "diameter length coating", "each", "anchor.1-2in.10in.hot_dip_galvanized"),
     _kind("ledger_flashing", "profile coating", "piece", "ledger_flashing.2x4in.hot_dip_galvanized",
           has_lengths=True),
     _kind("flashing_tape", "width material", "roll", "flashing_tape.4in.butyl"),
+    _kind("preservative", "substance measure", "each", "preservative.copper_naphthenate.1qt"),
     _kind("concrete", "supply measure", "bag", "concrete.bag.60lb"),
     _kind("form", "diameter form", "piece", "form.12in.tube", has_lengths=True),
     _kind("reinforcement", "size grade", "piece", "reinforcement.no_4.grade_40", has_lengths=True),
@@ -119,20 +122,24 @@ def plies(count: int) -> str:
     return f"{count}ply"
 
 
-def treatment(species: str, *, ground_contact: bool, structural_post: bool = False) -> str:
+def treatment(
+    species: str, *, ground_contact: bool, structural_post: bool = False, hard_to_replace: bool = False
+) -> str:
     """Return the AWPA use category to order (from memory: U1 as trade guides give it).
 
-    UC3B above ground; UC4A within 6 in of soil; UC4B for posts, hard to replace. Naturally durable heartwood
-    is ordered untreated where it is clear of the ground.
+    UC3B above ground; UC4A within 6 in of soil or hard to replace; UC4B for posts, hard to replace and near the
+    ground. Naturally durable heartwood is ordered untreated where it is clear of the ground.
 
     >>> treatment("southern_pine", ground_contact=False), treatment("redwood", ground_contact=False)
     ('uc3b', 'none')
+    >>> treatment("southern_pine", ground_contact=False, hard_to_replace=True)
+    'uc4a'
     """
     if species in NATURALLY_DURABLE and not ground_contact:
         return "none"
     if structural_post:
         return "uc4b"
-    return "uc4a" if ground_contact else "uc3b"
+    return "uc4a" if ground_contact or hard_to_replace else "uc3b"
 
 
 def lumber(size: str, species: str, grade: str, use: str) -> str:

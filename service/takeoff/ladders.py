@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
 from service.rules.price_book import PriceBook
 from service.takeoff.cutting import Stock
 from service.takeoff.pricing import for_sale
+from service.takeoff.stand_ins import stand_in
 from service.units.rounding import CUT_FRACTION_IN
 from service.units.rounding import money as half_up
 
@@ -56,8 +57,8 @@ class Ladders:
         return found
 
     def longest_in(self, item: str) -> float:
-        """Return the longest stock length of an item, in."""
-        return self.of(item).longest_in
+        """Return the longest stock length of an item, or of what stands in for it, in."""
+        return self.of(stand_in(self.prices, item)).longest_in
 
 
 def _ladder(prices: PriceBook | None, item: str) -> Ladder:
@@ -78,23 +79,31 @@ class PriceLadder:
 
     def __init__(self, prices: PriceBook) -> None:
         """Read the price book's stock lengths once."""
-        self._offers: dict[str, tuple[tuple[int, Decimal], ...]] = {}
+        self._prices = prices
+        self._offers: dict[str, tuple[tuple[float, Decimal], ...]] = {}
         for item in dict.fromkeys(line.item for line in prices.lines if line.length_ft is not None):
             offers = ((line.length_ft, line.unit_price) for line in for_sale(prices, item))
-            self._offers[item] = tuple((_sixteenths(ft * 12), price) for ft, price in offers if ft)
+            self._offers[item] = tuple((ft, price) for ft, price in offers if ft)
 
     def price_per_piece(self, item: str, length_in: float) -> Decimal | None:
-        """Return the price of one piece, or None where no priced length holds it.
+        """Return the price of one piece, of what stands in for the item too; None where no priced length holds it."""
+        code = stand_in(self._prices, item, length_in)
+        return share_of_board(self._offers.get(code, ()), length_in)
 
-        A length that yields several pieces is shared among them, kerfs counted; left over is wasted.
-        """
-        need = _sixteenths(length_in) + _sixteenths(KERF_IN)
-        shares = [
-            price / ((length + _sixteenths(KERF_IN)) // need)
-            for length, price in self._offers.get(item, ())
-            if length + _sixteenths(KERF_IN) >= need
-        ]
-        return half_up(min(shares), 4) if shares else None
+
+def share_of_board(offers: Iterable[tuple[float, Decimal]], length_in: float) -> Decimal | None:
+    """Return what one piece costs from lengths in ft and their prices, or None where none holds it.
+
+    A length that yields several pieces is shared among them, kerfs counted; left over is wasted.
+
+    >>> share_of_board([(8.0, Decimal(9)), (16.0, Decimal(15))], 94.0)
+    Decimal('7.5000')
+    """
+    kerf = _sixteenths(KERF_IN)
+    need = _sixteenths(length_in) + kerf
+    boards = [(_sixteenths(feet * 12) + kerf, price) for feet, price in offers]
+    shares = [price / (length // need) for length, price in boards if length >= need]
+    return half_up(min(shares), 4) if shares else None
 
 
 def _sixteenths(length_in: float) -> int:

@@ -7,22 +7,27 @@ from collections.abc import Iterator
 
 from service.connections.plies import ply_schedule
 from service.contract.ids import item
-from service.contract.report_frame import Beam, Joists, Level
+from service.contract.report_frame import Beam, Blocking, Joists, Level
+from service.framing.blocking import BACKING, BORDER_EVERY_IN
 from service.framing.frame import Frame
 from service.sizing.criteria import Criteria
 from service.takeoff.needs import Need
 from service.takeoff.parts import INCHES_PER_FT, distance_in
 from service.takeoff.stair_levels import framed_levels
+from service.takeoff.substitutes import coating_of
 from service.timber.refusal import NoRule
 
 RIM_NAILS = 3  # 10d, rim to each joist: IRC R507.6.2 (R507.5.1 in 2015)
 TOE_NAILS = 3  # 8d common, joist to multi-ply beam: IRC Table R602.3(1)
 PLY_NAIL_ROWS, PLY_NAIL_SPACING_IN = 2, 16.0  # 10d, plies of a beam: IRC R507.5 (R507.6 in 2015)
 BLOCK_NAILS = 6  # 10d, three an end, common practice
+BACKING_NAILS = 2  # 10d into each block under it, common practice
 LAP_NAILS = 3  # 10d through a lap, common practice
-# Common practice; the listing of the connector that is bought says how many it takes.
-CONNECTOR_NAILS = {"joist_hanger": 12, "uplift_tie": 8, "post_base": 12, "post_cap": 12, "saddle": 8,
-                   "stringer_connector": 12}  # fmt: skip
+# Common practice; the listing of the connector that is bought says how many it takes. Tread brackets, guard post
+# connectors and lateral devices come with their own.
+CONNECTOR_NAILS = {"joist_hanger": 12, "post_base": 12, "post_cap": 12, "saddle": 8}
+# Into one ply from the side a 3 in nail would come out of the other: 1-1/2 in long (common practice).
+SHORT_NAILS = {"uplift_tie": 8, "framing_angle": 8, "stringer_connector.sloped": 12}
 END_IN = 0.5
 
 
@@ -40,15 +45,16 @@ def nails(frame: Frame, criteria: Criteria) -> Iterator[Need]:
             length = distance_in(beam.start_ft, beam.end_ft)
             yield Need(long, ply_nails(length, beam.plies, *_schedule(beam, criteria)), beam.id)
         for blocking in level.blocking:
-            yield Need(long, BLOCK_NAILS * blocking.count, blocking.id)
+            yield Need(long, _block_nails(blocking) * blocking.count, blocking.id)
 
 
 def connector_nails(connectors: list[Need], coating: str) -> Iterator[Need]:
-    """Yield the nails of metal connectors."""
+    """Yield the nails of metal connectors, of each connector's own metal: unlike ones eat each other."""
     for need in connectors:
-        each = CONNECTOR_NAILS.get(need.item.partition(".")[0], 0)
-        if each:
-            yield Need(item("nail", "10d", coating), each * need.quantity, need.member)
+        metal = coating_of(need.item) or coating
+        for size, counts in (("10d", CONNECTOR_NAILS), ("10d_1-1-2in", SHORT_NAILS)):
+            each = sum(count for kind, count in counts.items() if need.item.startswith(f"{kind}."))
+            yield Need(item("nail", size, metal), each * need.quantity, need.member)
 
 
 def _schedule(beam: Beam, criteria: Criteria) -> tuple[int, float]:
@@ -69,6 +75,13 @@ def ply_nails(
     """
     in_a_row = math.ceil(length_in / spacing_in) + 1
     return (plies - 1) * rows * in_a_row
+
+
+def _block_nails(blocking: Blocking) -> int:
+    """Three an end; what is laid flat on blocks is nailed to each of them."""
+    if blocking.because != BACKING:
+        return BLOCK_NAILS
+    return BACKING_NAILS * math.ceil(blocking.length_in / BORDER_EVERY_IN)
 
 
 def _joist_ply_nails(joists: Joists) -> int:

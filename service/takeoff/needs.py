@@ -13,13 +13,17 @@ from service.takeoff.pricing import priced, unpriced
 
 
 class Need(NamedTuple):
-    """``quantity`` of one item for one member. ``because`` is set where no item code exists for it."""
+    """``quantity`` of one item for one member.
+
+    ``because`` is set where no item code exists for it; ``instead_of`` is the item it replaces.
+    """
 
     item: str
     quantity: float
     member: str
     unit: str = "each"
     because: str = ""
+    instead_of: str = ""
 
 
 def order_lines(
@@ -50,6 +54,7 @@ def _line(item: str, needs: list[Need], prices: PriceBook | None) -> OrderLine:
         unit_price=cost.unit_price,
         extended=cost.extended,
         members=tuple(dict.fromkeys(need.member for need in needs)),
+        availability=cost.availability,
     )
 
 

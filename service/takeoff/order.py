@@ -20,9 +20,20 @@ from service.takeoff.framing_parts import framing_parts, site_of
 from service.takeoff.ladders import KERF_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
 from service.takeoff.needs import Need, order_lines
-from service.takeoff.outside_parts import outside_parts, tread_and_rail_screws
 from service.takeoff.parts import Part, grouped
+from service.takeoff.preserving import preservative
 from service.takeoff.pricing import order_total, total_of
+from service.takeoff.railings import (
+    Rail,
+    guard_block_needs,
+    guard_parts,
+    rail_needs,
+    rail_parts,
+    railing_screws,
+    stair_rails,
+)
+from service.takeoff.stair_parts import stair_fixings, stair_parts, stair_screws
+from service.takeoff.substituting import bought_needs, bought_parts, substitutions
 from service.takeoff.surfaces import Surface, surfaces
 
 BOARD_KINDS = ("decking", "fascia")
@@ -36,9 +47,11 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     """
     ladders = Ladders(prices)
     floors = surfaces(frame, spec)
-    pieces = grouped(_parts(frame, spec, criteria, ladders, floors))
+    parts = tuple(bought_parts(_parts(frame, spec, criteria, ladders, floors), prices))
+    pieces = grouped(parts)
     boards = boards_for(pieces, ladders)
-    hardware, without = order_lines(_needs(frame, spec, criteria, ladders, floors), prices)
+    needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors, parts), prices))
+    hardware, without = order_lines(needs, prices)
     mixes, unmixed = concrete(frame.footings, prices, spec.foundation.concrete_supply)
     stock = [line for one in boards for line in one.stock]
     unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed)
@@ -54,7 +67,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
         hardware=hardware,
         concrete=mixes,
         decking=tuple(_decking_line(line) for line in stock if _is_board(line)),
-        substitutions=(),
+        substitutions=substitutions(parts, needs, boards, pieces, prices),
         unpriced=unpriced,
         lumber_waste_percent=waste_percent(boards),
         subtotal=money(prices.currency, total) if prices else None,
@@ -65,8 +78,13 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
 def _parts(
     frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
 ) -> Iterator[Part]:
-    yield from framing_parts(frame, site_of(frame, spec, criteria, ladders.longest_in))
-    yield from outside_parts(frame, spec, criteria)
+    site, wishes = site_of(frame, spec, criteria, ladders.longest_in), {one.id: one for one in spec.levels}
+    yield from framing_parts(frame, site)
+    for level in frame.levels:
+        yield from guard_parts(level, wishes[level.id], criteria, site)
+    yield from stair_parts(frame, spec, criteria)
+    for rail in stair_rails(frame, spec):
+        yield from rail_parts(rail, criteria, ladders.longest_in)
     for surface in floors:
         yield from decking_parts(surface, ladders)
     yield from form_parts(frame.footings)
@@ -74,17 +92,34 @@ def _parts(
 
 
 def _needs(
-    frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
+    frame: Frame,
+    spec: DeckSpec,
+    criteria: Criteria,
+    ladders: Ladders,
+    floors: Sequence[Surface],
+    parts: Sequence[Part],
 ) -> Iterator[Need]:
-    metal = list(connectors(frame, criteria.coating))
+    rails = stair_rails(frame, spec)
+    asked = [*connectors(frame, criteria.coating), *_rail_metal(frame, rails, criteria.coating)]
+    metal = list(bought_needs(asked, ladders.prices))
     yield from metal
     yield from connector_nails(metal, criteria.coating)
+    yield from stair_fixings(frame, spec, criteria.coating)
     yield from nails(frame, criteria)
     for surface in floors:
         yield screws(surface, ladders, criteria.coating)
-    yield from tread_and_rail_screws(frame, spec, criteria.coating)
+    yield from stair_screws(frame, spec, criteria.coating)
+    yield from railing_screws(frame, rails, criteria.coating)
     yield from tape(frame, ladders)
+    yield from preservative(parts)
     yield from piles(frame.footings)
+
+
+def _rail_metal(frame: Frame, rails: Sequence[Rail], coating: str) -> Iterator[Need]:
+    for level in frame.levels:
+        yield from guard_block_needs(level, coating)
+    for rail in rails:
+        yield from rail_needs(rail, coating)
 
 
 def _is_board(line: StockLine) -> bool:
@@ -99,6 +134,7 @@ def _decking_line(line: StockLine) -> DeckingLine:
         sku=line.sku,
         unit_price=line.unit_price,
         extended=line.extended,
+        availability=line.availability,
     )
 
 

@@ -16,6 +16,7 @@ Longest = Callable[[str], float]
 Cuts = tuple[float, float]
 INCHES_PER_FT = 12.0
 SQUARE: Cuts = (0.0, 0.0)
+BOARD_GAP_IN = 0.125  # common practice
 # Sawn lumber has no face that must show: it may be turned over, as a board with a grain side may not.
 TURNED_OVER = ("lumber", "post")
 LIES_FLAT = ("decking", "stair_tread")
@@ -24,7 +25,9 @@ LIES_FLAT = ("decking", "stair_tread")
 class Part(NamedTuple):
     """``quantity`` like parts of one item for one member, each ``length_in`` long to its longer points.
 
-    ``cuts_deg`` are the angles of its start and its end off square, signed as ``EndCut`` says.
+    ``cuts_deg`` are the angles of its start and its end off square, signed as ``EndCut`` says; ``across`` says that
+    they are cut across its wide face, as those of braces and sloping rails are. ``instead_of`` is the item it was to
+    be of, where that cannot be had.
     """
 
     item: str
@@ -32,6 +35,8 @@ class Part(NamedTuple):
     member: str
     quantity: int = 1
     cuts_deg: Cuts = SQUARE
+    across: bool = False
+    instead_of: str = ""
 
 
 class Like(NamedTuple):
@@ -40,6 +45,7 @@ class Like(NamedTuple):
     item: str
     length_in: float
     cuts_deg: Cuts
+    across: bool
 
 
 def grouped(parts: Iterable[Part]) -> tuple[Piece, ...]:
@@ -52,15 +58,19 @@ def grouped(parts: Iterable[Part]) -> tuple[Piece, ...]:
     """
     groups: dict[Like, list[Part]] = {}
     for part in parts:
-        groups.setdefault(_like(part), []).append(part)
-    ordered = sorted(groups, key=lambda like: (item_order(like.item), -like.length_in, like.cuts_deg))
+        if part.quantity:
+            groups.setdefault(_like(part), []).append(part)
+    ordered = sorted(
+        groups, key=lambda like: (item_order(like.item), -like.length_in, like.cuts_deg, like.across)
+    )
     return tuple(_piece(number, like, groups[like]) for number, like in enumerate(ordered, start=1))
 
 
 def _like(part: Part) -> Like:
     start, end = part.cuts_deg
     cuts = alike(part.item, (cut_angle(start), cut_angle(end)))
-    return Like(part.item, cut_length(part.length_in), cuts)
+    flat = part.item.partition(".")[0] in LIES_FLAT
+    return Like(part.item, cut_length(part.length_in), cuts, any(cuts) and (part.across or flat))
 
 
 def alike(code: str, cuts_deg: Cuts) -> Cuts:
@@ -91,13 +101,13 @@ def _piece(number: int, like: Like, parts: Sequence[Part]) -> Piece:
         item=like.item,
         length_in=like.length_in,
         quantity=sum(part.quantity for part in parts),
-        end_cuts=(_end_cut("start", like.item, start), _end_cut("end", like.item, end)),
+        end_cuts=(_end_cut("start", start, like.across), _end_cut("end", end, like.across)),
         members=tuple(dict.fromkeys(part.member for part in parts)),
     )
 
 
-def _end_cut(end: str, code: str, angle_deg: float) -> EndCut:
-    angled = "miter" if code.partition(".")[0] in LIES_FLAT else "bevel"
+def _end_cut(end: str, angle_deg: float, across: bool) -> EndCut:
+    angled = "miter" if across else "bevel"
     return EndCut(end=end, kind=angled if angle_deg else "square", angle_deg=angle_deg)
 
 

@@ -25,6 +25,7 @@ class Priced:
     sku: str | None = None
     unit_price: str | None = None
     extended: Money | None = None
+    availability: str | None = None
 
 
 def for_sale(prices: PriceBook | None, item: str) -> tuple[PriceLine, ...]:
@@ -40,16 +41,20 @@ def priced(
     lines = [line for line in for_sale(prices, item) if line.length_ft == length_ft]
     if prices is None or not lines:
         return Priced(math.ceil(quantity), unit)
-    line = lines[0]
+    return extended(prices, lines[0], packs(lines[0], quantity))
+
+
+def packs(line: PriceLine, quantity: float) -> int:
+    """Return the whole units of a supplier that hold a quantity: packs where the item is sold by them."""
     pack = line.pack_quantity if line.unit in PACKED_UNITS else None
-    return extended(prices, line, math.ceil(quantity / (pack or 1)))
+    return math.ceil(quantity / (pack or 1))
 
 
 def extended(prices: PriceBook, line: PriceLine, quantity: float) -> Priced:
     """Return ``quantity`` of the supplier's unit priced with its quantity break."""
     price = line.price_at(quantity)
     total = money(prices.currency, line_total(price, quantity))
-    return Priced(quantity, line.unit, line.sku, unit_price(price), total)
+    return Priced(quantity, line.unit, line.sku, unit_price(price), total, line.availability)
 
 
 def line_total(price: Decimal, quantity: float) -> Decimal:

@@ -23,8 +23,7 @@ from service.framing.sides import level_outline
 from service.takeoff.floors import common_lines, shared, without
 from service.takeoff.free_edges import FreeEdge, free_edges
 from service.takeoff.lines import Segment, ends_ft
-from service.takeoff.outside_parts import BOARD_GAP_IN
-from service.takeoff.parts import INCHES_PER_FT
+from service.takeoff.parts import BOARD_GAP_IN, INCHES_PER_FT
 from service.takeoff.rows import Row, lay_along, lay_of, over_joists, rows, run_of
 
 STRAIGHT_IN = 0.01  # a corner this near the line between its neighbours is none (convention of this service)

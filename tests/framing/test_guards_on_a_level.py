@@ -120,7 +120,8 @@ def test_side_joist_is_tied_to_its_neighbour_at_each_post() -> None:
 
 def test_hardware_of_a_side_mount() -> None:
     post = guards().guards[0].posts[0]
-    bolt, washer = f"bolt.1-2in.8in.{GALVANIZED}", f"washer.1-2in.{GALVANIZED}"
+    # 3.5 in of post, 1.5 in of joist, 3/4 in of washers and nut: 5.75
+    bolt, washer = f"bolt.1-2in.6in.{GALVANIZED}", f"washer.1-2in.{GALVANIZED}"
     connector = f"guard_post_connector.tension_1800lb.{GALVANIZED}"
     assert post.hardware == (bolt,) * 2 + (washer,) * 4 + (connector,)
 

@@ -17,6 +17,8 @@ from service.takeoff.order import take_off
 
 QUICK = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 HDG = "hot_dip_galvanized"
+# Two sides; 42 in level less a post leaves 38.5, and six of 1.5 leave openings of 4.21 in, five would leave 5.17.
+STAIR_BALUSTERS = 2 * 6
 
 
 def by_member(takeoff, member):
@@ -108,9 +110,17 @@ def test_a_flush_beam_takes_hangers_and_no_ties(frame, spec, criteria):
 
 
 def test_wood_near_the_soil_is_ordered_for_ground_contact(frame, spec, criteria):
-    order = take_off(frame(joist_bottom_in=5.0), spec(), criteria, None)
-    assert {p.item for p in by_member(order, "main.rim-1")} == {"lumber.2x8.southern_pine.no_2.uc4a"}
-    assert {p.item for p in by_member(order, "main.beam-1")} == {"lumber.2x10.southern_pine.no_2.uc3b"}
+    for bottom_in, use in ((5.0, "uc4a"), (6.5, "uc3b")):
+        order = take_off(frame(joist_bottom_in=bottom_in), spec(), criteria, None)
+        assert {p.item for p in by_member(order, "main.rim-1")} == {f"lumber.2x8.southern_pine.no_2.{use}"}
+
+
+def test_what_is_hard_to_replace_is_ordered_for_ground_contact(frame, spec, criteria):
+    order = take_off(frame(), spec(), criteria, None)
+    assert {p.item for p in by_member(order, "main.beam-1")} == {"lumber.2x10.southern_pine.no_2.uc4a"}
+    hung = {p.item for p in by_member(order, "main.ledger-1") if p.item.startswith("lumber")}
+    assert hung == {"lumber.2x8.southern_pine.no_2.uc4a"}
+    assert {p.item for p in by_member(order, "main.post-1-1")} == {"post.6x6.southern_pine.no_2.uc4b"}
 
 
 def test_a_stair_is_matched_to_its_own_request_when_an_earlier_one_has_none(frame, spec, criteria):
@@ -141,7 +151,7 @@ def test_piles_take_caps_and_no_concrete(frame, spec, criteria):
     assert quantity(order, "helical_pile.round_2-7-8in.helix_10in_12in") == 3
     assert quantity(order, "pile_extension.round_2-7-8in.5ft") == 3
     assert quantity(order, f"pile_cap.round_2-7-8in.6x6.{HDG}") == 3
-    assert quantity(order, "post_base") == quantity(order, "anchor") == 0
+    assert quantity(order, "post_base") == quantity(order, "anchor.1-2in.10in") == 0
     assert order.concrete == ()
     assert not [p for p in order.pieces if p.item.startswith("form.")]
 
@@ -158,10 +168,17 @@ def test_ledger_fasteners_are_those_of_the_ledger_with_a_washer_each(frame, spec
     ("code", "count"),
     [
         (f"nail.8d.{HDG}", 3 * 13),
-        # rim 3 each of 13 ends; plies 2 rows of 13; blocking 6 each of 12; connectors by allowance (ties twice)
-        (f"nail.10d.{HDG}", 3 * 13 + 2 * 13 + 6 * 12 + 12 * 13 + 8 * 26 + 12 * 3 + 12 * 3 + 12 * 4),
+        # rim 3 each of 13 ends; plies 2 rows of 13; blocking 6 each of 12; hangers, bases and caps by allowance;
+        # the cleat under four stringers 3 each
+        (f"nail.10d.{HDG}", 3 * 13 + 2 * 13 + 6 * 12 + 12 * 13 + 12 * 3 + 12 * 3 + 3 * 4),
+        # ties at beam and ledger 8 each, stringer connectors 12 each, two angles at the block of each stair post
+        (f"nail.10d_1-1-2in.{HDG}", 8 * 26 + 12 * 4 + 8 * 2 * 4),
     ],
-    ids=["R602.3(1) joist to beam, 3-8d", "R507.6.2 rim 3-10d, R507.5 plies 2 rows at 16 in"],
+    ids=[
+        "R602.3(1) joist to beam, 3-8d",
+        "R507.6.2 rim 3-10d, R507.5 plies 2 rows at 16 in",
+        "common practice: 1-1/2 in nails into one ply",
+    ],
 )
 def test_nails(frame, spec, criteria, code, count):
     assert quantity(take_off(frame(), spec(), criteria, None), code) == count
@@ -172,14 +189,17 @@ def test_laps_are_nailed_and_joints_of_boards_screwed_twice(frame, spec, criteri
         take_off(frame(width_in=288.0, lapped=lapped), spec(24.0), criteria, None) for lapped in (False, True)
     ]
     joists = 19
-    nails = [quantity(order, f"nail.10d.{HDG}") for order in orders]
+    nails, short = (
+        [quantity(order, f"nail.{size}.{HDG}") for order in orders] for size in ("10d", "10d_1-1-2in")
+    )
     # Three through each lap, and a second uplift tie with its eight.
-    assert nails[1] - nails[0] == joists * (3 + 8)
+    assert nails[1] - nails[0] == joists * 3
+    assert short[1] - short[0] == joists * 8
     rails_and_balusters = sum(
         p.quantity for p in orders[0].pieces
         if "main.guard-1" in p.members and p.item.startswith(("lumber.2x4", "guard"))
-    ) - 2 * 7  # fmt: skip
-    stairs = 2 * 4 * (2 * 4 + 5)
+    ) - STAIR_BALUSTERS  # fmt: skip
+    stairs = 2 * 4 * (2 * 4 + 5) + 4 * (2 * 2 + STAIR_BALUSTERS)
     boards = quantity(orders[0], f"decking_screw.no_8.2-1-2in.{HDG}") - stairs - 4 * rails_and_balusters
     assert boards == 2 * 26 * (joists + 1), "a row of two boards has both ends on one joist"
 
@@ -187,8 +207,10 @@ def test_laps_are_nailed_and_joints_of_boards_screwed_twice(frame, spec, criteri
 def test_bolts_of_a_brace_are_ordered(frame, spec, criteria):
     order = take_off(frame(), spec(), criteria, None)
     bolts = {h.item: h.quantity for h in order.hardware if "main.brace-1" in h.members}
-    assert bolts[f"bolt.1-2in.6in.{HDG}"] == 2
-    assert bolts[f"bolt.1-2in.8in.{HDG}"] == 2 + 2 * 4  # two in each of four guard posts
+    assert (
+        bolts[f"bolt.1-2in.6in.{HDG}"] == 2 + 2 * 4 + 2 * 4
+    )  # two in each of four guard posts and four of the stair
+    assert bolts[f"bolt.1-2in.8in.{HDG}"] == 2
     assert f"washer.1-2in.{HDG}" in bolts
     assert f"structural_screw.1-4in.4in.{HDG}" not in bolts
 
@@ -197,14 +219,13 @@ def test_deck_screws_are_two_a_support(frame, spec, criteria):
     order = take_off(frame(), spec(), criteria, None)
     rows = ceil(144 / 5.625)
     field = 2 * 13 * rows
-    treads = 2 * 4 * (2 * 4 + 5)
+    stair = 2 * 4 * (2 * 4 + 5) + 4 * (2 * 2 + STAIR_BALUSTERS)
     rails_and_balusters = sum(
         p.quantity for p in order.pieces
         if "main.guard-1" in p.members and p.item.startswith(("lumber.2x4", "guard"))
     )  # fmt: skip
-    stair_balusters = 2 * 7
     assert quantity(order, f"decking_screw.no_8.2-1-2in.{HDG}") == (
-        field + treads + 4 * (rails_and_balusters - stair_balusters)
+        field + stair + 4 * (rails_and_balusters - STAIR_BALUSTERS)
     )
 
 

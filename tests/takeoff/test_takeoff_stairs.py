@@ -62,8 +62,8 @@ def test_a_landing_is_ordered_whole() -> None:
     order, found = ordered(160)
     (stair,) = found.stairs
     lumber = [piece for piece in order.pieces if piece.item.startswith("lumber.2x8")]
-    # four joists and two rims, the rims as wide as the stair
-    assert sum(piece.quantity for piece in lumber) == 6
+    # four joists and two rims, the rims as wide as the stair; a block behind each of the four guard posts
+    assert sum(piece.quantity for piece in lumber) == 6 + 4
     assert {piece.length_in for piece in of(order, "deck.landing-1.rim-1")} == {48.0}
     beams = [
         piece for piece in order.pieces if piece.item.startswith("lumber.2x6") and piece.length_in == 48.0

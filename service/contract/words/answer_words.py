@@ -225,6 +225,13 @@ ANSWER_LISTS = (
         },
     ),
     open_list(
+        "order.availability",
+        {
+            "in_stock": "The yard has it.",
+            "to_order": "The yard orders it; ask how long that takes.",
+        },
+    ),
+    open_list(
         "item.kind",
         {
             "lumber": "Framing lumber.",
@@ -243,6 +250,9 @@ ANSWER_LISTS = (
             "saddle": "Beam seats on piers.",
             "lateral_device": "Ties from deck to house against pulling away.",
             "guard_post_connector": "Tension connectors of guard posts.",
+            "framing_angle": "Angles that hold blocks where nails in end grain would not count.",
+            "handrail_bracket": "Brackets of handrails.",
+            "preservative": "Preservative for cut ends of treated wood.",
             "anchor": "Anchors in concrete.",
             "ledger_flashing": "Metal or vinyl flashing over the ledger.",
             "flashing_tape": "Self-adhesive flashing.",

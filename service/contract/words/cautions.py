@@ -31,6 +31,7 @@ CAUTIONS = open_list(
         "datum_differs": "The measured ground is not at height 0 at the frame's origin.",
         "table_reading_by_guide_only": "Only a guide, not the code, says how the table is read here.",
         "unpriced_lines": "Some lines of the order have no price.",
+        "items_substituted": "Something out of stock is ordered in the same or a better class.",
         "price_book_expiring": "The price book ends before the work begins.",
         "corrosion_near_salt": "Salt water is near; fasteners and connectors have to be stainless.",
         "bracing_needed": "Posts this tall need diagonal braces.",
