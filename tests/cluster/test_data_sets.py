@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import shutil
+from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pyarrow as pa
 import pyarrow.parquet as pq
+import pytest
 from cluster.conftest import PARTITIONS, QUOTES, files, quote, rows, run, write_partition
+
+from service.app import bundled_snapshot
+from service.datasets.files import write_result
+from service.datasets.partition import reprice_partition
+from service.datasets.supplies import DataSetError, Supplies
 
 BAGS = {"item": "concrete.bag.60lb", "quantity": 10}
 
@@ -61,6 +70,8 @@ def test_what_is_done_is_kept_and_what_changed_is_done_again(
     source, target = tmp_path / "quotes", tmp_path / "result"
     shutil.copytree(data_set, source)
     shutil.copytree(alone, target)
+    left = target / "yard=1" / ".part-0001.parquet.elsewhere-1.unfinished"
+    left.write_bytes(b"what a killed worker was at")
     changed = source / files(source)[3]
     other = {**quote(1, [("concrete.bag.60lb", None)]), "lines": [BAGS]}
     write_partition(changed, [("Q-new", json.dumps(other))])
@@ -69,6 +80,7 @@ def test_what_is_done_is_kept_and_what_changed_is_done_again(
     assert done.returncode == 0, done.stderr
     found = json.loads((target / "_summary.json").read_text("utf-8"))
     assert found["kept"] == PARTITIONS - 1
+    assert not left.exists()
     redone = [name for name, time in before.items() if (target / name).stat().st_mtime_ns != time]
     assert redone == [str(changed.relative_to(source))]
     assert [row["reference"] for row in rows(target)].count("Q-new") == 1
@@ -123,3 +135,29 @@ def test_an_unknown_price_book_is_named(tmp_path: Path) -> None:
     assert done.returncode == 1
     assert "there is no price book nobody-sells" in done.stderr
     assert files(tmp_path) == ["quotes/part-0.parquet"]
+
+
+def test_a_result_is_there_whole_or_not_at_all(alone: Path, tmp_path: Path) -> None:
+    """Rows that end in a failure leave what was there before, and nothing beside it."""
+
+    def failing() -> Iterator[dict[str, Any]]:
+        yield from rows(alone)[:300]
+        raise RuntimeError("the row cannot be worked out")
+
+    path = tmp_path / "part-0.parquet"
+    for before in (None, b"an earlier result"):
+        if before is not None:
+            path.write_bytes(before)
+        with pytest.raises(RuntimeError):
+            write_result(path, failing(), "0" * 64, lambda: b"{}")
+        assert files(tmp_path) == ([] if before is None else ["part-0.parquet"])
+        assert before is None or path.read_bytes() == before
+
+
+def test_a_worker_of_another_version_refuses(tmp_path: Path) -> None:
+    snapshot = bundled_snapshot()
+    prices = snapshot.price_books.versions["brindlemoor-yard", 1]
+    supplies = Supplies(snapshot, prices, dt.date(2026, 11, 25), engine_version="0.0.0")
+    with pytest.raises(DataSetError, match="a worker runs version"):
+        reprice_partition(str(_one(tmp_path, "{}")), str(tmp_path / "result"), "part-0.parquet", supplies)
+    assert files(tmp_path) == ["part-0.parquet"]

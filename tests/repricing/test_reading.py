@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -162,3 +163,33 @@ def test_the_quick_way_of_reading_finds_what_the_whole_one_does(
             except Rejected as refused:
                 found.append((refused.code, refused.detail, refused.faults))
     assert found[0] == found[1]
+
+
+class _Note(msgspec.Struct, forbid_unknown_fields=True):
+    text: str
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("a deck by the lake", None),
+        ("un mur d'été", None),
+        ("x" * 120, None),
+        ("x" * 121, "too_long"),
+        ("e\u0301te", "bad_pattern"),
+        ("a\x7fb", "bad_pattern"),
+        ("a\nb", "bad_pattern"),
+        ("a\x85b", "bad_pattern"),
+    ],
+)
+@pytest.mark.parametrize("escaped", [True, False])
+def test_rules_for_texts_hold_whichever_way_a_body_is_read(
+    text: str, code: str | None, escaped: bool
+) -> None:
+    body = json.dumps({"text": text}, ensure_ascii=escaped).encode()
+    if code is None:
+        assert strict.decode(body, _Note).text == text
+        return
+    with pytest.raises(Rejected) as refused:
+        strict.decode(body, _Note)
+    assert [fault.code for fault in refused.value.faults] == [code]
