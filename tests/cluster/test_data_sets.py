@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
+import shlex
 import shutil
+import subprocess
+import sys
 from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
@@ -13,9 +17,10 @@ from typing import Any
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
-from cluster.conftest import PARTITIONS, QUOTES, files, quote, rows, run, write_partition
+from cluster.conftest import ENVIRONMENT, PARTITIONS, QUOTES, files, quote, rows, run, write_partition
 
 from service.app import bundled_snapshot
+from service.cli import main
 from service.datasets.files import write_result
 from service.datasets.partition import reprice_partition
 from service.datasets.supplies import DataSetError, Supplies
@@ -161,3 +166,16 @@ def test_a_worker_of_another_version_refuses(tmp_path: Path) -> None:
     with pytest.raises(DataSetError, match="a worker runs version"):
         reprice_partition(str(_one(tmp_path, "{}")), str(tmp_path / "result"), "part-0.parquet", supplies)
     assert files(tmp_path) == ["part-0.parquet"]
+
+
+def test_the_example_of_the_help_runs(tmp_path: Path) -> None:
+    line = json.dumps({**quote(1, [("concrete.bag.60lb", None)]), "lines": [BAGS]})
+    _one(tmp_path / "quotes", line)
+    (example,) = re.findall(r"^ +deck-framing (.+)$", main.commands["reprice"].help or "", flags=re.MULTILINE)
+    done = subprocess.run(
+        [sys.executable, "-m", "service", *shlex.split(example)],
+        cwd=tmp_path, env=ENVIRONMENT, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert "1: 1 results, 0 problems" in done.stdout
+    assert [row["total"] for row in rows(tmp_path / "quotes-repriced")] == [Decimal("56.20")]
