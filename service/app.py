@@ -21,7 +21,7 @@ from service.store.bundled import bundled
 from service.store.reader import load_snapshot
 from service.store.snapshot import Shelf, Snapshot
 from service.timber.values import TimberData, parse_timber
-from service.web.desk import Desk
+from service.web.desk import Clock, Desk, utc_now
 from service.web.envelope import Application, Envelope
 from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
@@ -31,9 +31,9 @@ from service.web.routes import HANDLERS
 Version = TypeVar("Version", Rulebook, Jurisdiction, PriceBook)
 
 
-def make_desk(snapshot: Snapshot) -> Desk:
+def make_desk(snapshot: Snapshot, clock: Clock = utc_now) -> Desk:
     """Return what handlers work at: a snapshot, and the facts that come with this version of the service."""
-    return Desk(snapshot, bundled_facts(), bundled_timber(), __version__)
+    return Desk(snapshot, bundled_facts(), bundled_timber(), __version__, clock)
 
 
 def make_app(desk: Desk, settings: Settings | None = None) -> Application:

@@ -9,6 +9,7 @@ from service.cli.design import design
 from service.cli.document import openapi
 from service.cli.failures import Failures
 from service.cli.fit import fit
+from service.cli.reprice import reprice
 from service.cli.rules import rules
 from service.cli.serve import serve
 from service.cli.settings import settings
@@ -24,5 +25,5 @@ def main() -> None:
     """
 
 
-for _command in (trial, serve, design, rules, openapi, fit, settings):
+for _command in (trial, serve, design, reprice, rules, openapi, fit, settings):
     main.add_command(_command)
