@@ -65,9 +65,7 @@ def _on_rejected(request: AnyRequest, refused: Rejected) -> Response[bytes]:
 
 
 def _on_damaged(request: AnyRequest, damaged: DamagedVersion) -> Response[bytes]:
-    _log.error("request %s: %s", request.headers.get("x-request-id"), damaged)
-    detail = "a version asked for cannot be served: its stored text has changed since it was published"
-    return problem_response(request, Rejected("no_rulebook", detail))
+    return problem_response(request, refusal_of(damaged, request.headers.get("x-request-id", "")))
 
 
 def _on_http(request: AnyRequest, error: HTTPException) -> Response[bytes]:
@@ -101,13 +99,22 @@ def _source(found: dict[str, Any]) -> str:
 
 
 def _on_any(request: AnyRequest, error: Exception) -> Response[bytes]:
+    return problem_response(request, refusal_of(error, request.headers.get("x-request-id", "")))
+
+
+def refusal_of(error: Exception, request_id: str) -> Rejected:
+    """Return what is said of an error to the caller; what is no refusal is logged."""
+    if isinstance(error, Rejected):
+        return error
+    if isinstance(error, DamagedVersion):
+        _log.error("request %s: %s", request_id, error)
+        detail = "a version asked for cannot be served: its stored text has changed since it was published"
+        return Rejected("no_rulebook", detail)
     # The message of an error may hold the caller's deck, so only its kind and place are logged.
     frames = traceback.extract_tb(error.__traceback__)[-12:]
     places = " > ".join(f"{PurePath(frame.filename).name}:{frame.lineno}" for frame in frames)
-    request_id = request.headers.get("x-request-id", "")
     _log.error("request %s failed: %s at %s", request_id, type(error).__name__, places)
-    detail = "the service failed; give the request_id when you report it"
-    return problem_response(request, Rejected("internal", detail))
+    return Rejected("internal", "the service failed; give the request_id when you report it")
 
 
 EXCEPTION_HANDLERS: ExceptionHandlersMap = {
