@@ -107,6 +107,11 @@ def context_of(spec: DeckSpec, desk: Desk) -> Context:
     )
 
 
+def name_faults(value: Any, desk: Desk) -> tuple[Fault, ...]:
+    """Return the faults of the names in the JSON value of a spec, which may have other faults."""
+    return _found(_names_in(value), desk).faults
+
+
 def code_named(reference: str, as_of: date, desk: Desk) -> Rulebook:
     """Return the code a reference means on a day.
 

@@ -1,0 +1,1 @@
+"""Open quotes at other prices: orders by their lines, decks by their specs."""
