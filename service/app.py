@@ -26,7 +26,10 @@ from service.web.envelope import Application, Envelope
 from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
-from service.web.routes import HANDLERS
+from service.web.routes import HANDLERS, STREAMS
+from service.web.streams.pool import Pool
+from service.web.streams.serve import Streams
+from service.web.streams.spool import Spools
 
 Version = TypeVar("Version", Rulebook, Jurisdiction, PriceBook)
 
@@ -37,17 +40,19 @@ def make_desk(snapshot: Snapshot) -> Desk:
 
 
 def make_app(desk: Desk, settings: Settings | None = None) -> Application:
-    """Return the application; `settings` give the largest body it takes."""
+    """Return the application; `settings` give the bodies it takes and the processes for batches."""
     limits = settings or Settings()
+    streams = Streams(Spools(limits.batch_calls, limits.max_batch_bytes), Pool(limits.batch_workers_each))
     inner = Litestar(
-        route_handlers=[*HANDLERS, show_document],
+        route_handlers=[*HANDLERS, *STREAMS, show_document],
         dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
         exception_handlers=EXCEPTION_HANDLERS,
         before_request=refuse_unknown_parameters,
         request_max_body_size=limits.max_body_bytes,
         openapi_config=None,
         logging_config=None,
-        state=State({"desk": desk, "max_body_bytes": limits.max_body_bytes}),
+        state=State({"desk": desk, "max_body_bytes": limits.max_body_bytes, "streams": streams}),
+        on_shutdown=[streams.pool.close],
     )
     return Envelope(cast("Application", inner))
 

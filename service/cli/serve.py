@@ -19,6 +19,7 @@ from service.cli.progress import Tell, teller
 from service.settings import Settings, read_settings
 from service.store.reader import load_snapshot
 
+STOP_PATIENCE_S = 10
 DATA_DIR = click.option(
     "--data-dir",
     type=click.Path(file_okay=False, path_type=Path),
@@ -85,6 +86,8 @@ def _run(url: str, settings: Settings, place: tuple[str, int], tell: Tell) -> No
         "access_log": False,
         "server_header": False,
         "log_level": "warning",
+        # a batch may go on for hours: it is cut off, and its client resumes it
+        "timeout_graceful_shutdown": STOP_PATIENCE_S,
     }
     if settings.workers == 1:
         app = make_app(make_desk(load_snapshot(url)), settings)

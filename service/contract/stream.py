@@ -10,6 +10,8 @@ from service.contract.design_part import DesignPart, part_fields
 from service.contract.problem import Problem
 from service.contract.report import DesignReport
 from service.contract.report_order import OrderTotal
+from service.contract.repricing_answer import Repricing
+from service.units.rounding import number
 
 View = Literal["summary", "full"]
 
@@ -52,6 +54,18 @@ class DesignBatchResult(msgspec.Struct, frozen=True, kw_only=True, tag_field="ki
     design: DesignReport | None
 
 
+class RepricingResult(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind", tag="result"):
+    """An open quote's answer."""
+
+    line: int
+    reference: str
+    repricing: Repricing
+
+
+DesignBatchLine = DesignBatchResult | StreamProblem | StreamEnd
+RepricingLine = RepricingResult | StreamProblem | StreamEnd
+
+
 def summary_of(report: DesignReport) -> DesignSummary:
     """Return the summary of a design."""
     chosen = (one.days for one in report.attachment.options if one.kind == report.attachment.kind)
@@ -59,7 +73,7 @@ def summary_of(report: DesignReport) -> DesignSummary:
         **part_fields(report),
         attachment=report.attachment.kind,
         objective_used=report.objective_used,
-        area_sqft=round(sum(level.area_sqft for level in report.levels), 4),
+        area_sqft=number(sum(level.area_sqft for level in report.levels), "sqft"),
         footing_count=len(report.footings),
         footing_methods=tuple(sorted({footing.method for footing in report.footings})),
         recommended=report.footing_comparison.recommended,

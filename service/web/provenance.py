@@ -67,4 +67,3 @@ def design_headers(report: DesignReport) -> dict[str, str]:
     if report.price_book is not None:
         found["Deck-Price-Book"] = pinned_text(report.price_book.id, report.price_book.version)
     return found
-

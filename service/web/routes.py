@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from litestar.handlers import HTTPRouteHandler
+from litestar.handlers import ASGIRouteHandler, HTTPRouteHandler
 
 from service.web.designs import create_design
 from service.web.footing_comparisons import compare_footings
@@ -14,6 +14,8 @@ from service.web.options import list_options
 from service.web.problems import show_problem
 from service.web.rulebooks import get_rulebook_version, get_table, list_rulebooks
 from service.web.stair_layouts import layout_stair
+from service.web.streams.design_batches import design_batch
+from service.web.streams.repricings import reprice
 from service.web.takeoffs import create_takeoff
 
 HANDLERS: tuple[HTTPRouteHandler, ...] = (
@@ -33,3 +35,6 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     check_ready,
     show_problem,
 )
+
+# Raw handlers, which the framework's document leaves out.
+STREAMS: tuple[ASGIRouteHandler, ...] = (design_batch, reprice)

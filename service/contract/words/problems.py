@@ -107,6 +107,13 @@ PROBLEMS = (
         "a request is not taken.",
     ),
     ProblemKind(
+        code="request_timeout",
+        status=408,
+        title="The body did not come",
+        page="The client began a request and then sent nothing for too long, so its place was given to others. "
+        "Send the request again.",
+    ),
+    ProblemKind(
         code="too_large",
         status=413,
         title="The body is too large",

@@ -17,7 +17,7 @@ from service.web.desk import Desk
 from service.web.envelope import Receive, Send
 from service.web.streams.lines import LineReader
 from service.web.streams.messages import Call, Task, Worked
-from service.web.streams.pool import Pool
+from service.web.streams.pool import Pool, PoolFailed
 
 # Tasks of about so long keep a process busy without keeping other calls, or the end of a cut-off one, waiting.
 TASK_S = 0.1
@@ -42,7 +42,7 @@ class Answering:
 
     def __init__(self, file: IO[bytes], first_line: int, call: Call, desk: Desk, pool: Pool) -> None:
         self._lines = LineReader(file, first_line)
-        self._call = call
+        self.call = call
         self._desk = desk
         self._pool = pool
         self._size = 1
@@ -64,7 +64,7 @@ class Answering:
         while not self._lines.ended and len(ahead) < AHEAD * self._pool.size:
             lines = await to_thread.run_sync(self._lines.chunk, self._size)
             if lines:
-                task = Task(call=self._call, lines=lines)
+                task = Task(call=self.call, lines=lines)
                 ahead.append(asyncio.ensure_future(self._worked(task)))
         return bool(ahead)
 
@@ -97,13 +97,25 @@ async def send_answer(answering: Answering, headers: list[tuple[bytes, bytes]], 
     """Send an answer; a slow reader is waited for before more is worked.
 
     Raises:
-        TimeoutError: the reader takes nothing
+        PoolFailed: nothing can be answered, and nothing has been sent
     """
+    parts = answering.parts()
+    first = await anext(parts)
     await send({"type": "http.response.start", "status": 200, "headers": headers})
-    async for part in answering.parts():
-        async with asyncio.timeout(READER_PATIENCE_S):
-            await send({"type": "http.response.body", "body": part, "more_body": True})
+    try:
+        await _send_part(first, send)
+        async for part in parts:
+            await _send_part(part, send)
+    except (PoolFailed, TimeoutError) as failure:
+        # left without an end, the answer is cut off, which the client can tell
+        _log.error("request %s is cut off: %s", answering.call.request_id, type(failure).__name__)
+        return
     await send({"type": "http.response.body", "body": b"", "more_body": False})
+
+
+async def _send_part(part: bytes, send: Send) -> None:
+    async with asyncio.timeout(READER_PATIENCE_S):
+        await send({"type": "http.response.body", "body": part, "more_body": True})
 
 
 async def while_connected(receive: Receive, work: Coroutine[Any, Any, None]) -> None:

@@ -69,11 +69,15 @@ def frame(kind: bytes, content: bytes = b"") -> bytes:
     return HEADER.pack(kind, len(content)) + content
 
 
+def _sealed(content: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(content)
+
+
 class _Pickler(pickle.Pickler):
     """Pickles sealed mappings too."""
 
     dispatch_table = copyreg.dispatch_table.copy()
-    dispatch_table[MappingProxyType] = lambda sealed: (MappingProxyType, (dict(sealed),))
+    dispatch_table[MappingProxyType] = lambda sealed: (_sealed, (dict(sealed),))
 
 
 def desk_dumped(desk: Desk) -> bytes:

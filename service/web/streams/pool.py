@@ -25,10 +25,7 @@ from service.web.streams.problem_lines import problem_line
 LINE_PATIENCE_S = 60.0
 START_PATIENCE_S = 60.0
 START_TRIES = 3
-_START = (
-    "import sys; sys.path[:] = sys.argv[1:]; "
-    "from service.web.streams.worker import main; main()"
-)
+_START = "import sys; sys.path[:] = sys.argv[1:]; from service.web.streams.worker import main; main()"
 _log = logging.getLogger("deck_framing.web")
 
 
@@ -74,7 +71,7 @@ async def _started() -> _Process:
 
 def _spawned(connection: socket.socket) -> subprocess.Popen[bytes]:
     command = [sys.executable, "-c", _START, *sys.path]
-    return subprocess.Popen(command, stdin=connection)  # noqa: S603 - our own program, no shell
+    return subprocess.Popen(command, stdin=connection.fileno())  # noqa: S603 - our own program, no shell
 
 
 class _Place:

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from litestar import Request, Response
+from litestar import Request
 from litestar.exceptions import MethodNotAllowedException
-from litestar.types import Receive, Scope, Send
+from litestar.types import Scope
 
-from service.contract.problem import Fault, Rejected, pointer
+from service.contract.problem import Rejected
 from service.web.desk import Desk
+from service.web.envelope import Receive, Send
 from service.web.negotiate import best_type
-from service.web.queries import refuse_parameters
 from service.web.streams.answer import Answering, send_answer, while_connected
 from service.web.streams.messages import Call
 from service.web.streams.pool import Pool
@@ -23,7 +22,6 @@ from service.web.streams.spool import ClientGone, Spools
 NDJSON = "application/x-ndjson"
 MEDIA_TYPES = (NDJSON, "application/ndjson")
 _ALLOW = {"Allow": "OPTIONS, POST"}
-_FIRST_LINE = re.compile("[1-9][0-9]{0,8}")
 
 AnyRequest = Request[Any, Any, Any]
 
@@ -57,7 +55,7 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
     """
     request: AnyRequest = Request(scope)
     if request.method == "OPTIONS":
-        await _send_options(request, receive, send)
+        await _send_options(send)
         return
     if request.method != "POST":
         raise MethodNotAllowedException(headers=_ALLOW)
@@ -75,9 +73,10 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
         return
 
 
-async def _send_options(request: AnyRequest, receive: Receive, send: Send) -> None:
-    answer = Response(None, status_code=204, headers=_ALLOW).to_asgi_response(None, request)
-    await answer(request.scope, receive, send)
+async def _send_options(send: Send) -> None:
+    headers = [(name.lower().encode(), value.encode()) for name, value in _ALLOW.items()]
+    await send({"type": "http.response.start", "status": 204, "headers": headers})
+    await send({"type": "http.response.body", "body": b"", "more_body": False})
 
 
 def _check_media_type(content_type: str) -> None:
@@ -103,20 +102,10 @@ def _call(request: AnyRequest, plan: Plan, desk: Desk) -> Call:
 
 
 def _headers(plan: Plan, media_type: str, desk: Desk) -> list[tuple[bytes, bytes]]:
-    fields = {"Content-Type": media_type, "Vary": "Accept", "Deck-Engine": desk.engine_version, **plan.headers}
+    fields = {
+        "Content-Type": media_type,
+        "Vary": "Accept",
+        "Deck-Engine": desk.engine_version,
+        **plan.headers,
+    }
     return [(name.lower().encode(), value.encode()) for name, value in fields.items()]
-
-
-def query_of(request: AnyRequest, known: Mapping[str, tuple[str, ...]]) -> dict[str, str]:
-    """Return the parameters of a request that are given.
-
-    Args:
-        request: the request
-        known: names that may be given, each with its allowed values; none means any text
-
-    Raises:
-        Rejected: invalid_query
-    """
-    refuse_parameters(request, tuple(known))
-    given = {name: request.query_params[name] for name in known if name in request.query_params}
-    return given

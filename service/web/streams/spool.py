@@ -99,4 +99,6 @@ def _room() -> Iterator[None]:
     except OSError as fault:
         if fault.errno not in _NO_ROOM:
             raise
-        raise Rejected("overloaded", "there is no room on disk to keep the body while it is answered") from None
+        raise Rejected(
+            "overloaded", "there is no room on disk to keep the body while it is answered"
+        ) from None

@@ -14,9 +14,10 @@ from service.web.problem_answer import refusal_of
 from service.web.streams.design_line import design_line
 from service.web.streams.messages import Call, Line, Task, Worked
 from service.web.streams.problem_lines import problem_line, too_long
+from service.web.streams.reprice_line import reprice_line
 
 Work = Callable[[int, bytes, Mapping[str, str], Desk], msgspec.Struct]
-WORKS: dict[str, Work] = {"designs": design_line}
+WORKS: dict[str, Work] = {"designs": design_line, "repricings": reprice_line}
 _ENCODER = msgspec.json.Encoder()
 
 
