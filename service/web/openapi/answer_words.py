@@ -24,6 +24,8 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "MethodComparison.method": ("footings.method",),
     "MethodProbability.method": ("footings.method",),
     "FootingComparison.recommended": ("footings.method",),
+    "DesignSummary.footing_methods": ("footings.method",),
+    "DesignSummary.recommended": ("footings.method",),
     "BreakEven.methods": ("footings.method",),
     "Permit.kind": ("permit",),
     "Inspection.kind": ("inspection",),

@@ -13,6 +13,7 @@ from litestar.openapi import OpenAPIConfig
 from service import __version__
 from service.web.openapi.operations import PROBLEM_RESPONSES, TAGS, described_operation
 from service.web.openapi.schemas import component_schemas
+from service.web.openapi.streams import stream_paths
 from service.web.routes import HANDLERS
 
 MEDIA_TYPE = "application/vnd.oai.openapi+json;version=3.1"
@@ -60,7 +61,7 @@ def document() -> dict[str, Any]:
         "servers": [{"url": "/", "description": "The host this document came from"}],
         "security": [],
         "tags": TAGS,
-        "paths": {path: _path_item(item) for path, item in drawn["paths"].items()},
+        "paths": {**{path: _path_item(item) for path, item in drawn["paths"].items()}, **stream_paths()},
         "components": {"schemas": component_schemas(), "responses": PROBLEM_RESPONSES},
     }
 

@@ -11,6 +11,7 @@ Json = dict[str, Any]
 
 TAGS = [
     {"name": "designs", "description": "A deck spec in; frame, order or footing comparison out."},
+    {"name": "batches", "description": "Many specs or quotes in one call, a line each."},
     {"name": "rules", "description": "The rules and prices answers are worked out from."},
     {"name": "operations", "description": "Whether the service runs, and what it offers."},
 ]
@@ -34,26 +35,27 @@ _NEGOTIATED = (*_FROM_A_DESIGN, *_CONDITIONAL, "layoutStair", "checkMember")
 _CSV = ("createTakeoff", "getTable")
 
 
-def _header(description: str, pattern: str | None = None, required: bool = True) -> Json:
+def header(description: str, pattern: str | None = None, required: bool = True) -> Json:
+    """Return the description of a header of an answer."""
     schema: Json = {"type": "string"} if pattern is None else {"type": "string", "pattern": pattern}
     return {"description": description, "required": required, "schema": schema}
 
 
 _PINNED = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]*$"
-_REQUEST_ID = {
-    "X-Request-Id": _header("Id of this request; one sent in this form is kept", "^[0-9a-f]{32}$"),
+REQUEST_ID = {
+    "X-Request-Id": header("Id of this request; one sent in this form is kept", "^[0-9a-f]{32}$"),
 }
 _DESIGN_HEADERS = {
-    "Deck-Design-Id": _header("Id of the design this comes from", "^[0-9a-f]{32}$"),
-    "Deck-Verdict": _header("Its verdict", "^(prescriptive|engineer_required|not_permitted)$"),
-    "Deck-Engine": _header("Version of the service that worked it out"),
-    "Deck-Rulebook": _header("Rulebook version it was made from", _PINNED),
-    "Deck-Price-Book": _header("Price book version, where one was named", _PINNED, required=False),
+    "Deck-Design-Id": header("Id of the design this comes from", "^[0-9a-f]{32}$"),
+    "Deck-Verdict": header("Its verdict", "^(prescriptive|engineer_required|not_permitted)$"),
+    "Deck-Engine": header("Version of the service that worked it out"),
+    "Deck-Rulebook": header("Rulebook version it was made from", _PINNED),
+    "Deck-Price-Book": header("Price book version, where one was named", _PINNED, required=False),
 }
-_VARY = {"Vary": _header("The answer depends on Accept")}
+VARY = {"Vary": header("The answer depends on Accept")}
 _ETAG = {
-    "ETag": _header("Entity tag: the digest", r'^"[0-9a-f]{64}(\.csv)?"$'),
-    "Cache-Control": _header("A version never changes, so it may be kept"),
+    "ETag": header("Entity tag: the digest", r'^"[0-9a-f]{64}(\.csv)?"$'),
+    "Cache-Control": header("A version never changes, so it may be kept"),
 }
 _IF_NONE_MATCH = {
     "name": "If-None-Match",
@@ -125,23 +127,28 @@ def _plain(schema: Json) -> Json:
 
 def _success_headers(name: str) -> Json:
     return {
-        **_REQUEST_ID,
+        **REQUEST_ID,
         **(_DESIGN_HEADERS if name in _FROM_A_DESIGN else {}),
         **(_ETAG if name in _CONDITIONAL else {}),
-        **(_VARY if name in _NEGOTIATED else {}),
+        **(VARY if name in _NEGOTIATED else {}),
     }
 
 
 def _problems(name: str) -> Json:
-    statuses = sorted({*_STATUSES.get(name, ()), *_ALWAYS})
-    return {str(status): {"$ref": f"#/components/responses/Problem{status}"} for status in statuses}
+    return problem_references(_STATUSES.get(name, ()))
+
+
+def problem_references(statuses: tuple[int, ...]) -> Json:
+    """Return the problems an operation may answer: those given, and those every operation may."""
+    found = sorted({*statuses, *_ALWAYS})
+    return {str(status): {"$ref": f"#/components/responses/Problem{status}"} for status in found}
 
 
 def _problem_response(status: int) -> Json:
     kinds = [kind for kind in PROBLEM_KINDS.values() if kind.status == status]
-    headers: Json = dict(_REQUEST_ID)
+    headers: Json = dict(REQUEST_ID)
     if status == 503:
-        headers["Retry-After"] = _header("Seconds to wait", "^[0-9]+$")
+        headers["Retry-After"] = header("Seconds to wait", "^[0-9]+$")
     return {
         "description": "; ".join(f"`{kind.code}`: {kind.title.lower()}" for kind in kinds),
         "headers": headers,
@@ -150,5 +157,5 @@ def _problem_response(status: int) -> Json:
 
 
 PROBLEM_RESPONSES: Json = {
-    f"Problem{status}": _problem_response(status) for status in (400, 404, 406, 413, 415, 422, 500, 503)
+    f"Problem{status}": _problem_response(status) for status in (400, 404, 406, 408, 413, 415, 422, 500, 503)
 }
