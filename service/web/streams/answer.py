@@ -20,10 +20,10 @@ from service.web.streams.messages import Call, Task, Worked
 from service.web.streams.pool import Pool, PoolFailed
 
 # Tasks of about so long keep a process busy without keeping other calls, or the end of a cut-off one, waiting.
-TASK_S = 0.1
-MOST_TASK_LINES = 256
+TASK_S = 0.25
+MOST_TASK_LINES = 1024
 # So many tasks a process are read ahead: enough that none waits for work, few enough to hold in memory.
-AHEAD = 3
+AHEAD = 4
 # A reader that takes nothing for so long is cut off; it resumes with first_line.
 READER_PATIENCE_S = 600.0
 _log = logging.getLogger("deck_framing.web")

@@ -7,7 +7,7 @@ from typing import IO
 from service.web.streams.messages import Line
 
 MOST_LINE_BYTES = 262_144
-MOST_CHUNK_BYTES = 524_288
+MOST_CHUNK_BYTES = 1 << 20
 # Blank lines and lines before the first one wanted are cheap, but there may be millions of them.
 MOST_SCANNED_BYTES = 8 << 20
 

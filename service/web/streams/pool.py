@@ -11,7 +11,9 @@ import logging
 import socket
 import subprocess
 import sys
-from dataclasses import dataclass, field
+from collections import deque
+from contextlib import suppress
+from itertools import chain, repeat
 
 import msgspec
 from anyio import to_thread
@@ -24,6 +26,8 @@ from service.web.streams.problem_lines import problem_line
 # A line that takes longer is given up with its process; the slowest deck known takes a tenth of it.
 LINE_PATIENCE_S = 60.0
 START_PATIENCE_S = 60.0
+# Tasks a process holds: while it works one the next is there, so it does not wait for a busy server.
+QUEUED = 2
 START_TRIES = 3
 _START = "import sys; sys.path[:] = sys.argv[1:]; from service.web.streams.worker import main; main()"
 _log = logging.getLogger("deck_framing.web")
@@ -33,40 +37,89 @@ class PoolFailed(Exception):
     """No process of the pool can be started, so that a call cannot go on."""
 
 
-@dataclass
-class _Process:
-    """One running process, and the desk it holds."""
+class ProcessEnded(Exception):
+    """A process ended over a message, or took too long."""
 
-    process: subprocess.Popen[bytes]
-    reader: asyncio.StreamReader
-    writer: asyncio.StreamWriter
-    desk: bytes = field(default=b"", repr=False)
 
-    async def ask(self, kind: bytes, content: bytes, patience_s: float) -> bytes | None:
-        """Return the answer to a message; null when the process is gone or takes too long."""
+class NotBegun(Exception):
+    """A process ended before it came to a message: nothing speaks against working it elsewhere."""
+
+
+Waiting = asyncio.Future[bytes]
+
+
+class Process:
+    """One running process. It answers messages in their order, so the next can be sent before the last is answered."""
+
+    def __init__(
+        self, process: subprocess.Popen[bytes], reader: asyncio.StreamReader, writer: asyncio.StreamWriter
+    ) -> None:
+        self.process = process
+        self.desk = b""
+        self.ended = False
+        self._writer = writer
+        self._waiting: deque[Waiting] = deque()
+        self._reading = asyncio.ensure_future(self._read(reader))
+
+    def send(self, kind: bytes, content: bytes) -> Waiting:
+        """Send a message and return where its answer will be.
+
+        Raises:
+            NotBegun: the process has ended
+        """
+        if self.ended:
+            raise NotBegun
+        answer: Waiting = asyncio.get_running_loop().create_future()
+        self._waiting.append(answer)
+        self._writer.write(frame(kind, content))
+        return answer
+
+    async def answer(self, waiting: Waiting, patience_s: float) -> bytes:
+        """Return the answer to a message.
+
+        Raises:
+            ProcessEnded: the process ended over it
+            NotBegun: the process ended over an earlier message
+        """
         try:
-            async with asyncio.timeout(patience_s):
-                self.writer.write(frame(kind, content))
-                await self.writer.drain()
-                _, size = HEADER.unpack(await self.reader.readexactly(HEADER.size))
-                return await self.reader.readexactly(size)
-        except (OSError, EOFError, TimeoutError):
-            return None
+            # shielded, since answers come in order and each has to find its own
+            return await asyncio.wait_for(asyncio.shield(waiting), patience_s)
+        except TimeoutError:
+            self.end()
+            return await waiting
+
+    async def _read(self, reader: asyncio.StreamReader) -> None:
+        with suppress(OSError, EOFError):
+            while True:
+                _, size = HEADER.unpack(await reader.readexactly(HEADER.size))
+                content = await reader.readexactly(size)
+                self._waiting.popleft().set_result(content)
+        self.end()
 
     def end(self) -> None:
-        """End the process, whatever it does."""
-        self.writer.close()
+        """End the process, whatever it does; the first message that is not answered is what it ended over."""
+        self.ended = True
         self.process.kill()
         self.process.wait()
+        with suppress(RuntimeError):  # the event loop it belongs to may be closed
+            self._writer.close()
+            self._reading.cancel()
+            self._fail_waiting()
+
+    def _fail_waiting(self) -> None:
+        failures = chain((ProcessEnded(),), repeat(NotBegun()))
+        for answer, failure in zip(self._waiting, failures, strict=False):
+            answer.set_exception(failure)
+            answer.exception()  # looked at here, since nobody may wait for it any more
+        self._waiting.clear()
 
 
-async def _started() -> _Process:
+async def _started() -> Process:
     ours, theirs = socket.socketpair()
     with theirs:
         process = await to_thread.run_sync(_spawned, theirs)
     ours.setblocking(False)
-    reader, writer = await asyncio.open_unix_connection(sock=ours)
-    return _Process(process, reader, writer)
+    return Process(process, *await asyncio.open_unix_connection(sock=ours))
 
 
 def _spawned(connection: socket.socket) -> subprocess.Popen[bytes]:
@@ -78,31 +131,39 @@ class _Place:
     """One place in the pool: a process that is started when there is work, and again when it has ended."""
 
     def __init__(self) -> None:
-        self.running: _Process | None = None
+        self.running: Process | None = None
+        self._getting_ready = asyncio.Lock()
 
-    async def work(self, task: bytes, desk: bytes, patience_s: float) -> bytes | None:
-        """Return what a task comes to; null when the process ended over it."""
-        ready = await self._ready(desk)
-        answer = await ready.ask(TASK, task, patience_s)
-        if answer is None:
-            self.close()
-        return answer
+    async def work(self, task: bytes, desk: bytes, patience_s: float) -> bytes:
+        """Return what a task comes to.
 
-    async def _ready(self, desk: bytes) -> _Process:
+        Raises:
+            ProcessEnded: the process ended over it
+            PoolFailed: no process can be started
+        """
+        while True:
+            with suppress(NotBegun):
+                # one after another, so that no other desk comes between
+                async with self._getting_ready:
+                    ready = await self._ready(desk)
+                    waiting = ready.send(TASK, task)
+                return await ready.answer(waiting, patience_s)
+
+    async def _ready(self, desk: bytes) -> Process:
         for _ in range(START_TRIES):
-            self.running = self.running or await _started()
+            if self.running is None or self.running.ended:
+                self.running = await _started()
             if self.running.desk is desk:
                 return self.running
-            if await self.running.ask(DESK, desk, START_PATIENCE_S) is not None:
+            with suppress(ProcessEnded):
+                await self.running.answer(self.running.send(DESK, desk), START_PATIENCE_S)
                 self.running.desk = desk
                 return self.running
-            self.close()
         raise PoolFailed(f"a process for batches ended {START_TRIES} times before it was ready")
 
     def close(self) -> None:
-        if self.running is not None:
+        if self.running is not None and not self.running.ended:
             self.running.end()
-        self.running = None
 
 
 class Pool:
@@ -114,11 +175,12 @@ class Pool:
         self._free: asyncio.Queue[_Place] = asyncio.Queue()
         self._loop: asyncio.AbstractEventLoop | None = None
         self._dumped: list[tuple[Desk, asyncio.Future[bytes]]] = []
-        self._working: set[asyncio.Future[bytes | None]] = set()
+        self._working: set[Waiting] = set()
 
     def process_ids(self) -> list[int]:
         """Return the ids of the processes that run."""
-        return [place.running.process.pid for place in self._places if place.running is not None]
+        running = (place.running for place in self._places)
+        return [one.process.pid for one in running if one is not None and not one.ended]
 
     async def work(self, task: Task, desk: Desk) -> Worked:
         """Return the answer lines of a task.
@@ -151,21 +213,23 @@ class Pool:
     async def _once(self, task: Task, desk: Desk) -> Worked | None:
         dumped = await self._desk(desk)
         place = await self._free.get()
-        patience_s = LINE_PATIENCE_S * len(task.lines)
+        patience_s = QUEUED * LINE_PATIENCE_S * len(task.lines)
         working = asyncio.ensure_future(self._in(place, msgspec.msgpack.encode(task), dumped, patience_s))
         self._working.add(working)
         working.add_done_callback(self._over)
         # A call may end before its task: the process goes on to its end, and only then takes another.
-        answer = await asyncio.shield(working)
-        return None if answer is None else msgspec.msgpack.decode(answer, type=Worked)
+        try:
+            return msgspec.msgpack.decode(await asyncio.shield(working), type=Worked)
+        except ProcessEnded:
+            return None
 
-    async def _in(self, place: _Place, task: bytes, desk: bytes, patience_s: float) -> bytes | None:
+    async def _in(self, place: _Place, task: bytes, desk: bytes, patience_s: float) -> bytes:
         try:
             return await place.work(task, desk, patience_s)
         finally:
             self._free.put_nowait(place)
 
-    def _over(self, working: asyncio.Future[bytes | None]) -> None:
+    def _over(self, working: Waiting) -> None:
         self._working.discard(working)
         # a failure nobody waits for any more is looked at, or it would be reported as overlooked
         if not working.cancelled():
@@ -188,7 +252,7 @@ class Pool:
         self._loop = asyncio.get_running_loop()
         self._dumped, self._free = [], asyncio.Queue()
         self._places = [_Place() for _ in range(self.size)]
-        for place in self._places:
+        for place in QUEUED * self._places:
             self._free.put_nowait(place)
 
     def close(self) -> None:

@@ -18,7 +18,7 @@ from service.web.streams.messages import DESK, HEADER, READY, WORKED, Task, desk
 from service.web.streams.work import work_task
 
 # Interactive calls are answered by other processes, which are to have the cores first.
-NICENESS = 10
+NICENESS = 5
 
 Frame = tuple[bytes, bytes]
 
