@@ -19,7 +19,7 @@ from service.web.queries import parameter_fault
 
 PROBLEM_JSON = "application/problem+json"
 RETRY_AFTER_S = 2
-_BUSY = ("overloaded", "no_rulebook", "too_many_requests")
+_BUSY = ("overloaded", "no_rulebook", "store_unavailable", "too_many_requests")
 _CODES = {404: "not_found", 405: "method_not_allowed", 413: "too_large", 415: "unsupported_media_type"}
 _log = logging.getLogger("deck_framing.web")
 
@@ -52,6 +52,7 @@ def problem_response(
     """Return the answer to a refused request."""
     problem = problem_of(refused, request.url.path, request.headers.get("x-request-id", ""))
     own = {"Retry-After": str(RETRY_AFTER_S)} if problem.code in _BUSY else {}
+    own |= {"WWW-Authenticate": "Bearer"} if problem.code == "unauthenticated" else {}
     return Response(
         problem_body(problem),
         status_code=problem.status,
@@ -78,10 +79,15 @@ def _on_http(request: AnyRequest, error: HTTPException) -> Response[bytes]:
     details = {
         404: "this path names nothing",
         405: f"{request.method} is not answered here; the Allow header lists what is",
-        413: f"the body is larger than the {request.app.state.max_body_bytes} bytes this call takes",
         415: "send application/json",
     }
-    return problem_response(request, Rejected(code, details[error.status_code]), error.headers)
+    detail = details[error.status_code] if error.status_code != 413 else _too_large(request)
+    return problem_response(request, Rejected(code, detail), error.headers)
+
+
+def _too_large(request: AnyRequest) -> str:
+    handler: Any = request.route_handler
+    return f"the body is larger than the {handler.resolve_request_max_body_size()} bytes this call takes"
 
 
 def _on_validation(request: AnyRequest, error: ValidationException) -> Response[bytes]:

@@ -69,7 +69,7 @@ def _drawn() -> dict[str, Any]:
     """What the framework makes of the handlers; only its paths are used."""
     app = Litestar(
         route_handlers=[*HANDLERS, show_document],
-        dependencies={"desk": Provide(lambda: None, sync_to_thread=False)},
+        dependencies={name: Provide(lambda: None, sync_to_thread=False) for name in ("desk", "caller")},
         openapi_config=OpenAPIConfig(title="", version="", use_handler_docstrings=True),
         logging_config=None,
     )
