@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from functools import cached_property
 from io import StringIO
-from typing import Any
+from typing import Any, NamedTuple
 
 from service.contract.money import unit_price
+from service.contract.price_book import Availability, QuantityUnit
 from service.rules.faults import TableFault, TableRefused
 from service.rules.parse import digest_of
 from service.rules.price_cells import (
     COLUMN_READERS,
     ITEM_KINDS,
     PREAMBLE_READERS,
-    Availability,
     PriceBreak,
-    QuantityUnit,
     Reader,
     Unusable,
 )
@@ -65,7 +64,10 @@ class PriceLine:
 
 @dataclass(frozen=True, eq=False)
 class PriceBook:
-    """One version of a price book; ``effective_to`` is its last day, null while none is set."""
+    """One version of a price book; ``effective_to`` is its last day, null while none is set.
+
+    ``text`` is what the digest was taken over; where a later version has ended this one, the last day is not in it.
+    """
 
     id: str
     version: int
@@ -76,6 +78,7 @@ class PriceBook:
     tax_included: bool
     lines: tuple[PriceLine, ...]
     digest: str
+    text: str = field(default="", repr=False)
 
     def covers(self, day: date) -> bool:
         """Return whether the prices hold on a day."""
@@ -189,7 +192,7 @@ def parse_price_book(text: str, file_name: str) -> PriceBook:
     lines = _lines(rows, start + 1, file_name, faults) if not faults else []
     if faults:
         raise TableRefused(faults)
-    return PriceBook(**preamble, lines=tuple(lines), digest=digest_of(text))
+    return PriceBook(**preamble, lines=tuple(lines), digest=digest_of(text), text=text)
 
 
 def _preamble(rows: list[str], file_name: str, faults: list[TableFault]) -> dict[str, Any]:
@@ -223,18 +226,13 @@ def _keep(
 
 
 def _lines(rows: list[str], start: int, file_name: str, faults: list[TableFault]) -> list[PriceLine]:
-    found: list[PriceLine] = []
-    seen: dict[tuple[str, float | None], int] = {}
+    found: list[tuple[int, PriceLine]] = []
     for number, row in enumerate(rows[start:], start=start + 1):
         line = _line(row, number, file_name, faults)
-        if line is None:
-            continue
-        first = seen.setdefault((line.item, line.length_ft), number)
-        if first != number:
-            what = f"{line.item} in this length stands on line {first} already"
-            faults.append(TableFault(file_name, number, "length_ft", what))
-        found.append(line)
-    return found if faults else _consistent(found, seen, file_name, faults)
+        if line is not None:
+            found.append((number, line))
+    faults += [TableFault(file_name, one.number, one.column, one.text) for one in faults_between(found)]
+    return [line for _, line in found]
 
 
 def _line(row: str, number: int, file_name: str, faults: list[TableFault]) -> PriceLine | None:
@@ -253,31 +251,38 @@ def _line(row: str, number: int, file_name: str, faults: list[TableFault]) -> Pr
         _keep(found, column, COLUMN_READERS[column], cell, TableFault(file_name, number, column, ""), faults)
     if len(found) < len(COLUMNS):
         return None
-    line = PriceLine(**found)
-    if line.breaks and line.breaks[0].unit_price >= line.unit_price:
-        faults.append(
-            TableFault(file_name, number, "breaks", "the first break is no lower than the unit price")
-        )
-    return line
+    return PriceLine(**found)
 
 
-def _consistent(
-    lines: list[PriceLine],
-    numbers: Mapping[tuple[str, float | None], int],
-    file_name: str,
-    faults: list[TableFault],
-) -> list[PriceLine]:
-    """The lines, with a fault where the lines of one item differ in unit or only some have a length."""
+class LineFault(NamedTuple):
+    """What is wrong with a line beside the others, or with its cells beside each other."""
+
+    number: int
+    column: str
+    text: str
+    code: str
+
+
+def faults_between(lines: Iterable[tuple[int, PriceLine]]) -> Iterator[LineFault]:
+    """Find what no cell shows alone: an item twice in one length, in two units, breaks above the price.
+
+    Args:
+        lines: each with the number it is known by to whoever sent it
+    """
+    seen: dict[tuple[str, float | None], int] = {}
     first: dict[str, PriceLine] = {}
-    for line in lines:
+    for number, line in lines:
+        before = seen.setdefault((line.item, line.length_ft), number)
+        if before != number:
+            text = f"{line.item} in this length stands on row {before} already"
+            yield LineFault(number, "length_ft", text, "duplicate_line")
         other = first.setdefault(line.item, line)
-        number = numbers[line.item, line.length_ft]
         if other.unit != line.unit:
-            faults.append(
-                TableFault(file_name, number, "unit", f"{line.item} is sold by the {other.unit} above")
-            )
+            text = f"{line.item} is sold by the {other.unit} above"
+            yield LineFault(number, "unit", text, "units_mixed")
         if (other.length_ft is None) != (line.length_ft is None):
-            faults.append(
-                TableFault(file_name, number, "length_ft", f"{line.item} has a length on some lines only")
-            )
-    return lines
+            text = f"{line.item} has a length on some lines only"
+            yield LineFault(number, "length_ft", text, "units_mixed")
+        if line.breaks and line.breaks[0].unit_price >= line.unit_price:
+            text = "the first break is no lower than the unit price"
+            yield LineFault(number, "breaks", text, "out_of_range")

@@ -8,14 +8,11 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from decimal import Decimal
 from itertools import pairwise
-from typing import Any, Literal, NamedTuple, get_args
+from typing import Any, NamedTuple, get_args
 
+from service.contract.price_book import Availability, QuantityUnit
 from service.contract.problem import Allowed
 
-Availability = Literal["in_stock", "to_order", "out"]
-QuantityUnit = Literal[
-    "each", "piece", "lineal_ft", "sqft", "cuft", "cuyd", "bag", "box", "roll", "lb", "day", "hour", "lot"
-]
 ITEM_KINDS = frozenset({
     "lumber", "post", "decking", "fascia", "guard", "stair_tread", "ledger_fastener", "structural_screw",
     "lag_screw", "bolt", "washer", "decking_screw", "nail", "joist_hanger", "uplift_tie", "post_base",
@@ -170,7 +167,7 @@ PREAMBLE_READERS: Mapping[str, Reader] = {
     "currency": _matching(_CURRENCY, "three capital letters, like USD"),
     "effective_from": _day,
     "effective_to": _optional(_day),
-    "tax_included": _matching(re.compile("true|false"), "true or false", lambda text: text == "true"),
+    "tax_included": _matching(re.compile("(true|false)"), "true or false", lambda text: text == "true"),
 }
 COLUMN_READERS: Mapping[str, Reader] = {
     "item": _item,

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
+from service.rules.price_book import PriceBook
 from service.store.database import CONNECTION, driver_url
 from service.store.errors import StoreError
+from service.store.price_writer import Publication, create_price_book, publish_price_book
 from service.store.reader import load_snapshot, read_changes
 from service.store.snapshot import Snapshot
 
@@ -44,6 +49,14 @@ class LiveStore:
             connection.execute(text("set local search_path to public"))
             connection.execute(text(f"set local statement_timeout = '{PATIENCE}'"))
             return read_changes(connection)
+
+    def create_price_book(self, id: str, organisation: str) -> bool:
+        """Add a price book; see `price_writer.create_price_book`."""
+        return create_price_book(self.url, id, organisation)
+
+    def publish_price_book(self, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool) -> Publication:
+        """Publish a version; see `price_writer.publish_price_book`."""
+        return publish_price_book(self.url, book, said, dry_run=dry_run)
 
     def close(self) -> None:
         """Let go of the connection."""

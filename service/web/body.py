@@ -43,8 +43,8 @@ def _design_caller(scope: Scope) -> Caller:
     return caller
 
 
-def check_media_type(content_type: str) -> None:
-    """Refuse a body that is not said to be JSON in UTF-8.
+def check_media_type(content_type: str, or_else: str = "application/json") -> None:
+    """Refuse a body that is not said to be JSON in UTF-8; `or_else` names what the call takes.
 
     Raises:
         Rejected: unsupported_media_type
@@ -52,7 +52,7 @@ def check_media_type(content_type: str) -> None:
     kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
     charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
     if kind != "application/json" or any(charset not in ("utf-8", "utf8") for charset in charsets):
-        raise Rejected("unsupported_media_type", "send application/json in UTF-8")
+        raise Rejected("unsupported_media_type", f"send {or_else} in UTF-8")
 
 
 class StrictJSON(AbstractDTO[T], Generic[T]):

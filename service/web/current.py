@@ -14,6 +14,7 @@ from service.contract.problem import Rejected
 from service.store.errors import StoreError
 from service.store.live import LiveStore
 from service.web.desk import Desk
+from service.web.gate import Gate
 
 LOOK_EVERY_S = 1.0
 _log = logging.getLogger("deck_framing.web")
@@ -24,10 +25,12 @@ class CurrentDesk:
 
     Attributes:
         desk: what requests that begin now work at
+        uploads: lets in one upload at a time, beside the designs
     """
 
     def __init__(self, desk: Desk, store: LiveStore | None = None) -> None:
         self.desk = desk
+        self.uploads = Gate(threads=1, waiting=7)
         self._store = store
         self._away = False
         self._one: CapacityLimiter | None = None

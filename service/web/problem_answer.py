@@ -12,9 +12,9 @@ from litestar import Request, Response
 from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
-from service.contract.problem import Problem, Rejected
+from service.contract.problem import Fault, Problem, Rejected, pointer
 from service.contract.vocabulary import problem_kind
-from service.store.errors import DamagedVersion
+from service.store.errors import DamagedVersion, NotAsSaid, PublishingConflict, StoreError
 from service.web.queries import parameter_fault
 
 PROBLEM_JSON = "application/problem+json"
@@ -71,6 +71,21 @@ def _on_damaged(request: AnyRequest, damaged: DamagedVersion) -> Response[bytes]
     return problem_response(request, Rejected("no_rulebook", detail))
 
 
+def _on_conflict(request: AnyRequest, conflict: PublishingConflict) -> Response[bytes]:
+    return problem_response(request, Rejected("publishing_conflict", str(conflict)))
+
+
+def _on_other_content(request: AnyRequest, other: NotAsSaid) -> Response[bytes]:
+    fault = Fault(pointer(other.key), "not_this_book", str(other))
+    return problem_response(request, Rejected("invalid_upload", "1 fault", (fault,)))
+
+
+def _on_store(request: AnyRequest, away: StoreError) -> Response[bytes]:
+    _log.error("request %s: %s", request.headers.get("x-request-id"), away)
+    detail = "the database did not take it, and nothing was written"
+    return problem_response(request, Rejected("store_unavailable", detail))
+
+
 def _on_http(request: AnyRequest, error: HTTPException) -> Response[bytes]:
     """Turn what the router and the framework refuse into our own words."""
     code = _CODES.get(error.status_code)
@@ -119,6 +134,9 @@ def _on_any(request: AnyRequest, error: Exception) -> Response[bytes]:
 EXCEPTION_HANDLERS: ExceptionHandlersMap = {
     Rejected: _on_rejected,
     DamagedVersion: _on_damaged,
+    PublishingConflict: _on_conflict,
+    NotAsSaid: _on_other_content,
+    StoreError: _on_store,
     ValidationException: _on_validation,
     HTTPException: _on_http,
     Exception: _on_any,

@@ -11,7 +11,7 @@ from litestar.di import Provide
 from litestar.openapi import OpenAPIConfig
 
 from service import __version__
-from service.web.openapi.operations import PROBLEM_RESPONSES, TAGS, described_operation
+from service.web.openapi.operations import PROBLEM_RESPONSES, SECURITY_SCHEMES, TAGS, described_operation
 from service.web.openapi.schemas import component_schemas
 from service.web.routes import HANDLERS
 
@@ -61,7 +61,11 @@ def document() -> dict[str, Any]:
         "security": [],
         "tags": TAGS,
         "paths": {path: _path_item(item) for path, item in drawn["paths"].items()},
-        "components": {"schemas": component_schemas(), "responses": PROBLEM_RESPONSES},
+        "components": {
+            "schemas": component_schemas(),
+            "responses": PROBLEM_RESPONSES,
+            "securitySchemes": SECURITY_SCHEMES,
+        },
     }
 
 
