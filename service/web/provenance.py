@@ -13,6 +13,7 @@ from service.contract.report import DesignReport, FootingComparison
 from service.contract.report_order import Takeoff
 from service.contract.spec import DeckSpec
 from service.pipeline import design
+from service.web.caller import Caller
 from service.web.desk import Desk
 from service.web.negotiate import JSON, VARY
 from service.web.resolve import context_of
@@ -44,15 +45,21 @@ def comparison_of(report: DesignReport) -> FootingComparisonAnswer:
 
 
 async def answer_from_design(
-    spec: DeckSpec, desk: Desk, write: Callable[[DesignReport], bytes], media_type: str = JSON
+    spec: DeckSpec,
+    desk: Desk,
+    caller: Caller,
+    write: Callable[[DesignReport], bytes],
+    media_type: str = JSON,
 ) -> Response[Any]:
     """Return a design, or what ``write`` makes of it, with the headers of every such answer."""
-    body, headers = await desk.gate.run(_work, spec, desk, write)
+    body, headers = await desk.gate.run(_work, spec, desk, caller, write)
     return Response(body, media_type=media_type, headers={**headers, **VARY})
 
 
-def _work(spec: DeckSpec, desk: Desk, write: Callable[[DesignReport], bytes]) -> tuple[bytes, dict[str, str]]:
-    report = design(spec, context_of(spec, desk))
+def _work(
+    spec: DeckSpec, desk: Desk, caller: Caller, write: Callable[[DesignReport], bytes]
+) -> tuple[bytes, dict[str, str]]:
+    report = design(spec, context_of(spec, desk, caller))
     return write(report), design_headers(report)
 
 

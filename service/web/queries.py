@@ -66,4 +66,4 @@ def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
 def _known(request: Request[Any, Any, Any]) -> set[str]:
     handler: Any = request.route_handler
     path = set(request.path_params)
-    return set(handler.parsed_fn_signature.parameters) - path - {"desk", "request", "data"}
+    return set(handler.parsed_fn_signature.parameters) - path - {"desk", "caller", "request", "data"}

@@ -11,6 +11,14 @@ from service.web.home import show_home
 from service.web.jurisdictions import get_jurisdiction, list_jurisdictions
 from service.web.member_checks import check_member
 from service.web.options import list_options
+from service.web.price_books import (
+    create_price_book,
+    get_price_book,
+    get_price_book_version,
+    list_price_book_versions,
+    list_price_books,
+    upload_price_book_version,
+)
 from service.web.problems import show_problem
 from service.web.rulebooks import get_rulebook_version, get_table, list_rulebooks
 from service.web.stair_layouts import layout_stair
@@ -30,6 +38,12 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     get_table,
     list_jurisdictions,
     get_jurisdiction,
+    list_price_books,
+    create_price_book,
+    get_price_book,
+    list_price_book_versions,
+    upload_price_book_version,
+    get_price_book_version,
     show_home,
     check_live,
     check_ready,

@@ -158,6 +158,13 @@ PROBLEMS = (
         "Retry-After gives the seconds to wait.",
     ),
     ProblemKind(
+        code="store_unavailable",
+        status=503,
+        title="Nothing can be kept now",
+        page="The database cannot be written to: it is away, or the service runs without one. Nothing was "
+        "written. What needs no writing is answered as before. Retry-After gives the seconds to wait.",
+    ),
+    ProblemKind(
         code="internal",
         status=500,
         title="Something went wrong here",

@@ -19,6 +19,7 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "Unpriced.unit": ("quantity.unit",),
     "ItemForm.unit": ("quantity.unit",),
     "OfferedItem.unit": ("quantity.unit",),
+    "PriceBookLine.unit": ("quantity.unit",),
     "Footing.method": ("footings.method",),
     "Stair.head": ("stairs.head",),
     "MethodComparison.method": ("footings.method",),

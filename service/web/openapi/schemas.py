@@ -15,6 +15,15 @@ import msgspec
 from service.contract.ids import CODE, DESIGN, DIGEST, ITEM, REQUEST, SKU
 from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
 from service.contract.member_checks_answer import MemberCheck
+from service.contract.price_book import (
+    PriceBookList,
+    PriceBookPublication,
+    PriceBookSpec,
+    PriceBookSummary,
+    PriceBookUpload,
+    PriceBookVersion,
+    PriceBookVersionList,
+)
 from service.contract.problem import Problem
 from service.contract.report import DesignReport
 from service.contract.repricing import RepricingSpec
@@ -32,7 +41,9 @@ from service.web.provenance import FootingComparisonAnswer, TakeoffAnswer
 from service.web.rulebooks import RulebookList, RulebookVersion, RuleTable
 
 Json = dict[str, Any]
-REQUESTS = (DeckSpec, StairLayoutSpec, RepricingSpec, *get_args(MemberCheckRequest))
+REQUESTS = (
+    DeckSpec, StairLayoutSpec, *get_args(MemberCheckRequest), PriceBookSpec, PriceBookUpload, RepricingSpec,
+)  # fmt: skip
 # One of several types, told apart by a field: each under the name its handlers call it by.
 UNIONS: dict[str, Any] = {
     MemberCheckSpec.__name__: MemberCheckRequest,
@@ -41,7 +52,8 @@ UNIONS: dict[str, Any] = {
 }
 ANSWERS = (
     DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, MemberCheck, Options, RulebookList,
-    RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, Health, Readiness, Problem,
+    RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, PriceBookList, PriceBookSummary,
+    PriceBookVersionList, PriceBookPublication, PriceBookVersion, Health, Readiness, Problem,
     *get_args(DesignBatchLine), *get_args(RepricingLine),
 )  # fmt: skip
 _PREFIX = "#/components/schemas/"

@@ -9,7 +9,7 @@ from typing import Any
 from litestar.handlers import ASGIRouteHandler
 
 from service.web.openapi.examples import bundled_deck
-from service.web.openapi.operations import REQUEST_ID, VARY, header, problem_references
+from service.web.openapi.operations import OPTIONAL_KEY, REQUEST_ID, VARY, header, problem_references
 from service.web.streams.design_batches import PARAMETERS as BATCH_PARAMETERS
 from service.web.streams.design_batches import design_batch
 from service.web.streams.query import Parameter
@@ -18,7 +18,7 @@ from service.web.streams.repricings import reprice
 from service.web.streams.serve import MEDIA_TYPES
 
 Json = dict[str, Any]
-_STATUSES = (406, 408, 413, 415)
+_STATUSES = (401, 403, 406, 408, 413, 415)
 _LINES = (
     "The body is NDJSON: one JSON value a line, ended by a line feed; the schema is that of one line. It is read "
     "whole before it is answered, so a client may send all of it before it reads. A line longer than 256 kB or not "
@@ -71,7 +71,7 @@ def _path(
         **words,
         "description": f"{inspect.cleandoc(str(handler.fn.__doc__))}\n\n{_LINES}",
         "parameters": [_parameter(one) for one in parameters],
-        "security": [],
+        "security": OPTIONAL_KEY,
         "requestBody": {"required": True, "content": _content(taken, example)},
         "responses": {
             "200": {
@@ -112,7 +112,7 @@ def _parameter(one: Parameter) -> Json:
     return {
         "name": one.name,
         "in": "query",
-        "required": not one.default,
+        "required": False,
         "description": one.description,
         "schema": {**schema, "examples": [int(one.example) if one.whole else one.example]},
     }

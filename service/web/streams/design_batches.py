@@ -7,6 +7,7 @@ from typing import Any, cast
 from litestar import asgi
 from litestar.types import Receive, Scope, Send
 
+from service.web.caller import Caller
 from service.web.desk import Desk
 from service.web.streams.query import FIRST_LINE, VIEW, read_query
 from service.web.streams.serve import AnyRequest, Plan, serve
@@ -24,6 +25,6 @@ async def design_batch(scope: Scope, receive: Receive, send: Send) -> None:
     await serve(scope, cast("Any", receive), cast("Any", send), _planned)
 
 
-def _planned(request: AnyRequest, _: Desk) -> Plan:
+def _planned(request: AnyRequest, _: Desk, __: Caller) -> Plan:
     given = read_query(request, PARAMETERS)
     return Plan("designs", int(given["first_line"]), {"view": given["view"]})

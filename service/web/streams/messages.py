@@ -6,12 +6,14 @@ import copyreg
 import io
 import pickle
 import struct
+from dataclasses import replace
 from datetime import datetime
 from types import MappingProxyType
 from typing import Any
 
 import msgspec
 
+from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
 
 # One byte says what follows, four say how many bytes of it.
@@ -35,6 +37,7 @@ class Call(msgspec.Struct, frozen=True, kw_only=True):
         request_id: id of the call, for problems
         moment: when the call came: today, for lines that name no day, is one day for all of them
         options: what the query asks for
+        caller: who asks
     """
 
     work: str
@@ -42,6 +45,7 @@ class Call(msgspec.Struct, frozen=True, kw_only=True):
     request_id: str
     moment: datetime
     options: dict[str, str]
+    caller: Caller = NOBODY
 
 
 class Task(msgspec.Struct, frozen=True, kw_only=True):
@@ -83,7 +87,9 @@ class _Pickler(pickle.Pickler):
 def desk_dumped(desk: Desk) -> bytes:
     """Return what lines are answered from, for another process of ours on this machine."""
     file = io.BytesIO()
-    parts = (desk.snapshot, desk.facts, desk.timber, desk.engine_version)
+    # callers are known by then: the keys stay with the server
+    snapshot = replace(desk.snapshot, access=replace(desk.snapshot.access, keys={}))
+    parts = (snapshot, desk.facts, desk.timber, desk.engine_version)
     _Pickler(file, pickle.HIGHEST_PROTOCOL).dump(parts)
     return file.getvalue()
 

@@ -71,7 +71,8 @@ VIEW = Parameter(
 )
 PRICE_BOOK = Parameter(
     "price_book",
-    "Price book to price by, or one version of it; an id alone means the version whose prices hold today",
+    "Price book to price by, or one version of it; an id alone means the version whose prices hold "
+    "today; may be left out with a key that a price book is bound to",
     VERSIONED_ID,
     "brindlemoor-yard",
 )

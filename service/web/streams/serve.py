@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 from litestar import Request
 from litestar.exceptions import MethodNotAllowedException
 from litestar.types import Scope
 
 from service.contract.problem import Rejected
+from service.web.body import design_caller
+from service.web.caller import Caller
 from service.web.desk import Desk
 from service.web.envelope import Receive, Send
+from service.web.keys import Scope as AsgiScope
+from service.web.keys import desk_of
 from service.web.negotiate import best_type
 from service.web.streams.answer import Answering, send_answer, while_connected
 from service.web.streams.messages import Call
@@ -44,7 +48,7 @@ class Plan:
     headers: dict[str, str] = field(default_factory=dict)
 
 
-Planner = Callable[[AnyRequest, Desk], Plan]
+Planner = Callable[[AnyRequest, Desk, Caller], Plan]
 
 
 async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) -> None:
@@ -61,12 +65,15 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
         raise MethodNotAllowedException(headers=_ALLOW)
     media_type = best_type(request, MEDIA_TYPES)
     _check_media_type(request.headers.get("content-type", ""))
-    desk: Desk = scope["litestar_app"].state.desk
-    plan = planned(request, desk)
+    asgi_scope = cast("AsgiScope", scope)
+    desk, caller = desk_of(asgi_scope), design_caller(asgi_scope)
+    plan = planned(request, desk, caller)
     streams: Streams = scope["litestar_app"].state.streams
     try:
         async with streams.spools.filled(receive, _declared_bytes(request)) as file:
-            answering = Answering(file, plan.first_line, _call(request, plan, desk), desk, streams.pool)
+            answering = Answering(
+                file, plan.first_line, _call(request, plan, desk, caller), desk, streams.pool
+            )
             headers = _headers(plan, media_type, desk)
             await while_connected(receive, send_answer(answering, headers, send))
     except ClientGone:
@@ -91,13 +98,14 @@ def _declared_bytes(request: AnyRequest) -> int | None:
     return int(given) if given.isascii() and given.isdigit() else None
 
 
-def _call(request: AnyRequest, plan: Plan, desk: Desk) -> Call:
+def _call(request: AnyRequest, plan: Plan, desk: Desk, caller: Caller) -> Call:
     return Call(
         work=plan.work,
         instance=request.url.path,
         request_id=request.headers.get("x-request-id", ""),
         moment=desk.clock(),
         options=plan.options,
+        caller=caller,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 
 import msgspec
@@ -16,7 +16,7 @@ from service.web.streams.messages import Call, Line, Task, Worked
 from service.web.streams.problem_lines import problem_line, too_long
 from service.web.streams.reprice_line import reprice_line
 
-Work = Callable[[int, bytes, Mapping[str, str], Desk], msgspec.Struct]
+Work = Callable[[int, bytes, Call, Desk], msgspec.Struct]
 WORKS: dict[str, Work] = {"designs": design_line, "repricings": reprice_line}
 _ENCODER = msgspec.json.Encoder()
 
@@ -40,6 +40,6 @@ def _answer(line: Line, call: Call, desk: Desk) -> msgspec.Struct:
     if line.text is None:
         return problem_line(line, call, too_long())
     try:
-        return WORKS[call.work](line.number, line.text, call.options, desk)
+        return WORKS[call.work](line.number, line.text, call, desk)
     except Exception as error:  # one line must not end the answer to the others
         return problem_line(line, call, refusal_of(error, call.request_id))
