@@ -149,19 +149,20 @@ def batch(
             numbers = range(first, min(first + 500, count + 1))
             yield b"".join(json.dumps(line(number)).encode() + b"\n" for number in numbers)
 
-    lines, last, began, first_at = 0, "", time.monotonic(), 0.0
+    lines, end, began, first_at = 0, "", time.monotonic(), 0.0
     headers = {"Content-Type": "application/x-ndjson"}
     with httpx.stream(
         "POST", address + PATHS[work], content=content(), headers=headers, trust_env=False, timeout=600
     ) as answer:
-        for last in answer.iter_lines():
+        for line_read in answer.iter_lines():
+            end = line_read
             lines += 1
             first_at = first_at or time.monotonic()
             if lines == max(1, count // 10):
                 mark.append(memory.now())
     took = time.monotonic() - first_at
-    end = json.loads(last)
-    assert (end["lines"], end["results"]) == (count, count), end
+    told = json.loads(end)
+    assert (told["lines"], told["results"]) == (count, count), told
     rate = count / took
     alone = RATES[work]
     print(
@@ -170,9 +171,9 @@ def batch(
         f"of possible {rate * alone / WORKERS:.2f}"
     )
     peak = max(size for at, size in memory.read if at >= began)
-    now = memory.now()
+    begun, now = mark[0] / 1e6, memory.now() / 1e6
     print(
-        f"  RSS at 10 % {mark[0] / 1e6:.0f} MB, at the end {now / 1e6:.0f} MB ({now / mark[0]:.2f}), peak {peak / 1e6:.0f} MB"
+        f"  RSS at 10 % {begun:.0f} MB, at the end {now:.0f} MB ({now / begun:.2f}), peak {peak / 1e6:.0f} MB"
     )
 
 
