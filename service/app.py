@@ -10,23 +10,33 @@ from typing import TypeVar, cast
 from litestar import Litestar
 from litestar.datastructures import State
 from litestar.di import Provide
+from litestar.types import Scope
 
 from service import __version__
 from service.foundations.facts import FoundationFacts, parse_facts
 from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
-from service.rules.price_book import PriceBook, parse_price_book
+from service.rules.price_book import PriceBook, following, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
 from service.settings import SettingError, Settings, read_settings
+from service.store.access import Access, BookHead
 from service.store.bundled import bundled
+from service.store.live import LiveStore
 from service.store.reader import load_snapshot
 from service.store.snapshot import Shelf, Snapshot
 from service.timber.values import TimberData, parse_timber
+from service.web.caller import Caller
+from service.web.current import CurrentDesk
 from service.web.desk import Clock, Desk, utc_now
 from service.web.envelope import Application, Envelope
+from service.web.keys import Scope as AsgiScope
+from service.web.keys import caller_of, desk_of
 from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
-from service.web.routes import HANDLERS
+from service.web.routes import HANDLERS, STREAMS
+from service.web.streams.pool import Pool
+from service.web.streams.serve import Streams
+from service.web.streams.spool import Spools
 
 Version = TypeVar("Version", Rulebook, Jurisdiction, PriceBook)
 
@@ -36,20 +46,50 @@ def make_desk(snapshot: Snapshot, clock: Clock = utc_now) -> Desk:
     return Desk(snapshot, bundled_facts(), bundled_timber(), __version__, clock)
 
 
-def make_app(desk: Desk, settings: Settings | None = None) -> Application:
-    """Return the application; `settings` give the largest body it takes."""
+def make_app(desk: Desk, settings: Settings | None = None, store: LiveStore | None = None) -> Application:
+    """Return the application.
+
+    Args:
+        desk: what it answers from, at first
+        settings: give the largest bodies it takes and the processes for batches
+        store: where price books are kept and newer snapshots come from; without one, nothing changes
+    """
     limits = settings or Settings()
+    current = CurrentDesk(desk, store)
+    streams = Streams(Spools(limits.batch_calls, limits.max_batch_bytes), Pool(limits.batch_workers_each))
     inner = Litestar(
-        route_handlers=[*HANDLERS, show_document],
-        dependencies={"desk": Provide(lambda: desk, sync_to_thread=False)},
+        route_handlers=[*HANDLERS, *STREAMS, show_document],
+        dependencies={
+            "desk": Provide(_desk, sync_to_thread=False),
+            "caller": Provide(_caller, sync_to_thread=False),
+        },
         exception_handlers=EXCEPTION_HANDLERS,
         before_request=refuse_unknown_parameters,
         request_max_body_size=limits.max_body_bytes,
         openapi_config=None,
         logging_config=None,
-        state=State({"desk": desk, "max_body_bytes": limits.max_body_bytes}),
+        state=State({"current": current, "streams": streams}),
+        lifespan=[current.watched],
+        on_shutdown=[streams.pool.close],
     )
-    return Envelope(cast("Application", inner))
+    return Envelope(cast("Application", inner), current)
+
+
+def _desk(scope: Scope) -> Desk:
+    return desk_of(cast("AsgiScope", scope))
+
+
+def _caller(scope: Scope) -> Caller:
+    return caller_of(scope["headers"], desk_of(cast("AsgiScope", scope)))
+
+
+def serving_app(url: str, settings: Settings | None = None) -> Application:
+    """Return the application of a database; it sees what is published there while it runs.
+
+    Raises:
+        StoreError: the database cannot be read
+    """
+    return make_app(make_desk(load_snapshot(url)), settings, LiveStore(url))
 
 
 def from_environment() -> Application:
@@ -62,7 +102,7 @@ def from_environment() -> Application:
     settings = read_settings()
     if settings.database_url is None:
         raise SettingError("DATABASE_URL is not set: `deck-framing serve` starts a database of its own")
-    return make_app(make_desk(load_snapshot(settings.database_url)), settings)
+    return serving_app(settings.database_url, settings)
 
 
 def bundled_snapshot() -> Snapshot:
@@ -72,14 +112,14 @@ def bundled_snapshot() -> Snapshot:
         TableRefused: a text cannot be parsed; names file and line
     """
     texts = bundled()
-    books = [parse_price_book(one.text, one.name) for one in texts.price_books]
+    books = following([parse_price_book(one.text, one.name) for one in texts.price_books])
     return Snapshot(
         rulebooks=_shelf("rulebook", [build_rulebook(one.meta, one.tables) for one in texts.rulebooks]),
         jurisdictions=_shelf(
             "jurisdiction", [parse_jurisdiction(one.text, one.name) for one in texts.jurisdictions]
         ),
         price_books=_shelf("price book", books),
-        public_price_books=frozenset(book.id for book in books),
+        access=Access(books={book.id: BookHead(book.id, book.organisation, public=True) for book in books}),
     )
 
 

@@ -51,6 +51,10 @@ def _folder(text: str) -> Path:
     return Path(text).expanduser().resolve()
 
 
+def _default_batch_workers() -> int:
+    return max(1, (os.cpu_count() or 1) - 1)
+
+
 def _default_data_dir() -> Path:
     # As root the server runs as another user, who cannot enter root's home.
     if os.geteuid() == 0:
@@ -108,6 +112,27 @@ VARIABLES: tuple[Variable, ...] = (
         _whole(1024, 10_485_760),
         "262144",
     ),
+    Variable(
+        "BATCH_WORKERS",
+        "batch_workers",
+        "processes that work the lines of batches, 1 to 64; shared out between WORKERS, at least 1 each",
+        _whole(1, 64),
+        "the cores less one, at least 1",
+    ),
+    Variable(
+        "DECK_FRAMING_BATCH_CALLS",
+        "batch_calls",
+        "batches each of WORKERS answers at a time, 1 to 64",
+        _whole(1, 64),
+        "4",
+    ),
+    Variable(
+        "DECK_FRAMING_MAX_BATCH_BYTES",
+        "max_batch_bytes",
+        "largest body of a batch in bytes, kept on disk while it is answered, 1024 to 68719476736",
+        _whole(1024, 64 << 30),
+        "536870912",
+    ),
 )
 
 
@@ -123,6 +148,14 @@ class Settings:
     port: int = 8000
     workers: int = 1
     max_body_bytes: int = 262_144
+    batch_workers: int = field(default_factory=_default_batch_workers)
+    batch_calls: int = 4
+    max_batch_bytes: int = 512 << 20
+
+    @property
+    def batch_workers_each(self) -> int:
+        """Processes for batches beside each process that answers requests."""
+        return max(1, self.batch_workers // self.workers)
 
     @property
     def owner_url(self) -> str | None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from service.cli.progress import Tell
 from service.settings import Settings
-from service.store.embedded import FAST, embedded_postgres
+from service.store.embedded import FAST, embedded_postgres, owner_url_of_running
 from service.store.migrate import migrate
 from service.store.writer import load_bundled
 
@@ -31,6 +31,29 @@ def ready_database(settings: Settings, data_dir: Path | None, tell: Tell) -> Ite
     with embedded_postgres(data_dir, programs=settings.pg_bin, settings=quick, progress=tell) as server:
         prepare(server.owner_url, server.service_url, tell)
         yield server.service_url
+
+
+@contextmanager
+def owner_database(settings: Settings, data_dir: Path | None, tell: Tell) -> Iterator[str]:
+    """Yield the URL of the owner's role for a database that may be serving already.
+
+    Args:
+        settings: name the database, if any
+        data_dir: folder of the embedded server where none is named; None for the one in the settings
+        tell: told what is being done
+    """
+    if settings.owner_url is not None and settings.database_url is not None:
+        migrate(settings.owner_url, settings.database_url)
+        yield settings.owner_url
+        return
+    folder = data_dir or settings.data_dir
+    running = owner_url_of_running(folder)
+    if running is not None:
+        yield running
+        return
+    with embedded_postgres(folder, programs=settings.pg_bin, progress=tell) as server:
+        prepare(server.owner_url, server.service_url, tell)
+        yield server.owner_url
 
 
 def prepare(owner_url: str, service_url: str, tell: Tell) -> list[str]:

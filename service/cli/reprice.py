@@ -16,7 +16,7 @@ from service.cli.progress import teller
 from service.rules.price_book import PriceBook
 from service.settings import read_settings
 from service.store.reader import load_snapshot
-from service.store.snapshot import Snapshot
+from service.store.snapshot import Shelf, Snapshot
 
 NEEDED = ("pyarrow", "distributed")
 
@@ -64,7 +64,7 @@ def reprice(
     settings = read_settings()
     snapshot = load_snapshot(settings.database_url) if settings.database_url else bundled_snapshot()
     prices = snapshot.price_book(price_book, day)
-    supplies = Supplies(_readable_with(prices, snapshot), prices, day)
+    supplies = Supplies(_seen_with(prices, snapshot), prices, day)
     target = out or dataset.resolve().with_name(f"{dataset.resolve().name}-repriced")
     try:
         found = reprice_data_set(dataset, target, supplies, scheduler, tell)
@@ -97,11 +97,12 @@ def _refuse_without_extra() -> None:
         )
 
 
-def _readable_with(prices: PriceBook, snapshot: Snapshot) -> Snapshot:
-    """The snapshot with the price books a quote priced by this one may have been made from."""
-    own = {
-        id
-        for (id, _), book in snapshot.price_books.versions.items()
-        if book.organisation == prices.organisation
-    }
-    return replace(snapshot, public_price_books=snapshot.public_price_books | own)
+def _seen_with(prices: PriceBook, snapshot: Snapshot) -> Snapshot:
+    """The snapshot as the organisation of a price book may see it; keys stay here."""
+    access = replace(snapshot.access, keys={})
+    seen = access.visible(prices.organisation)
+    shelf = snapshot.price_books
+    versions = {key: book for key, book in shelf.versions.items() if key[0] in seen}
+    damaged = {key: why for key, why in shelf.damaged.items() if key[0] in seen}
+    states = {key: shelf.states[key] for key in (*versions, *damaged)}
+    return replace(snapshot, access=access, price_books=Shelf(shelf.sort, versions, states, damaged))

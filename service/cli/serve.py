@@ -13,12 +13,12 @@ from types import FrameType
 import click
 import uvicorn
 
-from service.app import make_app, make_desk
+from service.app import serving_app
 from service.cli.database import ready_database
 from service.cli.progress import Tell, teller
 from service.settings import Settings, read_settings
-from service.store.reader import load_snapshot
 
+STOP_PATIENCE_S = 10
 DATA_DIR = click.option(
     "--data-dir",
     type=click.Path(file_okay=False, path_type=Path),
@@ -42,7 +42,9 @@ def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
     settings, tell = read_settings(), teller()
     place = (host or settings.host, port or settings.port)
     if not is_loopback(place[0]):
-        tell(f"warning: {place[0]} can be reached from other machines, and this version asks for no keys")
+        tell(
+            f"warning: {place[0]} can be reached from other machines: price books need a key, designs need none"
+        )
     refuse_busy(*place)
     signal.signal(signal.SIGTERM, _leave)
     with ready_database(settings, data_dir or settings.data_dir, tell) as url:
@@ -85,9 +87,11 @@ def _run(url: str, settings: Settings, place: tuple[str, int], tell: Tell) -> No
         "access_log": False,
         "server_header": False,
         "log_level": "warning",
+        # a batch may go on for hours: it is cut off, and its client resumes it
+        "timeout_graceful_shutdown": STOP_PATIENCE_S,
     }
     if settings.workers == 1:
-        app = make_app(make_desk(load_snapshot(url)), settings)
+        app = serving_app(url, settings)
         uvicorn.run(app, **options)  # type: ignore[arg-type]
     else:
         tell(f"{settings.workers} workers")

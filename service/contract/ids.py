@@ -15,6 +15,7 @@ SKU = re.compile(r"[A-Za-z0-9][A-Za-z0-9._/-]{0,39}")
 DIGEST = re.compile(r"[0-9a-f]{64}")
 DESIGN = re.compile(r"[0-9a-f]{32}")
 REQUEST = re.compile(r"[0-9a-f]{32}")
+REFERENCE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:/# -]{0,63}")
 _VERSION = re.compile(r"[1-9][0-9]{0,5}")
 
 RESERVED_LEVELS = ("grade", "pad", "deck", "house", "site")

@@ -15,7 +15,6 @@ from service.contract.problem import Rejected
 from service.contract.repricing_answer import Repricing
 from service.datasets.files import counts_if_done, digest_of_file, quotes, write_result
 from service.datasets.supplies import Supplies
-from service.rules.price_book import PriceBook
 from service.web.desk import Desk
 from service.web.open_quotes import reprice_quote
 from service.web.problem_answer import problem_body, problem_of
@@ -81,23 +80,24 @@ def reprice_partition(source: str, target: str, partition: str, supplies: Suppli
     if known is not None:
         return Done(partition=partition, kept=True, counts=msgspec.json.decode(known, type=Counts))
     tally = _Tally()
-    rows = (tally.add(row) for row in _rows(read, supplies.desk(), supplies.prices))
+    rows = (tally.add(row) for row in _rows(read, supplies))
     write_result(written, rows, inputs, lambda: msgspec.json.encode(tally.counts))
     return Done(partition=partition, kept=False, counts=tally.counts)
 
 
-def _rows(path: Path, desk: Desk, prices: PriceBook) -> Iterator[dict[str, Any]]:
+def _rows(path: Path, supplies: Supplies) -> Iterator[dict[str, Any]]:
+    desk = supplies.desk()
     for number, (reference, line) in enumerate(quotes(path)):
-        yield {"reference": reference, "row": number, **_answer(line.encode(), desk, prices)}
+        yield {"reference": reference, "row": number, **_answer(line.encode(), desk, supplies)}
 
 
-def _answer(line: bytes, desk: Desk, prices: PriceBook) -> dict[str, Any]:
+def _answer(line: bytes, desk: Desk, supplies: Supplies) -> dict[str, Any]:
     try:
         if len(line) > LONGEST_LINE_BYTES:
             raise Rejected(
                 "too_large", f"a line has {len(line)} bytes, at most {LONGEST_LINE_BYTES} are taken"
             )
-        return _result(reprice_quote(line, desk, prices))
+        return _result(reprice_quote(line, desk, supplies.prices, supplies.caller))
     except Rejected as refused:
         body = problem_body(problem_of(refused, "", "")).decode()
         nothing = dict.fromkeys(("currency", "previous_total", "total", "complete", "change"))

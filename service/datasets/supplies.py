@@ -10,6 +10,7 @@ from service.app import make_desk
 from service.contract.canonical import digest
 from service.rules.price_book import PriceBook
 from service.store.snapshot import Snapshot
+from service.web.caller import Caller
 from service.web.desk import Desk
 
 
@@ -45,6 +46,11 @@ class Supplies:
             )
         noon = datetime.combine(self.day, time(12), UTC)
         return make_desk(self.snapshot, clock=lambda: noon)
+
+    @property
+    def caller(self) -> Caller:
+        """Who the quotes are answered for: the organisation whose prices they are."""
+        return Caller(self.prices.organisation, frozenset({"designs"}))
 
     def digest(self) -> str:
         """Return the digest of all of it: answers from supplies with the same digest are the same."""

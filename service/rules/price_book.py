@@ -3,32 +3,29 @@
 from __future__ import annotations
 
 import csv
-import re
-import unicodedata
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
 from decimal import Decimal
 from functools import cached_property
-from itertools import pairwise
-from typing import Any, Literal, NamedTuple, get_args
+from io import StringIO
+from typing import Any, NamedTuple
 
+from service.contract.money import unit_price
+from service.contract.price_book import Availability, QuantityUnit
 from service.rules.faults import TableFault, TableRefused
 from service.rules.parse import digest_of
+from service.rules.price_cells import (
+    COLUMN_READERS,
+    ITEM_KINDS,
+    PREAMBLE_READERS,
+    PriceBreak,
+    Reader,
+    Unusable,
+)
 
-Availability = Literal["in_stock", "to_order", "out"]
-QuantityUnit = Literal[
-    "each", "piece", "lineal_ft", "sqft", "cuft", "cuyd", "bag", "box", "roll", "lb", "day", "hour", "lot"
-]
-ITEM_KINDS = frozenset({
-    "lumber", "post", "decking", "fascia", "guard", "stair_tread", "ledger_fastener", "structural_screw",
-    "lag_screw", "bolt", "washer", "decking_screw", "nail", "joist_hanger", "uplift_tie", "post_base",
-    "post_cap", "saddle", "lateral_device", "stringer_connector",
-    "framing_angle", "handrail_bracket", "preservative",
-    "guard_post_connector", "anchor", "ledger_flashing", "flashing_tape", "concrete", "form",
-    "reinforcement", "pile", "helical_pile", "pile_extension", "pile_cap", "rental", "service", "fee",
-    "labour",
-})  # fmt: skip
+__all__ = ["COLUMNS", "EXAMPLE", "ITEM_KINDS", "PREAMBLE", "PriceBook", "PriceLine", "canonical_text",
+           "following", "parse_price_book"]  # fmt: skip
 
 PREAMBLE = (
     "id", "version", "organisation", "currency", "effective_from", "effective_to", "tax_included",
@@ -37,23 +34,6 @@ COLUMNS = (
     "item", "sku", "description", "unit", "length_ft", "unit_price", "breaks", "pack_quantity",
     "availability", "note",
 )  # fmt: skip
-
-_ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-_ITEM = re.compile(r"[a-z][a-z0-9_]*(\.[a-z0-9][a-z0-9_-]*){1,6}")
-_SKU = re.compile(r"[A-Za-z0-9][A-Za-z0-9._/-]{0,39}")
-_COUNT = re.compile(r"[1-9][0-9]{0,5}")
-_LENGTH = re.compile(r"[1-9][0-9]?(\.[0-9]{1,2})?")
-_PRICE = re.compile(r"[0-9]{1,9}\.[0-9]{2,4}")
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_CURRENCY = re.compile(r"[A-Z]{3}")
-LONGEST_TEXT = 120
-
-
-class PriceBreak(NamedTuple):
-    """A lower price from a quantity on."""
-
-    at_least: int
-    unit_price: Decimal
 
 
 @dataclass(frozen=True)
@@ -84,7 +64,10 @@ class PriceLine:
 
 @dataclass(frozen=True, eq=False)
 class PriceBook:
-    """One version of a price book; ``effective_to`` is its last day, null while none is set."""
+    """One version of a price book; ``effective_to`` is its last day, null while none is set.
+
+    ``text`` is what the digest was taken over; where a later version has ended this one, the last day is not in it.
+    """
 
     id: str
     version: int
@@ -95,6 +78,7 @@ class PriceBook:
     tax_included: bool
     lines: tuple[PriceLine, ...]
     digest: str
+    text: str = field(default="", repr=False)
 
     def covers(self, day: date) -> bool:
         """Return whether the prices hold on a day."""
@@ -134,109 +118,51 @@ concrete.bag.60lb,C-60,Concrete 60 lb,bag,,5.45,,56,in_stock,
 """
 
 
-class _Unusable(ValueError):
-    """A cell that cannot be read; the message says what is allowed."""
+def following(books: Iterable[PriceBook]) -> list[PriceBook]:
+    """Return the versions of price books with each open-ended one ended where the next of its book begins.
+
+    >>> first = replace(parse_price_book(EXAMPLE, "example-yard@1.csv"), effective_to=None)
+    >>> later = replace(first, version=2, effective_from=date(2027, 3, 1))
+    >>> [str(book.effective_to) for book in following([first, later])]
+    ['2027-02-28', 'None']
+    """
+    given = list(books)
+    return [_ended(book, [one for one in given if one.id == book.id]) for book in given]
 
 
-Reader = Callable[[str], Any]
+def _ended(book: PriceBook, versions: Sequence[PriceBook]) -> PriceBook:
+    later = [one.effective_from for one in versions if one.effective_from > book.effective_from]
+    if book.effective_to is not None or not later:
+        return book
+    return replace(book, effective_to=min(later) - timedelta(days=1))
 
 
-def _matching(pattern: re.Pattern[str], allowed: str, convert: Callable[[str], Any] = str) -> Reader:
-    def read(text: str) -> Any:
-        if not pattern.fullmatch(text):
-            raise _Unusable(f"{text!r} is not {allowed}")
-        return convert(text)
+def canonical_text(book: PriceBook) -> str:
+    """Return the one text of a price book, which its digest is taken over; days as the value has them.
 
-    return read
-
-
-def _one_of(words: tuple[str, ...]) -> Reader:
-    def read(text: str) -> str:
-        if text not in words:
-            raise _Unusable(f"{text!r} is none of {', '.join(words)}")
-        return text
-
-    return read
+    >>> book = parse_price_book(EXAMPLE, "example-yard@1.csv")
+    >>> canonical_text(book) == EXAMPLE
+    True
+    """
+    preamble = (f"#{key}: {_cell(getattr(book, key))}".rstrip() for key in PREAMBLE)
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    writer.writerows([_cell(getattr(line, column)) for column in COLUMNS] for line in book.lines)
+    return "\n".join(preamble) + "\n" + out.getvalue()
 
 
-def _optional(reader: Reader, absent: Any = None) -> Reader:
-    return lambda text: reader(text) if text else absent
-
-
-def _day(text: str) -> date:
-    if not _DAY.fullmatch(text):
-        raise _Unusable(f"{text!r} is no day; it is written year-month-day, like 2026-11-25")
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise _Unusable(f"{text!r} is no day of the calendar") from None
-
-
-def _id(text: str) -> str:
-    if not (3 <= len(text) <= 40 and _ID.fullmatch(text)):
-        raise _Unusable(f"{text!r} is no id: 3 to 40 small letters and digits, parts joined by hyphens")
-    return text
-
-
-def _price(text: str) -> Decimal:
-    if not _PRICE.fullmatch(text) or not Decimal(text):
-        raise _Unusable(f"{text!r} is no price: more than 0, with 2 to 4 decimals, like 12.50")
-    return Decimal(text)
-
-
-def _item(text: str) -> str:
-    if not _ITEM.fullmatch(text):
-        raise _Unusable(f"{text!r} is no item: kind, then 1 to 6 attributes, joined by full stops")
-    if text.partition(".")[0] not in ITEM_KINDS:
-        raise _Unusable(f"unknown kind of item; known are {', '.join(sorted(ITEM_KINDS))}")
-    return text
-
-
-def _free_text(text: str) -> str:
-    if len(text) > LONGEST_TEXT or not text[:1].isalnum():
-        raise _Unusable(f"at most {LONGEST_TEXT} characters, of which the first is a letter or digit")
-    if unicodedata.normalize("NFC", text) != text or any(unicodedata.category(c)[0] == "C" for c in text):
-        raise _Unusable("no control characters, and letters in their composed form")
-    return text
-
-
-def _breaks(text: str) -> tuple[PriceBreak, ...]:
-    found = tuple(_break(part) for part in text.split(";")) if text else ()
-    for before, after in pairwise(found):
-        if before.at_least >= after.at_least or before.unit_price <= after.unit_price:
-            raise _Unusable("each break is for more pieces and at a lower price than the one before it")
-    return found
-
-
-def _break(text: str) -> PriceBreak:
-    count, colon, price = text.partition(":")
-    if not colon or not _COUNT.fullmatch(count):
-        raise _Unusable(f"{text!r} is no break; breaks are written like 10:3.25;50:3.10")
-    return PriceBreak(int(count), _price(price))
-
-
-_count = _matching(_COUNT, "a whole number from 1 to 999999", int)
-_PREAMBLE_READERS: Mapping[str, Reader] = {
-    "id": _id,
-    "version": _count,
-    "organisation": _id,
-    "currency": _matching(_CURRENCY, "three capital letters, like USD"),
-    "effective_from": _day,
-    "effective_to": _optional(_day),
-    "tax_included": _matching(re.compile("true|false"), "true or false", lambda text: text == "true"),
-}
-_COLUMN_READERS: Mapping[str, Reader] = {
-    "item": _item,
-    "sku": _matching(_SKU, "a stock number: 1 to 40 letters, digits and . _ / -"),
-    "description": _free_text,
-    "unit": _one_of(get_args(QuantityUnit)),
-    "length_ft": _optional(_matching(_LENGTH, "a length in feet from 1 to 99.99", float)),
-    "unit_price": _price,
-    "breaks": _breaks,
-    "pack_quantity": _optional(_count),
-    "availability": _one_of(get_args(Availability)),
-    "note": _optional(_free_text, ""),
-}
+def _cell(value: object) -> str:
+    """A value as its cell is written; prices with two decimals at least and no noughts behind them."""
+    if value is None:
+        return ""
+    if isinstance(value, tuple):
+        return ";".join(f"{one.at_least}:{_cell(one.unit_price)}" for one in value)
+    if isinstance(value, Decimal):
+        return unit_price(value)
+    if isinstance(value, float):
+        return f"{value:g}"
+    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def parse_price_book(text: str, file_name: str) -> PriceBook:
@@ -266,7 +192,7 @@ def parse_price_book(text: str, file_name: str) -> PriceBook:
     lines = _lines(rows, start + 1, file_name, faults) if not faults else []
     if faults:
         raise TableRefused(faults)
-    return PriceBook(**preamble, lines=tuple(lines), digest=digest_of(text))
+    return PriceBook(**preamble, lines=tuple(lines), digest=digest_of(text), text=text)
 
 
 def _preamble(rows: list[str], file_name: str, faults: list[TableFault]) -> dict[str, Any]:
@@ -279,7 +205,7 @@ def _preamble(rows: list[str], file_name: str, faults: list[TableFault]) -> dict
             faults.append(TableFault(file_name, number, key, f"this line must begin with #{key}:"))
             return found
         _keep(
-            found, key, _PREAMBLE_READERS[key], value.strip(), TableFault(file_name, number, key, ""), faults
+            found, key, PREAMBLE_READERS[key], value.strip(), TableFault(file_name, number, key, ""), faults
         )
     first, last = found.get("effective_from"), found.get("effective_to")
     if first and last and last < first:
@@ -295,23 +221,18 @@ def _keep(
 ) -> None:
     try:
         found[key] = reader(text)
-    except _Unusable as unusable:
+    except Unusable as unusable:
         faults.append(TableFault(place.file, place.line, place.column, str(unusable)))
 
 
 def _lines(rows: list[str], start: int, file_name: str, faults: list[TableFault]) -> list[PriceLine]:
-    found: list[PriceLine] = []
-    seen: dict[tuple[str, float | None], int] = {}
+    found: list[tuple[int, PriceLine]] = []
     for number, row in enumerate(rows[start:], start=start + 1):
         line = _line(row, number, file_name, faults)
-        if line is None:
-            continue
-        first = seen.setdefault((line.item, line.length_ft), number)
-        if first != number:
-            what = f"{line.item} in this length stands on line {first} already"
-            faults.append(TableFault(file_name, number, "length_ft", what))
-        found.append(line)
-    return found if faults else _consistent(found, seen, file_name, faults)
+        if line is not None:
+            found.append((number, line))
+    faults += [TableFault(file_name, one.number, one.column, one.text) for one in faults_between(found)]
+    return [line for _, line in found]
 
 
 def _line(row: str, number: int, file_name: str, faults: list[TableFault]) -> PriceLine | None:
@@ -327,34 +248,41 @@ def _line(row: str, number: int, file_name: str, faults: list[TableFault]) -> Pr
         return None
     found: dict[str, Any] = {}
     for column, cell in zip(COLUMNS, cells, strict=True):
-        _keep(found, column, _COLUMN_READERS[column], cell, TableFault(file_name, number, column, ""), faults)
+        _keep(found, column, COLUMN_READERS[column], cell, TableFault(file_name, number, column, ""), faults)
     if len(found) < len(COLUMNS):
         return None
-    line = PriceLine(**found)
-    if line.breaks and line.breaks[0].unit_price >= line.unit_price:
-        faults.append(
-            TableFault(file_name, number, "breaks", "the first break is no lower than the unit price")
-        )
-    return line
+    return PriceLine(**found)
 
 
-def _consistent(
-    lines: list[PriceLine],
-    numbers: Mapping[tuple[str, float | None], int],
-    file_name: str,
-    faults: list[TableFault],
-) -> list[PriceLine]:
-    """The lines, with a fault where the lines of one item differ in unit or only some have a length."""
+class LineFault(NamedTuple):
+    """What is wrong with a line beside the others, or with its cells beside each other."""
+
+    number: int
+    column: str
+    text: str
+    code: str
+
+
+def faults_between(lines: Iterable[tuple[int, PriceLine]]) -> Iterator[LineFault]:
+    """Find what no cell shows alone: an item twice in one length, in two units, breaks above the price.
+
+    Args:
+        lines: each with the number it is known by to whoever sent it
+    """
+    seen: dict[tuple[str, float | None], int] = {}
     first: dict[str, PriceLine] = {}
-    for line in lines:
+    for number, line in lines:
+        before = seen.setdefault((line.item, line.length_ft), number)
+        if before != number:
+            text = f"{line.item} in this length stands on row {before} already"
+            yield LineFault(number, "length_ft", text, "duplicate_line")
         other = first.setdefault(line.item, line)
-        number = numbers[line.item, line.length_ft]
         if other.unit != line.unit:
-            faults.append(
-                TableFault(file_name, number, "unit", f"{line.item} is sold by the {other.unit} above")
-            )
+            text = f"{line.item} is sold by the {other.unit} above"
+            yield LineFault(number, "unit", text, "units_mixed")
         if (other.length_ft is None) != (line.length_ft is None):
-            faults.append(
-                TableFault(file_name, number, "length_ft", f"{line.item} has a length on some lines only")
-            )
-    return lines
+            text = f"{line.item} has a length on some lines only"
+            yield LineFault(number, "length_ft", text, "units_mixed")
+        if line.breaks and line.breaks[0].unit_price >= line.unit_price:
+            text = "the first break is no lower than the unit price"
+            yield LineFault(number, "breaks", text, "out_of_range")

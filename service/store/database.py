@@ -13,6 +13,8 @@ from sqlalchemy.pool import NullPool
 from service.store.errors import StoreError
 
 CONNECT_TIMEOUT_S = 10
+# No prepared statements: a pooler between us and the server may hand a connection to another.
+CONNECTION = {"connect_timeout": CONNECT_TIMEOUT_S, "prepare_threshold": None}
 
 
 def driver_url(uri: str) -> URL:
@@ -48,7 +50,7 @@ def _connected(uri: str) -> Connection:
     engine = create_engine(
         url,
         poolclass=NullPool,
-        connect_args={"connect_timeout": CONNECT_TIMEOUT_S, "prepare_threshold": None},
+        connect_args=CONNECTION,
     )
     try:
         return engine.connect()

@@ -27,11 +27,13 @@ from pathlib import Path
 
 from service.store.binaries import find_programs, reachable_programs
 from service.store.cluster import DATABASE, OWNER, SERVICE, ready_cluster, ready_database
-from service.store.data_folder import prepared_folder, socket_folder_of
-from service.store.errors import EmbeddedServerError
+from service.store.data_folder import DataFolder, prepared_folder, socket_folder_of
+from service.store.errors import EmbeddedServerError, FolderInUse
 from service.store.folder_lock import held_folder
 from service.store.left_over import clear_left_over
+from service.store.passwords import read_passwords
 from service.store.server_process import running_server
+from service.store.server_user import server_user
 
 FAST: Mapping[str, str] = {
     "fsync": "off",
@@ -108,6 +110,26 @@ def embedded_postgres(
             log_file=folder.log_file,
             process_id=process.pid,
         )
+
+
+def owner_url_of_running(data_dir: Path) -> str | None:
+    """The URI of the owner's role of a server another process runs in a folder; None where none does.
+
+    The folder's own files say where its socket is; only the user who started it can read them.
+    """
+    if not data_dir.is_dir():
+        return None
+    folder = DataFolder(data_dir.resolve(), server_user())
+    try:
+        with held_folder(folder.path):
+            return None
+    except FolderInUse:
+        # the fifth line of what a running server writes about itself is the folder of its socket
+        mark = folder.cluster / "postmaster.pid"
+        written = mark.read_text().splitlines() if mark.is_file() else []
+        if len(written) < 5:
+            raise
+        return _url(OWNER, read_passwords(folder.password_file).owner, Path(written[4]))
 
 
 def _silent(_: str) -> None:

@@ -19,6 +19,22 @@ class LoadRefused(StoreError):
     """A bundled file contradicts what is already published under the same version number."""
 
 
+class PublishingConflict(StoreError):
+    """A version cannot be published beside those that are; the message names the one in the way and its days."""
+
+
+class NotAsSaid(StoreError):
+    """What is to be published is not what its sender said it was.
+
+    Attributes:
+        key: what was said wrongly: `version` or `digest`
+    """
+
+    def __init__(self, key: str, text: str) -> None:
+        super().__init__(text)
+        self.key = key
+
+
 class DamagedVersion(StoreError):
     """A stored version no longer has the text its digest was taken from, or cannot be parsed."""
 

@@ -26,15 +26,15 @@ WRITER_LOCK = 7_310_262_025
 
 
 def migrate(owner_url: str, service_url: str | None = None) -> None:
-    """Bring a database to the present tables and let the service role read them.
+    """Bring a database to the present tables and let the service role read them and add price books.
 
     Everything happens in one transaction: a migration that fails leaves nothing behind.
 
     Args:
         owner_url: libpq URI of the role that owns the tables
-        service_url: libpq URI of the role that serves, which is given the right to read and no other;
-            None, or the same role, when one role does both: then only the triggers keep published
-            versions from being changed
+        service_url: libpq URI of the role that serves, which is given the right to read, to add price books
+            and to publish versions of them, and no other; None, or the same role, when one role does both:
+            then only the triggers keep published versions from being changed
 
     Raises:
         StoreError: the server is too old, a lock is not to be had, or a migration fails
@@ -42,7 +42,7 @@ def migrate(owner_url: str, service_url: str | None = None) -> None:
     with open_for_migration(owner_url) as connection:
         _run(connection, "upgrade", "head")
         if service_url is not None:
-            _let_read(connection, driver_url(service_url).username)
+            _let_serve(connection, driver_url(service_url).username)
 
 
 def migrate_back(owner_url: str, revision: str) -> None:
@@ -88,10 +88,22 @@ def _run(connection: Connection, name: str, *arguments: str) -> None:
         raise StoreError(f"migration failed: {fault}") from fault
 
 
-def _let_read(connection: Connection, role: str | None) -> None:
+# What publishing a price book needs. A book of the service role's making cannot be public, since that column is
+# not among these; the triggers see to it that only drafts are changed and open-ended versions ended.
+_RIGHTS = (
+    "insert (id, organisation_id) on price_book",
+    "insert on price_book_version",
+    "insert on price_book_line",
+    "update (state, published_at, effective) on price_book_version",
+)
+
+
+def _let_serve(connection: Connection, role: str | None) -> None:
     if role is None or role == connection.scalar(text("select current_user")):
         return
     quoted = connection.dialect.identifier_preparer.quote(role)
     tables = ", ".join(sorted(metadata.tables))
     connection.execute(text(f"grant usage on schema public to {quoted}"))
     connection.execute(text(f"grant select on {tables} to {quoted}"))
+    for right in _RIGHTS:
+        connection.execute(text(f"grant {right} to {quoted}"))

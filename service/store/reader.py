@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection, Row, Select, Table, and_, func, select
+from sqlalchemy import Connection, Row, Select, Table, and_, case, func, select, tuple_
+from sqlalchemy.dialects.postgresql import Range
 from sqlalchemy.exc import ProgrammingError
 
 from service.rules.faults import TableRefused
@@ -15,26 +17,33 @@ from service.rules.parse import digest_of
 from service.rules.price_book import PriceBook, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
 from service.store import tables
+from service.store.access import Access, ApiKey, BookHead
 from service.store.database import transaction
 from service.store.errors import DamagedVersion, StoreError
-from service.store.snapshot import Key, Shelf, Snapshot
+from service.store.price_versions import last_day
+from service.store.snapshot import NOTHING, Key, Shelf, Snapshot
 from service.store.texts import joined_lines
 
-Item = TypeVar("Item")
+Item = TypeVar("Item", Rulebook, Jurisdiction, PriceBook)
 AnyRow = Row[Any]
 
 
 @dataclass(frozen=True)
 class _Published:
-    """The rows of everything published, as one moment had them."""
+    """The rows of everything published, as one moment had them.
+
+    Texts are missing where the snapshot before had them: a published one does not change.
+    """
 
     rulebooks: list[AnyRow]
     rule_tables: Mapping[Key, list[AnyRow]]
     jurisdictions: list[AnyRow]
     price_books: list[AnyRow]
+    access: Access
+    changes: int
 
 
-def load_snapshot(service_url: str) -> Snapshot:
+def load_snapshot(service_url: str, before: Snapshot = NOTHING) -> Snapshot:
     """Everything published, checked and parsed.
 
     A version whose text no longer has its digest, or cannot be parsed, is left out and named in the
@@ -42,55 +51,89 @@ def load_snapshot(service_url: str) -> Snapshot:
 
     Args:
         service_url: libpq URI of the role that serves
+        before: an earlier snapshot, whose versions are taken over where their digest is still the same
 
     Raises:
         StoreError: the database cannot be reached, or lacks the tables or the right to read them
     """
     try:
         with transaction(service_url, read_only=True) as connection:
-            published = _read(connection)
+            published = _read(connection, before)
     except ProgrammingError as fault:
         raise StoreError(f"the database is not migrated, or not for this role: {fault.orig}") from fault
     return Snapshot(
-        rulebooks=_shelf("rulebook", published.rulebooks, lambda row: _rulebook(row, published)),
-        jurisdictions=_shelf("jurisdiction", published.jurisdictions, _jurisdiction),
-        price_books=_shelf("price book", published.price_books, _price_book),
-        public_price_books=frozenset(row.id for row in published.price_books if row.public),
+        rulebooks=_shelf(before.rulebooks, published.rulebooks, lambda row: _rulebook(row, published)),
+        jurisdictions=_shelf(before.jurisdictions, published.jurisdictions, _jurisdiction),
+        price_books=_price_shelf(before.price_books, published.price_books),
+        access=published.access,
+        changes=published.changes,
     )
 
 
-def _read(connection: Connection) -> _Published:
+def _read(connection: Connection, before: Snapshot) -> _Published:
+    # The count comes first: the transaction sees the database as it was at this query.
+    changes = read_changes(connection)
     rule_tables: dict[Key, list[AnyRow]] = {}
-    for row in connection.execute(_rule_tables()):
+    for row in connection.execute(_rule_tables(before.rulebooks)):
         rule_tables.setdefault((row.rulebook_id, row.version), []).append(row)
     return _Published(
         rulebooks=list(connection.execute(_published(tables.rulebook_version, "rulebook_id"))),
         rule_tables=rule_tables,
         jurisdictions=list(connection.execute(_published(tables.jurisdiction_version, "jurisdiction_id"))),
-        price_books=list(connection.execute(_price_books())),
+        price_books=list(connection.execute(_price_books(before.price_books))),
+        access=read_access(connection),
+        changes=changes,
     )
+
+
+def read_changes(connection: Connection) -> int:
+    """How many changes of what a snapshot holds there have been."""
+    return int(connection.scalar(select(tables.change_count.c.changes)) or 0)
+
+
+def read_access(connection: Connection) -> Access:
+    """Keys in force, price books and grants."""
+    key, book, grant = tables.api_key, tables.price_book, tables.price_book_grant
+    keys = connection.execute(select(key).where(key.c.revoked_at.is_(None)))
+    return Access(
+        keys={row.id: _key(row) for row in keys},
+        books={
+            row.id: BookHead(row.id, row.organisation_id, row.public)
+            for row in connection.execute(select(book))
+        },
+        grants=frozenset(
+            (row.price_book_id, row.organisation_id) for row in connection.execute(select(grant))
+        ),
+    )
+
+
+def _key(row: AnyRow) -> ApiKey:
+    scopes = frozenset(row.scopes)
+    return ApiKey(row.id, row.organisation_id, row.kind, scopes, row.price_book_id, row.secret_digest)
 
 
 def _published(versions: Table, id_column: str) -> Select[Any]:
     return select(versions, versions.c[id_column].label("id")).where(versions.c.published_at.is_not(None))
 
 
-def _rule_tables() -> Select[Any]:
+def _rule_tables(before: Shelf[Rulebook]) -> Select[Any]:
     owner, row = tables.rule_table, tables.rule_row
     same = and_(
         row.c.rulebook_id == owner.c.rulebook_id,
         row.c.version == owner.c.version,
         row.c.table_name == owner.c.name,
     )
-    return select(owner, _lines(row, same)).order_by(owner.c.name)
+    new = tuple_(owner.c.rulebook_id, owner.c.version).not_in(list(before.versions))
+    return select(owner, _lines(row, same)).where(new).order_by(owner.c.name)
 
 
-def _price_books() -> Select[Any]:
+def _price_books(before: Shelf[PriceBook]) -> Select[Any]:
     owner, row = tables.price_book_version, tables.price_book_line
     same = and_(row.c.price_book_id == owner.c.price_book_id, row.c.version == owner.c.version)
-    joined = owner.join(tables.price_book, tables.price_book.c.id == owner.c.price_book_id)
-    columns = (owner, tables.price_book, _lines(row, same))
-    return select(*columns).select_from(joined).where(owner.c.published_at.is_not(None))
+    had = tuple_(owner.c.price_book_id, owner.c.version).in_(list(before.versions))
+    rows = case((had, None), else_=_lines(row, same)).label("rows")
+    columns = (owner, owner.c.price_book_id.label("id"), rows)
+    return select(*columns).where(owner.c.published_at.is_not(None))
 
 
 def _lines(table: Table, same: Any) -> Any:
@@ -98,7 +141,8 @@ def _lines(table: Table, same: Any) -> Any:
     return func.array(ordered).label("rows")
 
 
-def _shelf(sort: str, rows: Iterable[AnyRow], parse: Callable[[AnyRow], Item]) -> Shelf[Item]:
+def _shelf(before: Shelf[Item], rows: Iterable[AnyRow], parse: Callable[[AnyRow], Item]) -> Shelf[Item]:
+    sort = before.sort
     versions: dict[Key, Item] = {}
     states: dict[Key, str] = {}
     damaged: dict[Key, str] = {}
@@ -106,10 +150,36 @@ def _shelf(sort: str, rows: Iterable[AnyRow], parse: Callable[[AnyRow], Item]) -
         key = (row.id, row.version)
         states[key] = row.state
         try:
-            versions[key] = parse(row)
+            versions[key] = _taken_over(before, row) or parse(row)
         except (DamagedVersion, TableRefused) as fault:
             damaged[key] = f"{sort} {row.id}@{row.version} is damaged in the database: {fault}"
     return Shelf(sort, versions, states, damaged)
+
+
+def _taken_over(before: Shelf[Item], row: AnyRow) -> Item | None:
+    """The version of the earlier snapshot, which stands for its text; one of another digest is no such one."""
+    had = before.versions.get((row.id, row.version))
+    if had is not None and had.digest != row.digest:
+        raise DamagedVersion(f"its digest is {row.digest} and was {had.digest}")
+    return had
+
+
+def _price_shelf(before: Shelf[PriceBook], rows: list[AnyRow]) -> Shelf[PriceBook]:
+    """The price books, each for the days the database holds it for.
+
+    These are the days of its text, until a later version ends one that had no last day.
+    """
+    days = {(row.id, row.version): row.effective for row in rows}
+    shelf = _shelf(before, rows, _price_book)
+    versions = {key: _for_days(book, days[key]) for key, book in shelf.versions.items()}
+    return replace(shelf, versions=versions)
+
+
+def _for_days(book: PriceBook, days: Range[date]) -> PriceBook:
+    first, last = days.lower or book.effective_from, last_day(days)
+    if (book.effective_from, book.effective_to) == (first, last):
+        return book
+    return replace(book, effective_from=first, effective_to=last)
 
 
 def _rulebook(row: AnyRow, published: _Published) -> Rulebook:

@@ -13,6 +13,7 @@ from typing import Generic, TypeVar
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
+from service.store.access import Access
 from service.store.errors import DamagedVersion, NotServed
 
 Item = TypeVar("Item")
@@ -94,14 +95,16 @@ class Snapshot:
     Attributes:
         rulebooks: codes and guides
         jurisdictions: places
-        price_books: of every organisation; who may see one is decided by the caller
-        public_price_books: ids of the price books everyone may see
+        price_books: of every organisation; who may see one is told by `access`
+        access: keys in force, and who may read which price book
+        changes: count of the changes the store had seen by then
     """
 
     rulebooks: Shelf[Rulebook]
     jurisdictions: Shelf[Jurisdiction]
     price_books: Shelf[PriceBook]
-    public_price_books: frozenset[str]
+    access: Access
+    changes: int = 0
 
     def rulebook(self, reference: str, as_of: date) -> Rulebook:
         """The rulebook a reference means on a day.
@@ -166,3 +169,11 @@ class Snapshot:
         """The guide that gives cautions beside the code: the newest one published, null where there is none."""
         guides = [book for book in self.latest_rulebooks.values() if book.kind == "guide"]
         return max(guides, key=lambda book: (book.published_on, book.id), default=None)
+
+
+NOTHING = Snapshot(
+    Shelf("rulebook", {}, {}, {}),
+    Shelf("jurisdiction", {}, {}, {}),
+    Shelf("price book", {}, {}, {}),
+    Access(),
+)

@@ -8,6 +8,7 @@ byte for byte.
 from __future__ import annotations
 
 from sqlalchemy import (
+    BigInteger,
     Boolean,
     CheckConstraint,
     Column,
@@ -18,13 +19,17 @@ from sqlalchemy import (
     MetaData,
     Table,
     Text,
+    false,
+    func,
     text,
+    true,
 )
 from sqlalchemy.dialects.postgresql import ARRAY, DATERANGE, ExcludeConstraint
 from sqlalchemy.schema import SchemaItem
 
 ID_PATTERN = "^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 STATES = ("draft", "announced", "in_force", "superseded", "withdrawn")
+SCOPES = ("designs", "prices:read", "prices:write", "rules:write", "rules:publish", "admin")
 
 metadata = MetaData(
     naming_convention={
@@ -47,8 +52,12 @@ def _version_number() -> Column[int]:
     return Column("version", Integer, primary_key=True, autoincrement=False)
 
 
+def _quoted(words: tuple[str, ...]) -> str:
+    return ", ".join(f"'{word}'" for word in words)
+
+
 def _publication() -> tuple[SchemaItem, ...]:
-    states = ", ".join(f"'{state}'" for state in STATES)
+    states = _quoted(STATES)
     return (
         Column("state", Text, nullable=False),
         Column("published_at", DateTime(timezone=True)),
@@ -127,7 +136,7 @@ price_book = Table(
     metadata,
     _id_column(),
     Column("organisation_id", Text, ForeignKey("organisation.id"), nullable=False),
-    Column("public", Boolean, nullable=False),
+    Column("public", Boolean, nullable=False, server_default=false()),
     _id_form(),
 )
 
@@ -161,4 +170,40 @@ price_book_line = Table(
     ForeignKeyConstraint(
         ["price_book_id", "version"], ["price_book_version.price_book_id", "price_book_version.version"]
     ),
+)
+
+price_book_grant = Table(
+    "price_book_grant",
+    metadata,
+    Column("price_book_id", Text, ForeignKey("price_book.id"), primary_key=True),
+    Column("organisation_id", Text, ForeignKey("organisation.id"), primary_key=True),
+    Column("granted_at", DateTime(timezone=True), nullable=False, server_default=func.now()),
+)
+
+api_key = Table(
+    "api_key",
+    metadata,
+    _id_column(),
+    Column("organisation_id", Text, ForeignKey("organisation.id"), nullable=False),
+    Column("name", Text, nullable=False),
+    Column("kind", Text, nullable=False),
+    Column("secret_digest", Text, nullable=False),
+    Column("scopes", ARRAY(Text), nullable=False),
+    Column("price_book_id", Text, ForeignKey("price_book.id")),
+    Column("created_at", DateTime(timezone=True), nullable=False, server_default=func.now()),
+    Column("revoked_at", DateTime(timezone=True)),
+    CheckConstraint("id ~ '^[0-9a-f]{16}$'", name="id_form"),
+    CheckConstraint("kind in ('secret', 'publishable')", name="kind_known"),
+    CheckConstraint("secret_digest ~ '^[0-9a-f]{64}$'", name="digest_form"),
+    CheckConstraint(f"cardinality(scopes) > 0 and scopes <@ array[{_quoted(SCOPES)}]", name="scopes_known"),
+    CheckConstraint("kind = 'secret' or scopes <@ array['designs']", name="publishable_designs_only"),
+)
+
+# One row; triggers add one at every change of what a running service holds in memory.
+change_count = Table(
+    "change_count",
+    metadata,
+    Column("alone", Boolean, primary_key=True, server_default=true()),
+    Column("changes", BigInteger, nullable=False),
+    CheckConstraint("alone", name="one_row"),
 )

@@ -15,14 +15,16 @@ from service.contract.problem import Rejected
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec, stair_layout_faults
 from service.contract.strict import decode
+from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
+from service.web.keys import Scope, caller_of, desk_of
 from service.web.resolve import read_member_check, read_spec
 
 T = TypeVar("T")
-Reader = Callable[[bytes, Desk], Any]
+Reader = Callable[[bytes, Desk, Caller], Any]
 
 
-def _stair_layout(body: bytes, _: Desk) -> StairLayoutSpec:
+def _stair_layout(body: bytes, _: Desk, __: Caller) -> StairLayoutSpec:
     return decode(body, StairLayoutSpec, across=stair_layout_faults)
 
 
@@ -33,8 +35,16 @@ READERS: dict[Any, Reader] = {
 }
 
 
-def check_media_type(content_type: str) -> None:
-    """Refuse a body that is not said to be JSON in UTF-8.
+def design_caller(scope: Scope) -> Caller:
+    """Who asks for a design: a key may be left out, but one that is sent must be good for designs."""
+    caller = caller_of(scope["headers"], desk_of(scope))
+    if caller is not NOBODY:
+        caller.needs("designs")
+    return caller
+
+
+def check_media_type(content_type: str, or_else: str = "application/json") -> None:
+    """Refuse a body that is not said to be JSON in UTF-8; `or_else` names what the call takes.
 
     Raises:
         Rejected: unsupported_media_type
@@ -42,7 +52,7 @@ def check_media_type(content_type: str) -> None:
     kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
     charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
     if kind != "application/json" or any(charset not in ("utf-8", "utf8") for charset in charsets):
-        raise Rejected("unsupported_media_type", "send application/json in UTF-8")
+        raise Rejected("unsupported_media_type", f"send {or_else} in UTF-8")
 
 
 class StrictJSON(AbstractDTO[T], Generic[T]):
@@ -58,8 +68,10 @@ class StrictJSON(AbstractDTO[T], Generic[T]):
 
     def decode_bytes(self, value: bytes) -> Any:
         """Return the value in a body."""
+        scope = cast("Scope", self.asgi_connection.scope)
+        caller = design_caller(scope)
         check_media_type(self.asgi_connection.headers.get("content-type", ""))
-        return READERS[self.model_type](value, self.asgi_connection.app.state.desk)
+        return READERS[self.model_type](value, desk_of(scope), caller)
 
     def decode_builtins(self, value: Any) -> Any:
         """Return a value that is already decoded."""

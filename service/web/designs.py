@@ -11,6 +11,7 @@ from litestar.params import JSONBody
 from service.contract.report import DesignReport
 from service.contract.spec import DeckSpec
 from service.web.body import StrictJSON
+from service.web.caller import GivenCaller
 from service.web.desk import GivenDesk
 from service.web.negotiate import JSON, best_type
 from service.web.provenance import answer_from_design
@@ -26,7 +27,7 @@ from service.web.provenance import answer_from_design
     status_code=200,
 )
 async def create_design(
-    data: JSONBody[DeckSpec], request: Request[Any, Any, Any], desk: GivenDesk
+    data: JSONBody[DeckSpec], request: Request[Any, Any, Any], desk: GivenDesk, caller: GivenCaller
 ) -> Response[DesignReport]:
     """Find a frame for a deck and answer with every member, check, the order and the footing comparison.
 
@@ -34,4 +35,4 @@ async def create_design(
     tables that were read; it never means approved.
     """
     best_type(request, [JSON])
-    return await answer_from_design(data, desk, msgspec.json.encode)
+    return await answer_from_design(data, desk, caller, msgspec.json.encode)

@@ -15,9 +15,11 @@ from service.rules.amend import apply_amendments
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
+from service.store.access import NO_BOOK
 from service.store.errors import NotServed
 from service.store.snapshot import Snapshot, split_reference
 from service.timber.values import TimberData
+from service.web.caller import NOBODY, Caller
 from service.web.gate import Gate
 
 Clock = Callable[[], datetime]
@@ -76,13 +78,14 @@ class Desk:
         """Return a rulebook as it stands in a place; as it was published without one."""
         return rulebook if place is None else self.amendments.of(rulebook, place)
 
-    def price_book(self, reference: str, as_of: date) -> PriceBook:
+    def price_book(self, reference: str, as_of: date, caller: Caller = NOBODY) -> PriceBook:
         """Return the price book a reference means on a day.
 
         Raises:
-            NotServed: there is none that everyone may read
+            NotServed: there is none that the caller may read
         """
-        if split_reference(reference)[0] not in self.snapshot.public_price_books:
+        id = split_reference(reference)[0]
+        if self.snapshot.access.readable(id, caller.reads_as) is NO_BOOK:
             raise NotServed(f"there is no price book {reference} that may be read")
         return self.snapshot.price_book(reference, as_of)
 
@@ -97,9 +100,9 @@ class Desk:
         """Return the ids of the jurisdictions that may be named."""
         return tuple(sorted({id for id, _ in self.snapshot.jurisdictions.versions}))
 
-    def books(self) -> tuple[str, ...]:
-        """Return the ids of the price books that everyone may read."""
-        return tuple(sorted(self.snapshot.public_price_books))
+    def books(self, caller: Caller = NOBODY) -> tuple[str, ...]:
+        """Return the ids of the price books a caller may read."""
+        return self.snapshot.access.visible(caller.reads_as)
 
     def codes(self) -> tuple[str, ...]:
         """Return the ids of the rulebooks a design can be made by."""

@@ -1,4 +1,4 @@
-"""What holds for every request, even one no route answers: its id, HEAD, and no compressed bodies."""
+"""What holds for every request, even one no route answers: its id, its desk, HEAD, no compressed bodies."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Any
 
 from service.contract.ids import REQUEST
 from service.contract.problem import Rejected
+from service.web.current import CurrentDesk
+from service.web.keys import DESK
 from service.web.problem_answer import PROBLEM_JSON, problem_body, problem_of
 
 Scope = MutableMapping[str, Any]
@@ -25,8 +27,9 @@ class Envelope:
     It stands outside the router, because the router's own answers need an id and a HEAD form too.
     """
 
-    def __init__(self, inner: Application) -> None:
+    def __init__(self, inner: Application, current: CurrentDesk) -> None:
         self.inner = inner
+        self.current = current
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
@@ -38,7 +41,10 @@ class Envelope:
         if _is_compressed(scope):
             await _refuse_compressed(scope["path"], request_id, answer)
         else:
-            await self.inner(_inside(scope, request_id), receive, answer)
+            inside = _inside(scope, request_id)
+            # settled here, so that the whole of a request is answered from one snapshot
+            inside[DESK] = self.current.desk
+            await self.inner(inside, receive, answer)
 
 
 def _request_id(scope: Scope) -> str:

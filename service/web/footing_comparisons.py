@@ -11,6 +11,7 @@ from litestar.params import JSONBody
 from service.contract.report import DesignReport
 from service.contract.spec import DeckSpec
 from service.web.body import StrictJSON
+from service.web.caller import GivenCaller
 from service.web.desk import GivenDesk
 from service.web.negotiate import JSON, best_type
 from service.web.provenance import FootingComparisonAnswer, answer_from_design, comparison_of
@@ -30,7 +31,7 @@ def _as_json(report: DesignReport) -> bytes:
     status_code=200,
 )
 async def compare_footings(
-    data: JSONBody[DeckSpec], request: Request[Any, Any, Any], desk: GivenDesk
+    data: JSONBody[DeckSpec], request: Request[Any, Any, Any], desk: GivenDesk, caller: GivenCaller
 ) -> Response[FootingComparisonAnswer]:
     """Design a deck and answer with its footing comparison alone: sizes, cost, days to first framing, risks.
 
@@ -38,4 +39,4 @@ async def compare_footings(
     nothing is recommended.
     """
     best_type(request, [JSON])
-    return await answer_from_design(data, desk, _as_json)
+    return await answer_from_design(data, desk, caller, _as_json)

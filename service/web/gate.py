@@ -33,7 +33,9 @@ class Gate:
             Rejected: overloaded
         """
         if self.inside >= self.most:
-            raise Rejected("overloaded", f"{self.most} designs are being worked out or waiting already")
+            raise Rejected(
+                "overloaded", f"{self.most} requests like it are being worked on or waiting already"
+            )
         # made here and not at the start, since it belongs to the event loop it is first used in
         self._limiter = self._limiter or CapacityLimiter(self.threads)
         self.inside += 1

@@ -19,13 +19,14 @@ from service.contract.strict import DEFAULT_LIMITS
 from service.repricing.reprice import reprice_lines, reprice_spec
 from service.rules.price_book import PriceBook
 from service.store.errors import NotServed
+from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
 from service.web.resolve import context_of, name_faults
 
 SPEC = pointer("spec")
 
 
-def reprice_quote(body: bytes, desk: Desk, prices: PriceBook) -> Repricing:
+def reprice_quote(body: bytes, desk: Desk, prices: PriceBook, caller: Caller = NOBODY) -> Repricing:
     """Return what the open quote in a body comes to at the prices of a book.
 
     The price book a spec names is not looked at: ``prices`` are those of the call.
@@ -34,7 +35,7 @@ def reprice_quote(body: bytes, desk: Desk, prices: PriceBook) -> Repricing:
         Rejected: with the faults of its form, between its fields and of the names in it, all together
     """
     quote = _read(body, desk)
-    previous = _previous(quote, desk)
+    previous = _previous(quote, desk, caller)
     if quote.spec is None:
         return reprice_lines(quote, prices, previous)
     return reprice_spec(quote, _context(quote.spec, desk, prices), previous)
@@ -67,15 +68,18 @@ def _context(spec: DeckSpec, desk: Desk, prices: PriceBook) -> Context:
     return replace(found, prices=prices)
 
 
-def _previous(quote: RepricingSpec, desk: Desk) -> PriceBook | None:
+def _previous(quote: RepricingSpec, desk: Desk, caller: Caller) -> PriceBook | None:
     reference = quote.previous_price_book
     if reference is None:
         return None
     try:
         # its version is pinned, so the day does not matter
-        return desk.price_book(reference, FIRST_DAY)
+        return desk.price_book(reference, FIRST_DAY, caller)
     except NotServed as missing:
         fault = Fault(
-            pointer("previous_price_book"), "unknown_price_book", str(missing), Allowed(one_of=desk.books())
+            pointer("previous_price_book"),
+            "unknown_price_book",
+            str(missing),
+            Allowed(one_of=desk.books(caller)),
         )
         raise Rejected("invalid_spec", "1 fault", (fault,)) from None

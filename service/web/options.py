@@ -14,6 +14,7 @@ from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.store.errors import NotServed
 from service.takeoff.items import GRAMMAR, ItemKind
+from service.web.caller import Caller, GivenCaller
 from service.web.desk import Desk, GivenDesk
 from service.web.form_fields import FormField, form_fields
 
@@ -102,11 +103,13 @@ class Options(msgspec.Struct, frozen=True, kw_only=True):
     tags=["rules"],
     sync_to_thread=False,
 )
-def list_options(desk: GivenDesk, jurisdiction: PlaceQuery = None, price_book: BookQuery = None) -> Options:
+def list_options(
+    desk: GivenDesk, caller: GivenCaller, jurisdiction: PlaceQuery = None, price_book: BookQuery = None
+) -> Options:
     """List every field of a deck spec with label, help, range, default and words, and what may be named in it."""
     faults: list[Fault] = []
     place = _place(jurisdiction, desk, faults)
-    book = _book(price_book, place, desk, faults)
+    book = _book(price_book, place, desk, caller, faults)
     if faults:
         raise Rejected("invalid_query", "the query names what is not there", tuple(faults))
     return Options(
@@ -115,7 +118,7 @@ def list_options(desk: GivenDesk, jurisdiction: PlaceQuery = None, price_book: B
         rulebooks=tuple(
             NamedRulebook(id=id, title=desk.snapshot.latest_rulebooks[id].title) for id in desk.codes()
         ),
-        price_books=_price_books(desk),
+        price_books=_price_books(desk, caller),
         item_forms=tuple(_form(kind) for kind in GRAMMAR),
         items_offered=() if book is None else _offered(book),
     )
@@ -133,14 +136,14 @@ def _place(reference: str | None, desk: Desk, faults: list[Fault]) -> Jurisdicti
 
 
 def _book(
-    reference: str | None, place: Jurisdiction | None, desk: Desk, faults: list[Fault]
+    reference: str | None, place: Jurisdiction | None, desk: Desk, caller: Caller, faults: list[Fault]
 ) -> PriceBook | None:
     if reference is None:
         return None
     try:
-        return desk.price_book(reference, desk.today(place))
+        return desk.price_book(reference, desk.today(place), caller)
     except NotServed as missing:
-        known = Allowed(one_of=desk.books())
+        known = Allowed(one_of=desk.books(caller))
         faults.append(Fault(pointer("price_book"), "unknown_price_book", str(missing), known))
         return None
 
@@ -160,8 +163,8 @@ def _places(desk: Desk) -> tuple[NamedPlace, ...]:
     return tuple(NamedPlace(id=name, name=desk.snapshot.jurisdiction(name).name) for name in desk.places())
 
 
-def _price_books(desk: Desk) -> tuple[NamedPriceBook, ...]:
-    versions = desk.snapshot.price_books.versions
+def _price_books(desk: Desk, caller: Caller) -> tuple[NamedPriceBook, ...]:
+    versions, visible = desk.snapshot.price_books.versions, frozenset(desk.books(caller))
     return tuple(
         NamedPriceBook(
             id=book.id,
@@ -171,7 +174,7 @@ def _price_books(desk: Desk) -> tuple[NamedPriceBook, ...]:
             effective_to=book.effective_to,
         )
         for (id, _), book in sorted(versions.items())
-        if id in desk.snapshot.public_price_books
+        if id in visible
     )
 
 

@@ -12,14 +12,14 @@ from litestar import Request, Response
 from litestar.exceptions import HTTPException, ValidationException
 from litestar.types import ExceptionHandlersMap
 
-from service.contract.problem import Problem, Rejected
+from service.contract.problem import Fault, Problem, Rejected, pointer
 from service.contract.vocabulary import problem_kind
-from service.store.errors import DamagedVersion
+from service.store.errors import DamagedVersion, NotAsSaid, PublishingConflict, StoreError
 from service.web.queries import parameter_fault
 
 PROBLEM_JSON = "application/problem+json"
 RETRY_AFTER_S = 2
-_BUSY = ("overloaded", "no_rulebook", "too_many_requests")
+_BUSY = ("overloaded", "no_rulebook", "store_unavailable", "too_many_requests")
 _CODES = {404: "not_found", 405: "method_not_allowed", 413: "too_large", 415: "unsupported_media_type"}
 _log = logging.getLogger("deck_framing.web")
 
@@ -52,6 +52,7 @@ def problem_response(
     """Return the answer to a refused request."""
     problem = problem_of(refused, request.url.path, request.headers.get("x-request-id", ""))
     own = {"Retry-After": str(RETRY_AFTER_S)} if problem.code in _BUSY else {}
+    own |= {"WWW-Authenticate": "Bearer"} if problem.code == "unauthenticated" else {}
     return Response(
         problem_body(problem),
         status_code=problem.status,
@@ -65,9 +66,22 @@ def _on_rejected(request: AnyRequest, refused: Rejected) -> Response[bytes]:
 
 
 def _on_damaged(request: AnyRequest, damaged: DamagedVersion) -> Response[bytes]:
-    _log.error("request %s: %s", request.headers.get("x-request-id"), damaged)
-    detail = "a version asked for cannot be served: its stored text has changed since it was published"
-    return problem_response(request, Rejected("no_rulebook", detail))
+    return problem_response(request, refusal_of(damaged, request.headers.get("x-request-id", "")))
+
+
+def _on_conflict(request: AnyRequest, conflict: PublishingConflict) -> Response[bytes]:
+    return problem_response(request, Rejected("publishing_conflict", str(conflict)))
+
+
+def _on_other_content(request: AnyRequest, other: NotAsSaid) -> Response[bytes]:
+    fault = Fault(pointer(other.key), "not_this_book", str(other))
+    return problem_response(request, Rejected("invalid_upload", "1 fault", (fault,)))
+
+
+def _on_store(request: AnyRequest, away: StoreError) -> Response[bytes]:
+    _log.error("request %s: %s", request.headers.get("x-request-id"), away)
+    detail = "the database did not take it, and nothing was written"
+    return problem_response(request, Rejected("store_unavailable", detail))
 
 
 def _on_http(request: AnyRequest, error: HTTPException) -> Response[bytes]:
@@ -78,10 +92,15 @@ def _on_http(request: AnyRequest, error: HTTPException) -> Response[bytes]:
     details = {
         404: "this path names nothing",
         405: f"{request.method} is not answered here; the Allow header lists what is",
-        413: f"the body is larger than the {request.app.state.max_body_bytes} bytes this call takes",
         415: "send application/json",
     }
-    return problem_response(request, Rejected(code, details[error.status_code]), error.headers)
+    detail = details[error.status_code] if error.status_code != 413 else _too_large(request)
+    return problem_response(request, Rejected(code, detail), error.headers)
+
+
+def _too_large(request: AnyRequest) -> str:
+    handler: Any = request.route_handler
+    return f"the body is larger than the {handler.resolve_request_max_body_size()} bytes this call takes"
 
 
 def _on_validation(request: AnyRequest, error: ValidationException) -> Response[bytes]:
@@ -101,18 +120,30 @@ def _source(found: dict[str, Any]) -> str:
 
 
 def _on_any(request: AnyRequest, error: Exception) -> Response[bytes]:
+    return problem_response(request, refusal_of(error, request.headers.get("x-request-id", "")))
+
+
+def refusal_of(error: Exception, request_id: str) -> Rejected:
+    """Return what is said of an error to the caller; what is no refusal is logged."""
+    if isinstance(error, Rejected):
+        return error
+    if isinstance(error, DamagedVersion):
+        _log.error("request %s: %s", request_id, error)
+        detail = "a version asked for cannot be served: its stored text has changed since it was published"
+        return Rejected("no_rulebook", detail)
     # The message of an error may hold the caller's deck, so only its kind and place are logged.
     frames = traceback.extract_tb(error.__traceback__)[-12:]
     places = " > ".join(f"{PurePath(frame.filename).name}:{frame.lineno}" for frame in frames)
-    request_id = request.headers.get("x-request-id", "")
     _log.error("request %s failed: %s at %s", request_id, type(error).__name__, places)
-    detail = "the service failed; give the request_id when you report it"
-    return problem_response(request, Rejected("internal", detail))
+    return Rejected("internal", "the service failed; give the request_id when you report it")
 
 
 EXCEPTION_HANDLERS: ExceptionHandlersMap = {
     Rejected: _on_rejected,
     DamagedVersion: _on_damaged,
+    PublishingConflict: _on_conflict,
+    NotAsSaid: _on_other_content,
+    StoreError: _on_store,
     ValidationException: _on_validation,
     HTTPException: _on_http,
     Exception: _on_any,

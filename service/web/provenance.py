@@ -5,39 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-import msgspec
 from litestar import Response
 
+from service.contract.design_part import DesignPart, part_fields
 from service.contract.ids import pinned_text
-from service.contract.report import (
-    Caution,
-    DesignReport,
-    FootingComparison,
-    JurisdictionRef,
-    PriceBookRef,
-    RulebookRef,
-    Verdict,
-)
+from service.contract.report import DesignReport, FootingComparison
 from service.contract.report_order import Takeoff
 from service.contract.spec import DeckSpec
 from service.pipeline import design
+from service.web.caller import Caller
 from service.web.desk import Desk
 from service.web.negotiate import JSON, VARY
 from service.web.resolve import context_of
-
-
-class DesignPart(msgspec.Struct, frozen=True, kw_only=True):
-    """What a part of a design says of the whole."""
-
-    design_id: str
-    reference: str | None
-    as_of: str
-    engine_version: str
-    jurisdiction: JurisdictionRef | None
-    rulebook: RulebookRef
-    price_book: PriceBookRef | None
-    verdict: Verdict
-    cautions: tuple[Caution, ...]
 
 
 class TakeoffAnswer(DesignPart, frozen=True, kw_only=True):
@@ -57,24 +36,30 @@ Part = TakeoffAnswer | FootingComparisonAnswer
 
 def takeoff_of(report: DesignReport) -> TakeoffAnswer:
     """Return the takeoff of a design."""
-    return TakeoffAnswer(**_shared(report), takeoff=report.takeoff)
+    return TakeoffAnswer(**part_fields(report), takeoff=report.takeoff)
 
 
 def comparison_of(report: DesignReport) -> FootingComparisonAnswer:
     """Return the footing comparison of a design."""
-    return FootingComparisonAnswer(**_shared(report), footing_comparison=report.footing_comparison)
+    return FootingComparisonAnswer(**part_fields(report), footing_comparison=report.footing_comparison)
 
 
 async def answer_from_design(
-    spec: DeckSpec, desk: Desk, write: Callable[[DesignReport], bytes], media_type: str = JSON
+    spec: DeckSpec,
+    desk: Desk,
+    caller: Caller,
+    write: Callable[[DesignReport], bytes],
+    media_type: str = JSON,
 ) -> Response[Any]:
     """Return a design, or what ``write`` makes of it, with the headers of every such answer."""
-    body, headers = await desk.gate.run(_work, spec, desk, write)
+    body, headers = await desk.gate.run(_work, spec, desk, caller, write)
     return Response(body, media_type=media_type, headers={**headers, **VARY})
 
 
-def _work(spec: DeckSpec, desk: Desk, write: Callable[[DesignReport], bytes]) -> tuple[bytes, dict[str, str]]:
-    report = design(spec, context_of(spec, desk))
+def _work(
+    spec: DeckSpec, desk: Desk, caller: Caller, write: Callable[[DesignReport], bytes]
+) -> tuple[bytes, dict[str, str]]:
+    report = design(spec, context_of(spec, desk, caller))
     return write(report), design_headers(report)
 
 
@@ -89,7 +74,3 @@ def design_headers(report: DesignReport) -> dict[str, str]:
     if report.price_book is not None:
         found["Deck-Price-Book"] = pinned_text(report.price_book.id, report.price_book.version)
     return found
-
-
-def _shared(report: DesignReport) -> dict[str, Any]:
-    return {name: getattr(report, name) for name in DesignPart.__struct_fields__}

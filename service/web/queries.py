@@ -15,24 +15,34 @@ def refuse_unknown_parameters(request: Request[Any, Any, Any]) -> None:
     Raises:
         Rejected: invalid_query
     """
-    given = [name for name, _ in request.query_params.multi_items()]
-    if not given:
+    if not request.query_params:
         return
-    known = tuple(sorted(_known(request)))
-    faults = [
+    faults = faults_of_names(request, tuple(sorted(_known(request))))
+    if faults:
+        raise invalid_query(faults)
+
+
+def faults_of_names(request: Request[Any, Any, Any], known: tuple[str, ...]) -> list[Fault]:
+    """Return what is wrong with the names of the parameters given: unknown, or given twice."""
+    given = [name for name, _ in request.query_params.multi_items()]
+    unknown = [
         Fault(
             pointer(name), "unknown_field", "there is no parameter of this name here", Allowed(one_of=known)
         )
         for name in dict.fromkeys(given)
         if name not in known
     ]
-    faults += [
+    repeated = [
         Fault(pointer(name), "too_many", "this parameter is given more than once", Allowed(max=1.0))
         for name in known
         if given.count(name) > 1
     ]
-    if faults:
-        raise Rejected("invalid_query", "the query cannot be used", tuple(faults[:50]))
+    return unknown + repeated
+
+
+def invalid_query(faults: list[Fault]) -> Rejected:
+    """Return the refusal of a query for its faults."""
+    return Rejected("invalid_query", "the query cannot be used", tuple(faults[:50]))
 
 
 def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
@@ -56,4 +66,4 @@ def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
 def _known(request: Request[Any, Any, Any]) -> set[str]:
     handler: Any = request.route_handler
     path = set(request.path_params)
-    return set(handler.parsed_fn_signature.parameters) - path - {"desk", "request", "data"}
+    return set(handler.parsed_fn_signature.parameters) - path - {"desk", "caller", "request", "data"}

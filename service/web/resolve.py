@@ -26,6 +26,7 @@ from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
 from service.store.errors import NotServed
+from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
 
 CREW_CURRENCY, CEILING_CURRENCY = "/crew/currency", "/framing/cost_ceiling/currency"
@@ -56,7 +57,7 @@ class _Found:
     faults: tuple[Fault, ...]
 
 
-def read_spec(body: bytes, desk: Desk) -> DeckSpec:
+def read_spec(body: bytes, desk: Desk, caller: Caller = NOBODY) -> DeckSpec:
     """Return the spec in a body, with the day it means where it gives none.
 
     The day is settled here, once: looked up again after midnight it could be another one.
@@ -67,11 +68,11 @@ def read_spec(body: bytes, desk: Desk) -> DeckSpec:
     try:
         spec = decode(body, DeckSpec, across=spec_faults)
     except Rejected as refused:
-        raise _with_names(refused, body, desk) from None
-    return _settled(spec, _found(_names_of(spec), desk))
+        raise _with_names(refused, body, desk, caller) from None
+    return _settled(spec, _found(_names_of(spec, caller), desk, caller))
 
 
-def read_member_check(body: bytes, desk: Desk) -> MemberCheckRequest:
+def read_member_check(body: bytes, desk: Desk, _: Caller = NOBODY) -> MemberCheckRequest:
     """Return the member check in a body, with the day it means where it gives none.
 
     Raises:
@@ -81,17 +82,17 @@ def read_member_check(body: bytes, desk: Desk) -> MemberCheckRequest:
     try:
         spec: MemberCheckRequest = decode(body, kinds, across=member_check_faults)
     except Rejected as refused:
-        raise _with_names(refused, body, desk) from None
-    return _settled(spec, _found(_names_of(deck_of(spec)), desk))
+        raise _with_names(refused, body, desk, NOBODY) from None
+    return _settled(spec, _found(_names_of(deck_of(spec), NOBODY), desk, NOBODY))
 
 
-def context_of(spec: DeckSpec, desk: Desk) -> Context:
+def context_of(spec: DeckSpec, desk: Desk, caller: Caller = NOBODY) -> Context:
     """Return what a spec is designed against.
 
     Raises:
         Rejected: a name stands for nothing, or nothing is loaded
     """
-    found = _found(_names_of(spec), desk)
+    found = _found(_names_of(spec, caller), desk, caller)
     if found.faults or found.rulebook is None:
         raise _refused(found.faults)
     return Context(
@@ -109,7 +110,7 @@ def context_of(spec: DeckSpec, desk: Desk) -> Context:
 
 def name_faults(value: Any, desk: Desk) -> tuple[Fault, ...]:
     """Return the faults of the names in the JSON value of a spec, which may have other faults."""
-    return _found(_names_in(value), desk).faults
+    return _found(_names_in(value, NOBODY), desk, NOBODY).faults
 
 
 def code_named(reference: str, as_of: date, desk: Desk) -> Rulebook:
@@ -138,29 +139,32 @@ def _refused(faults: tuple[Fault, ...]) -> Rejected:
     return Rejected("invalid_spec", detail, faults[:most])
 
 
-def _with_names(refused: Rejected, body: bytes, desk: Desk) -> Rejected:
+def _with_names(refused: Rejected, body: bytes, desk: Desk, caller: Caller) -> Rejected:
     """A refusal of a body's form with the faults of the names in it; one of its JSON as it is."""
     if refused.code != "invalid_spec":
         return refused
-    found = _found(_names_in(parse(body, DEFAULT_LIMITS.depth)), desk)
+    found = _found(_names_in(parse(body, DEFAULT_LIMITS.depth), caller), desk, caller)
     # where a price book is named its currency decides, and the others are compared with it alone
     kept = (fault for fault in refused.faults if found.prices is None or fault.code != "currency_mixed")
     return _refused((*kept, *found.faults))
 
 
-def _names_of(spec: DeckSpec) -> Names:
+def _names_of(spec: DeckSpec, caller: Caller) -> Names:
     given = {
         CREW_CURRENCY: spec.crew and spec.crew.currency,
         CEILING_CURRENCY: spec.framing.cost_ceiling and spec.framing.cost_ceiling.currency,
     }
     currencies = tuple((at, currency) for at, currency in given.items() if currency)
-    return Names(spec.jurisdiction, spec.rulebook, spec.price_book, spec.as_of, currencies)
+    book = spec.price_book or caller.bound_book
+    return Names(spec.jurisdiction, spec.rulebook, book, spec.as_of, currencies)
 
 
-def _names_in(value: Any) -> Names:
+def _names_in(value: Any, caller: Caller) -> Names:
     """The names in a body whose spec has other faults; a name of the wrong form counts as absent."""
     given = value if isinstance(value, dict) else {}
     texts = {name: _name(given.get(name)) for name in ("jurisdiction", "rulebook", "price_book")}
+    if given.get("price_book") is None:
+        texts["price_book"] = caller.bound_book
     as_of = given.get("as_of")
     chosen = day(as_of) if isinstance(as_of, str) else None
     return Names(
@@ -187,7 +191,7 @@ def _name(given: Any) -> str | None:
     return str(given)
 
 
-def _found(names: Names, desk: Desk) -> _Found:
+def _found(names: Names, desk: Desk, caller: Caller) -> _Found:
     desk.guide()
     faults: list[Fault] = []
     place = _place(names, desk, faults)
@@ -197,7 +201,7 @@ def _found(names: Names, desk: Desk) -> _Found:
     rulebook = None if reference is None else _rulebook(reference, as_of, desk, faults)
     if reference is None and place is not None:
         faults.append(_nothing_adopted(place, as_of))
-    prices = _prices(names, as_of, desk, faults)
+    prices = _prices(names, as_of, desk, caller, faults)
     if prices is not None:
         faults += _mixed(names, prices)
     return _Found(place, rulebook, prices, as_of, in_force, tuple(faults))
@@ -237,13 +241,13 @@ def _nothing_adopted(place: Jurisdiction, as_of: date) -> Fault:
     return Fault(pointer("rulebook"), "unknown_rulebook", detail)
 
 
-def _prices(names: Names, as_of: date, desk: Desk, faults: list[Fault]) -> PriceBook | None:
+def _prices(names: Names, as_of: date, desk: Desk, caller: Caller, faults: list[Fault]) -> PriceBook | None:
     if names.price_book is None:
         return None
     try:
-        return desk.price_book(names.price_book, as_of)
+        return desk.price_book(names.price_book, as_of, caller)
     except NotServed as missing:
-        known = Allowed(one_of=desk.books())
+        known = Allowed(one_of=desk.books(caller))
         faults.append(Fault(pointer("price_book"), "unknown_price_book", str(missing), known))
         return None
 

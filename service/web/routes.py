@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from litestar.handlers import HTTPRouteHandler
+from litestar.handlers import ASGIRouteHandler, HTTPRouteHandler
 
 from service.web.designs import create_design
 from service.web.footing_comparisons import compare_footings
@@ -11,9 +11,19 @@ from service.web.home import show_home
 from service.web.jurisdictions import get_jurisdiction, list_jurisdictions
 from service.web.member_checks import check_member
 from service.web.options import list_options
+from service.web.price_books import (
+    create_price_book,
+    get_price_book,
+    get_price_book_version,
+    list_price_book_versions,
+    list_price_books,
+    upload_price_book_version,
+)
 from service.web.problems import show_problem
 from service.web.rulebooks import get_rulebook_version, get_table, list_rulebooks
 from service.web.stair_layouts import layout_stair
+from service.web.streams.design_batches import design_batch
+from service.web.streams.repricings import reprice
 from service.web.takeoffs import create_takeoff
 
 HANDLERS: tuple[HTTPRouteHandler, ...] = (
@@ -28,8 +38,17 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     get_table,
     list_jurisdictions,
     get_jurisdiction,
+    list_price_books,
+    create_price_book,
+    get_price_book,
+    list_price_book_versions,
+    upload_price_book_version,
+    get_price_book_version,
     show_home,
     check_live,
     check_ready,
     show_problem,
 )
+
+# Raw handlers, which the framework's document leaves out.
+STREAMS: tuple[ASGIRouteHandler, ...] = (design_batch, reprice)

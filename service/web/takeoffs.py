@@ -12,6 +12,7 @@ from service.contract.report import DesignReport
 from service.contract.spec import DeckSpec
 from service.takeoff.csv_form import as_csv
 from service.web.body import StrictJSON
+from service.web.caller import GivenCaller
 from service.web.desk import GivenDesk
 from service.web.negotiate import CSV, JSON, best_type
 from service.web.provenance import TakeoffAnswer, answer_from_design, takeoff_of
@@ -35,7 +36,7 @@ def _as_csv(report: DesignReport) -> bytes:
     status_code=200,
 )
 async def create_takeoff(
-    data: JSONBody[DeckSpec], request: Request[Any, Any, Any], desk: GivenDesk
+    data: JSONBody[DeckSpec], request: Request[Any, Any, Any], desk: GivenDesk, caller: GivenCaller
 ) -> Response[TakeoffAnswer]:
     """Design a deck and answer with its takeoff alone: pieces, boards, cutting plan, hardware, concrete.
 
@@ -43,4 +44,6 @@ async def create_takeoff(
     never guessed.
     """
     media_type = best_type(request, [JSON, CSV])
-    return await answer_from_design(data, desk, _as_csv if media_type == CSV else _as_json, media_type)
+    return await answer_from_design(
+        data, desk, caller, _as_csv if media_type == CSV else _as_json, media_type
+    )

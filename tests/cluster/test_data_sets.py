@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -21,9 +22,14 @@ from cluster.conftest import ENVIRONMENT, PARTITIONS, QUOTES, files, quote, rows
 
 from service.app import bundled_snapshot
 from service.cli import main
+from service.cli.reprice import _seen_with
+from service.contract.problem import Rejected
 from service.datasets.files import write_result
 from service.datasets.partition import reprice_partition
 from service.datasets.supplies import DataSetError, Supplies
+from service.store.access import Access, ApiKey, BookHead
+from service.store.snapshot import Shelf
+from service.web.open_quotes import reprice_quote
 
 BAGS = {"item": "concrete.bag.60lb", "quantity": 10}
 
@@ -179,3 +185,32 @@ def test_the_example_of_the_help_runs(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert "1: 1 results, 0 problems" in done.stdout
     assert [row["total"] for row in rows(tmp_path / "quotes-repriced")] == [Decimal("56.20")]
+
+
+def test_keys_and_the_books_of_others_stay_where_the_command_runs() -> None:
+    snapshot = bundled_snapshot()
+    prices = snapshot.price_books.versions["brindlemoor-yard", 1]
+    other = replace(prices, id="other-yard", organisation="other", digest="1" * 64)
+    granted = replace(other, id="granted-yard", digest="2" * 64)
+    shelf = snapshot.price_books
+    books = {("other-yard", 1): other, ("granted-yard", 1): granted, **shelf.versions}
+    heads = {id: BookHead(id, "other", public=False) for id in ("other-yard", "granted-yard")}
+    full = replace(
+        snapshot,
+        price_books=Shelf(shelf.sort, books, dict.fromkeys(books, "in_force"), {}),
+        access=Access(
+            keys={"0" * 16: ApiKey("0" * 16, "other", "secret", frozenset(), None, "3" * 64)},
+            books={**snapshot.access.books, **heads},
+            grants=frozenset({("granted-yard", prices.organisation)}),
+        ),
+    )
+    found = _seen_with(prices, full)
+    assert set(found.price_books.versions) == {*shelf.versions, ("granted-yard", 1)}
+    assert not found.access.keys
+    supplies = Supplies(found, prices, dt.date(2026, 11, 25))
+    line = {**quote(1, [("concrete.bag.60lb", None)]), "previous_price_book": "other-yard@1"}
+    with pytest.raises(Rejected) as refused:
+        reprice_quote(json.dumps(line).encode(), supplies.desk(), prices, supplies.caller)
+    (fault,) = refused.value.faults
+    assert (fault.pointer, fault.code) == ("/previous_price_book", "unknown_price_book")
+    assert "other-yard" not in (fault.allowed.one_of or () if fault.allowed else ())

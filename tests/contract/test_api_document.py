@@ -20,11 +20,11 @@ from tests.contract.api import ROOT, call, example
 DOCUMENT = document()
 SCHEMAS = DOCUMENT["components"]["schemas"]
 REQUESTS = (
-    "DeckSpec", "StairLayoutSpec", "JoistCheckSpec", "BeamCheckSpec", "PostCheckSpec", "FootingCheckSpec",
-    "LedgerCheckSpec", "GuardPostCheckSpec",
+    "DeckSpec", "StairLayoutSpec", "RepricingSpec", "JoistCheckSpec", "BeamCheckSpec", "PostCheckSpec",
+    "FootingCheckSpec", "LedgerCheckSpec", "GuardPostCheckSpec",
 )  # fmt: skip
 # One of several requests, told apart by a field of theirs.
-UNIONS = {"MemberCheckSpec"}
+UNIONS = {"MemberCheckSpec", "DesignBatchLine", "RepricingLine"}
 
 
 def operations() -> Iterator[tuple[str, str, dict[str, Any]]]:

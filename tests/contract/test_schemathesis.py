@@ -57,7 +57,11 @@ CONFIG = SchemathesisConfig.from_dict(
         ]
     }
 )
-SCHEMA = schemathesis.openapi.from_asgi("/openapi.json", application(), config=CONFIG)
+# The tool writes no NDJSON; these calls are attacked line by line in tests/integration.
+IN_LINES = ["designBatch", "reprice"]
+SCHEMA = schemathesis.openapi.from_asgi("/openapi.json", application(), config=CONFIG).exclude(
+    operation_id=IN_LINES
+)
 SETTINGS = settings(
     max_examples=CASES_EACH, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
 )

@@ -129,7 +129,7 @@ def test_price_books_answer_by_day_and_their_days_cannot_overlap(empty_database)
     assert {day: snapshot.price_book("example-yard", day).version for day in days} == days
     with pytest.raises(NotServed, match="example-yard with prices for 2026-10-31"):
         snapshot.price_book("example-yard", date(2026, 10, 31))
-    assert snapshot.public_price_books == {"example-yard"}
+    assert snapshot.access.visible("") == ("example-yard",)
     third = NamedText("example-yard@3.csv", LATER_EXAMPLE.replace("#version: 2", "#version: 3"))
     with pytest.raises(LoadRefused, match="price_book_version_no_overlap"):
         load(empty_database.owner_url, Bundle(price_books=[third]))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -25,6 +26,9 @@ def test_each_variable_sets_its_field():
         "DECK_FRAMING_PORT": "9000",
         "WORKERS": "2",
         "DECK_FRAMING_MAX_BODY_BYTES": "1024",
+        "BATCH_WORKERS": "5",
+        "DECK_FRAMING_BATCH_CALLS": "7",
+        "DECK_FRAMING_MAX_BATCH_BYTES": "4096",
     }
     assert set(given) == {one.name for one in VARIABLES}
     settings = read_settings(given)
@@ -32,6 +36,13 @@ def test_each_variable_sets_its_field():
     assert (settings.data_dir, settings.pg_bin) == (Path("/srv/deck"), Path("/usr/lib/postgresql/15/bin"))
     assert (settings.host, settings.port, settings.workers) == ("192.0.2.1", 9000, 2)
     assert settings.max_body_bytes == 1024
+    assert (settings.batch_workers, settings.batch_calls, settings.max_batch_bytes) == (5, 7, 4096)
+
+
+def test_processes_for_batches_are_shared_out():
+    each = [Settings(batch_workers=5, workers=workers).batch_workers_each for workers in (1, 2, 5, 9)]
+    assert each == [5, 2, 1, 1]
+    assert Settings().batch_workers == max(1, (os.cpu_count() or 1) - 1)
 
 
 def test_one_role_may_do_both():

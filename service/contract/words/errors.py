@@ -43,6 +43,10 @@ ERRORS = open_list(
         "stair_on_house_edge": "The stair is on an edge against the house.",
         "too_few": "The list has too few entries.",
         "currency_mixed": "Amounts in different currencies meet.",
+        "duplicate_line": "An item stands twice in one stock length.",
+        "units_mixed": "One item is sold in two ways.",
+        "unit_not_for_item": "Items of this kind are not sold this way.",
+        "not_this_book": "What is said of the price book is not so.",
         "date_out_of_range": "The date is outside the range taken.",
     },
 )

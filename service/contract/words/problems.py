@@ -107,6 +107,13 @@ PROBLEMS = (
         "a request is not taken.",
     ),
     ProblemKind(
+        code="request_timeout",
+        status=408,
+        title="The body did not come",
+        page="The client began a request and then sent nothing for too long, so its place was given to others. "
+        "Send the request again.",
+    ),
+    ProblemKind(
         code="too_large",
         status=413,
         title="The body is too large",
@@ -149,6 +156,13 @@ PROBLEMS = (
         title="No rulebook is loaded",
         page="The service is up but has no rulebook in memory yet, so it answers nothing rather than guess. "
         "Retry-After gives the seconds to wait.",
+    ),
+    ProblemKind(
+        code="store_unavailable",
+        status=503,
+        title="Nothing can be kept now",
+        page="The database cannot be written to: it is away, or the service runs without one. Nothing was "
+        "written. What needs no writing is answered as before. Retry-After gives the seconds to wait.",
     ),
     ProblemKind(
         code="internal",

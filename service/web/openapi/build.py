@@ -11,8 +11,9 @@ from litestar.di import Provide
 from litestar.openapi import OpenAPIConfig
 
 from service import __version__
-from service.web.openapi.operations import PROBLEM_RESPONSES, TAGS, described_operation
+from service.web.openapi.operations import PROBLEM_RESPONSES, SECURITY_SCHEMES, TAGS, described_operation
 from service.web.openapi.schemas import component_schemas
+from service.web.openapi.streams import stream_paths
 from service.web.routes import HANDLERS
 
 MEDIA_TYPE = "application/vnd.oai.openapi+json;version=3.1"
@@ -60,8 +61,12 @@ def document() -> dict[str, Any]:
         "servers": [{"url": "/", "description": "The host this document came from"}],
         "security": [],
         "tags": TAGS,
-        "paths": {path: _path_item(item) for path, item in drawn["paths"].items()},
-        "components": {"schemas": component_schemas(), "responses": PROBLEM_RESPONSES},
+        "paths": {**{path: _path_item(item) for path, item in drawn["paths"].items()}, **stream_paths()},
+        "components": {
+            "schemas": component_schemas(),
+            "responses": PROBLEM_RESPONSES,
+            "securitySchemes": SECURITY_SCHEMES,
+        },
     }
 
 
@@ -69,7 +74,7 @@ def _drawn() -> dict[str, Any]:
     """What the framework makes of the handlers; only its paths are used."""
     app = Litestar(
         route_handlers=[*HANDLERS, show_document],
-        dependencies={"desk": Provide(lambda: None, sync_to_thread=False)},
+        dependencies={name: Provide(lambda: None, sync_to_thread=False) for name in ("desk", "caller")},
         openapi_config=OpenAPIConfig(title="", version="", use_handler_docstrings=True),
         logging_config=None,
     )

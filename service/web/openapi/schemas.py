@@ -15,11 +15,22 @@ import msgspec
 from service.contract.ids import CODE, DESIGN, DIGEST, ITEM, REQUEST, SKU
 from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
 from service.contract.member_checks_answer import MemberCheck
+from service.contract.price_book import (
+    PriceBookList,
+    PriceBookPublication,
+    PriceBookSpec,
+    PriceBookSummary,
+    PriceBookUpload,
+    PriceBookVersion,
+    PriceBookVersionList,
+)
 from service.contract.problem import Problem
 from service.contract.report import DesignReport
+from service.contract.repricing import RepricingSpec
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec
 from service.contract.stair_layout import StairLayout
+from service.contract.stream import DesignBatchLine, RepricingLine
 from service.contract.vocabulary import REGISTRY
 from service.web.form_fields import label
 from service.web.health import Health, Readiness
@@ -30,12 +41,20 @@ from service.web.provenance import FootingComparisonAnswer, TakeoffAnswer
 from service.web.rulebooks import RulebookList, RulebookVersion, RuleTable
 
 Json = dict[str, Any]
-REQUESTS = (DeckSpec, StairLayoutSpec, *get_args(MemberCheckRequest))
+REQUESTS = (
+    DeckSpec, StairLayoutSpec, *get_args(MemberCheckRequest), PriceBookSpec, PriceBookUpload, RepricingSpec,
+)  # fmt: skip
 # One of several types, told apart by a field: each under the name its handlers call it by.
-UNIONS: dict[str, Any] = {MemberCheckSpec.__name__: MemberCheckRequest}
+UNIONS: dict[str, Any] = {
+    MemberCheckSpec.__name__: MemberCheckRequest,
+    "DesignBatchLine": DesignBatchLine,
+    "RepricingLine": RepricingLine,
+}
 ANSWERS = (
     DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, MemberCheck, Options, RulebookList,
-    RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, Health, Readiness, Problem,
+    RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, PriceBookList, PriceBookSummary,
+    PriceBookVersionList, PriceBookPublication, PriceBookVersion, Health, Readiness, Problem,
+    *get_args(DesignBatchLine), *get_args(RepricingLine),
 )  # fmt: skip
 _PREFIX = "#/components/schemas/"
 _PATTERNS = {

@@ -1,0 +1,63 @@
+"""The database of a running service: is there anything newer, and what is written to it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from sqlalchemy import create_engine, text
+from sqlalchemy.exc import DBAPIError
+
+from service.rules.price_book import PriceBook
+from service.store.database import CONNECTION, driver_url
+from service.store.errors import StoreError
+from service.store.price_writer import Publication, create_price_book, publish_price_book
+from service.store.reader import load_snapshot, read_changes
+from service.store.snapshot import Snapshot
+
+# Asked every second: longer than this, and the answer is of no use.
+PATIENCE = "2s"
+
+
+class LiveStore:
+    """A database that is looked at again and again, over one connection that is kept.
+
+    Attributes:
+        url: libpq URI of the role that serves
+    """
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        # connects at the first look
+        self._engine = create_engine(
+            driver_url(url), pool_size=1, max_overflow=0, pool_pre_ping=True, connect_args=CONNECTION
+        )
+
+    def newer_than(self, snapshot: Snapshot) -> Snapshot | None:
+        """A newer snapshot, or None where nothing has changed since the one given.
+
+        Raises:
+            StoreError: the database is away, or cannot be read
+        """
+        try:
+            return None if self._changes() == snapshot.changes else load_snapshot(self.url, snapshot)
+        except DBAPIError as fault:
+            raise StoreError(f"the database cannot be read: {fault.orig}") from fault
+
+    def _changes(self) -> int:
+        with self._engine.connect() as connection, connection.begin():
+            connection.execute(text("set local search_path to public"))
+            connection.execute(text(f"set local statement_timeout = '{PATIENCE}'"))
+            return read_changes(connection)
+
+    def create_price_book(self, id: str, organisation: str) -> bool:
+        """Add a price book; see `price_writer.create_price_book`."""
+        return create_price_book(self.url, id, organisation)
+
+    def publish_price_book(self, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool) -> Publication:
+        """Publish a version; see `price_writer.publish_price_book`."""
+        return publish_price_book(self.url, book, said, dry_run=dry_run)
+
+    def close(self) -> None:
+        """Let go of the connection."""
+        self._engine.dispose()

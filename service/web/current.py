@@ -1,0 +1,89 @@
+"""The desk requests begin with now; a newer one takes its place whole, and those under way keep theirs."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
+from dataclasses import replace
+
+from anyio import CapacityLimiter, to_thread
+
+from service.contract.problem import Rejected
+from service.store.errors import StoreError
+from service.store.live import LiveStore
+from service.web.desk import Desk
+from service.web.gate import Gate
+
+LOOK_EVERY_S = 1.0
+_log = logging.getLogger("deck_framing.web")
+
+
+class CurrentDesk:
+    """Holds one desk, and looks in the store whether there is a newer one.
+
+    Attributes:
+        desk: what requests that begin now work at
+        uploads: lets in one upload at a time, beside the designs
+    """
+
+    def __init__(self, desk: Desk, store: LiveStore | None = None) -> None:
+        self.desk = desk
+        self.uploads = Gate(threads=1, waiting=7)
+        self._store = store
+        self._away = False
+        self._one: CapacityLimiter | None = None
+
+    @property
+    def store(self) -> LiveStore:
+        """The store that can be written to.
+
+        Raises:
+            Rejected: store_unavailable where the service answers from files
+        """
+        if self._store is None:
+            raise Rejected("store_unavailable", "this service runs without a database: nothing can be kept")
+        return self._store
+
+    async def renew(self) -> None:
+        """Take a newer snapshot if there is one; while the database is away, keep the one there is."""
+        # one at a time, so that an older snapshot cannot come in after a newer one
+        self._one = self._one or CapacityLimiter(1)
+        with suppress(Rejected):
+            await to_thread.run_sync(self._look, self.store, limiter=self._one)
+
+    def _look(self, store: LiveStore) -> None:
+        try:
+            newer = store.newer_than(self.desk.snapshot)
+        except StoreError as fault:
+            self._tell_once(f"the database is away; answering from what was read before: {fault}")
+            return
+        self._away = False
+        if newer is not None:
+            self.desk = replace(self.desk, snapshot=newer)
+
+    def _tell_once(self, text: str) -> None:
+        if not self._away:
+            _log.warning(text)
+        self._away = True
+
+    @asynccontextmanager
+    async def watched(self, _: object = None) -> AsyncIterator[None]:
+        """Look for a newer snapshot every second for as long as the block runs."""
+        if self._store is None:
+            yield
+            return
+        looking = asyncio.create_task(self._look_again_and_again())
+        try:
+            yield
+        finally:
+            looking.cancel()
+            with suppress(asyncio.CancelledError):
+                await looking
+            await to_thread.run_sync(self._store.close)
+
+    async def _look_again_and_again(self) -> None:
+        while True:
+            await asyncio.sleep(LOOK_EVERY_S)
+            await self.renew()

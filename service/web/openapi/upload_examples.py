@@ -1,0 +1,65 @@
+"""Bodies of the calls that take a price book, with examples; the prices are invented."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from service.rules.price_book import EXAMPLE
+
+Json = dict[str, Any]
+NEW_BOOK: Json = {"id": "acme-yard"}
+NEW_PRICES: Json = {
+    "currency": "USD",
+    "effective_from": "2027-03-01",
+    "tax_included": False,
+    "lines": [
+        {
+            "item": "lumber.2x8.hem_fir.no_2.uc3b",
+            "sku": "L-28-12",
+            "description": "2x8 12 ft",
+            "unit": "piece",
+            "length_ft": 12,
+            "unit_price": "14.20",
+            "breaks": [{"at_least": 10, "unit_price": "13.90"}],
+            "availability": "in_stock",
+        },
+        {
+            "item": "concrete.bag.60lb",
+            "sku": "C-60",
+            "description": "Concrete 60 lb",
+            "unit": "bag",
+            "unit_price": "5.45",
+            "pack_quantity": 56,
+            "availability": "in_stock",
+        },
+    ],
+}
+_NOT_IN_AN_UPLOAD = ("#id:", "#version:", "#organisation:")
+NEW_PRICES_CSV = "".join(
+    line.replace("2026-11-01", "2027-03-01").replace("2027-01-31", "2027-12-31")
+    for line in EXAMPLE.splitlines(keepends=True)
+    if not line.startswith(_NOT_IN_AN_UPLOAD)
+)
+
+
+def _json(schema: str, summary: str, value: Json) -> Json:
+    return {
+        "schema": {"$ref": f"#/components/schemas/{schema}"},
+        "examples": {"one": {"summary": summary, "value": value}},
+    }
+
+
+UPLOADS: dict[str, Json] = {
+    "createPriceBook": {
+        "application/json": _json("PriceBookSpec", "A book of the organisation acme", NEW_BOOK)
+    },
+    "uploadPriceBookVersion": {
+        "application/json": _json(
+            "PriceBookUpload", "Two lines that hold until they are replaced", NEW_PRICES
+        ),
+        "text/csv": {
+            "schema": {"type": "string", "minLength": 1},
+            "examples": {"one": {"summary": "Two lines with a last day", "value": NEW_PRICES_CSV}},
+        },
+    },
+}

@@ -1,0 +1,109 @@
+"""Reading of an uploaded price book in CSV: preamble, column names, rows, each fault with its row.
+
+The preamble is that of the files that come with the service: `#currency: USD`, `#effective_from: 2027-01-01`,
+`#effective_to:` (may be left out), `#tax_included: false`, in any order and before the column names; `#id:`,
+`#version:` and `#organisation:` may be there too. Lines may end with CR LF, a byte order mark may stand first,
+columns may be in any order, and rows without content are passed over: spreadsheets do all of that.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+
+from service.contract.price_book import MOST_LINES
+from service.contract.problem import Allowed, Fault, pointer
+from service.rules.price_book import COLUMNS, PREAMBLE
+from service.rules.price_cells import Unusable, shown
+from service.web.price_sheet import Sheet
+
+NEEDED_KEYS = ("currency", "effective_from", "tax_included")
+NEEDED_COLUMNS = ("item", "sku", "description", "unit", "unit_price", "availability")
+Rows = list[tuple[int, str]]
+
+
+def read_csv(body: bytes) -> tuple[Sheet, list[Fault]]:
+    """Return the cells of a CSV body, and what keeps a row or the whole from being cells at all."""
+    faults: list[Fault] = []
+    rows = _rows(body, faults)
+    head_rows: dict[str, int] = {}
+    head = _head([(number, row) for number, row in rows if row.startswith("#")], head_rows, faults)
+    rest = [(number, row) for number, row in rows if not row.startswith("#")]
+    columns = _columns(rest, faults)
+    lines = _lines(rest[1:], columns, faults) if columns else {}
+    if len(lines) > MOST_LINES:
+        faults.append(_count(len(lines)))
+        lines = {}
+    return Sheet(head, lines, [number for number, _ in rest[1:]], head_rows=head_rows), faults
+
+
+def _rows(body: bytes, faults: list[Fault]) -> Rows:
+    """The rows with content, numbered from 1; a row has content where it has more than commas and spaces."""
+    try:
+        text = body.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        faults.append(Fault("", "bad_pattern", f"byte {error.start} is not UTF-8: save the file as UTF-8"))
+        return []
+    numbered = enumerate(text.replace("\r\n", "\n").split("\n"), start=1)
+    return [(number, row) for number, row in numbered if row.strip(" ,")]
+
+
+def _head(rows: Rows, head_rows: dict[str, int], faults: list[Fault]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for number, row in rows:
+        # a spreadsheet fills the row up with empty cells
+        key, _, value = row.rstrip(", ").removeprefix("#").partition(":")
+        if key not in PREAMBLE:
+            text = f"row {number}: there is no {shown(key)} in a preamble"
+            faults.append(Fault(pointer(key), "unknown_field", text, Allowed(one_of=PREAMBLE)))
+        elif key in found:
+            faults.append(Fault(pointer(key), "duplicate_line", f"row {number}: #{key}: stands twice"))
+        else:
+            found[key], head_rows[key] = value.strip(), number
+    faults += [
+        Fault(pointer(key), "missing", f"a row `#{key}:` is needed above the column names")
+        for key in NEEDED_KEYS
+        if key not in found
+    ]
+    return found
+
+
+def _columns(rows: Rows, faults: list[Fault]) -> tuple[str, ...]:
+    """The names of the columns, none where they cannot be used."""
+    number, row = rows[0] if rows else (1, "")
+    names = tuple(name.strip() for name in row.split(","))
+    known = Allowed(one_of=COLUMNS)
+    wrong = [f"{shown(name)} is no column" for name in names if name not in COLUMNS]
+    wrong += [f"{name} stands twice" for name in COLUMNS if names.count(name) > 1]
+    wrong += [f"{name} is missing" for name in NEEDED_COLUMNS if name not in names]
+    if len(rows) < 2 and not wrong:
+        faults.append(_count(0))
+    if wrong:
+        text = f"row {number} must name the columns {','.join(COLUMNS)}: {'; '.join(wrong[:12])}"
+        faults.append(Fault("/lines", "bad_pattern", text, known))
+    return () if wrong else names
+
+
+def _count(lines: int) -> Fault:
+    code = "too_few" if lines == 0 else "too_many"
+    allowed = Allowed(min=1.0, max=float(MOST_LINES))
+    return Fault("/lines", code, f"{lines} lines given, 1 to {MOST_LINES} taken", allowed)
+
+
+def _lines(rows: Rows, columns: tuple[str, ...], faults: list[Fault]) -> dict[int, Mapping[str, str]]:
+    found: dict[int, Mapping[str, str]] = {}
+    for place, (_, row) in enumerate(rows):
+        try:
+            found[place] = _cells(row, columns)
+        except (csv.Error, Unusable) as error:
+            text = f"cannot be read as CSV: {error}; a cell holds no line end"
+            faults.append(Fault(pointer("lines", place), "bad_pattern", text))
+    return found
+
+
+def _cells(row: str, columns: tuple[str, ...]) -> dict[str, str]:
+    cells = next(csv.reader([row], strict=True), [])
+    if len(cells) != len(columns):
+        raise Unusable(f"{len(cells)} cells where there are {len(columns)} column names")
+    given = dict(zip(columns, cells, strict=True))
+    return {column: given.get(column, "") for column in COLUMNS}

@@ -1,0 +1,119 @@
+"""From a request of an NDJSON call to its answer: what is refused before the body is read, and the order of things."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+from litestar import Request
+from litestar.exceptions import MethodNotAllowedException
+from litestar.types import Scope
+
+from service.contract.problem import Rejected
+from service.web.body import design_caller
+from service.web.caller import Caller
+from service.web.desk import Desk
+from service.web.envelope import Receive, Send
+from service.web.keys import Scope as AsgiScope
+from service.web.keys import desk_of
+from service.web.negotiate import best_type
+from service.web.streams.answer import Answering, send_answer, while_connected
+from service.web.streams.messages import Call
+from service.web.streams.pool import Pool
+from service.web.streams.spool import ClientGone, Spools
+
+NDJSON = "application/x-ndjson"
+MEDIA_TYPES = (NDJSON, "application/ndjson")
+_ALLOW = {"Allow": "OPTIONS, POST"}
+
+AnyRequest = Request[Any, Any, Any]
+
+
+@dataclass(frozen=True)
+class Streams:
+    """What NDJSON calls share: places for their bodies, and the processes that work their lines."""
+
+    spools: Spools = field(default_factory=Spools)
+    pool: Pool = field(default_factory=lambda: Pool(1))
+
+
+@dataclass(frozen=True)
+class Plan:
+    """How one call is to be worked: by what, with which options and headers, from which line on."""
+
+    work: str
+    first_line: int
+    options: dict[str, str] = field(default_factory=dict)
+    headers: dict[str, str] = field(default_factory=dict)
+
+
+Planner = Callable[[AnyRequest, Desk, Caller], Plan]
+
+
+async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) -> None:
+    """Answer one request; `planned` reads its query.
+
+    Raises:
+        Rejected: before anything is answered
+    """
+    request: AnyRequest = Request(scope)
+    if request.method == "OPTIONS":
+        await _send_options(send)
+        return
+    if request.method != "POST":
+        raise MethodNotAllowedException(headers=_ALLOW)
+    media_type = best_type(request, MEDIA_TYPES)
+    _check_media_type(request.headers.get("content-type", ""))
+    asgi_scope = cast("AsgiScope", scope)
+    desk, caller = desk_of(asgi_scope), design_caller(asgi_scope)
+    plan = planned(request, desk, caller)
+    streams: Streams = scope["litestar_app"].state.streams
+    try:
+        async with streams.spools.filled(receive, _declared_bytes(request)) as file:
+            answering = Answering(
+                file, plan.first_line, _call(request, plan, desk, caller), desk, streams.pool
+            )
+            headers = _headers(plan, media_type, desk)
+            await while_connected(receive, send_answer(answering, headers, send))
+    except ClientGone:
+        return
+
+
+async def _send_options(send: Send) -> None:
+    headers = [(name.lower().encode(), value.encode()) for name, value in _ALLOW.items()]
+    await send({"type": "http.response.start", "status": 204, "headers": headers})
+    await send({"type": "http.response.body", "body": b"", "more_body": False})
+
+
+def _check_media_type(content_type: str) -> None:
+    kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
+    charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
+    if kind not in MEDIA_TYPES or any(charset not in ("utf-8", "utf8") for charset in charsets):
+        raise Rejected("unsupported_media_type", f"send {NDJSON} in UTF-8")
+
+
+def _declared_bytes(request: AnyRequest) -> int | None:
+    given = request.headers.get("content-length", "")
+    return int(given) if given.isascii() and given.isdigit() else None
+
+
+def _call(request: AnyRequest, plan: Plan, desk: Desk, caller: Caller) -> Call:
+    return Call(
+        work=plan.work,
+        instance=request.url.path,
+        request_id=request.headers.get("x-request-id", ""),
+        moment=desk.clock(),
+        options=plan.options,
+        caller=caller,
+    )
+
+
+def _headers(plan: Plan, media_type: str, desk: Desk) -> list[tuple[bytes, bytes]]:
+    fields = {
+        "Content-Type": media_type,
+        "Vary": "Accept",
+        "Deck-Engine": desk.engine_version,
+        **plan.headers,
+    }
+    return [(name.lower().encode(), value.encode()) for name, value in fields.items()]
