@@ -15,6 +15,7 @@ from service.app import bundled_snapshot, make_app, make_desk
 from service.cli.trial import served
 from service.settings import Settings
 from service.store.reader import load_snapshot
+from service.store.snapshot import NOTHING
 from service.web.open_quotes import reprice_quote
 from tests.contract.deck_specs import deck_specs
 from tests.ndjson import DESIGNS, NDJSON, REPRICINGS, REQUEST_ID, answered, body, post, quote, spec
@@ -165,6 +166,7 @@ def refused(answer: httpx.Response, status: int, code: str) -> dict[str, Any]:
         ("/v1/design-batches?price_book=brindlemoor-yard", "/price_book", "unknown_field"),
         ("/v1/repricings", "/price_book", "missing"),
         ("/v1/repricings?price_book=", "/price_book", "bad_pattern"),
+        (f"/v1/repricings?price_book={'a' * 48}", "/price_book", "too_long"),
         ("/v1/repricings?price_book=nowhere", "/price_book", "unknown_price_book"),
         ("/v1/repricings?price_book=brindlemoor-yard@9", "/price_book", "unknown_price_book"),
         ("/v1/repricings?price_book=brindlemoor-yard&view=full", "/view", "unknown_field"),
@@ -200,6 +202,13 @@ def test_stream_over_the_limit_is_refused(address: str) -> None:
     refused(post(address, DESIGNS, b"\n" * 2_000_001), 413, "too_large")
     refused(post(address, DESIGNS, iter([b"\n" * 1_000_000] * 3)), 413, "too_large")
     assert answered(post(address, DESIGNS, b"\n" * 2_000_000))[0]["lines"] == 2_000_000
+
+
+def test_stream_without_rulebooks_is_not_answered() -> None:
+    with served(make_app(make_desk(NOTHING))) as empty:
+        answer = post(empty, DESIGNS, body(spec(1)))
+    refused(answer, 503, "no_rulebook")
+    assert int(answer.headers["retry-after"]) > 0
 
 
 def test_stream_of_any_decks_people_build(address: str) -> None:

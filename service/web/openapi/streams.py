@@ -106,7 +106,7 @@ def _parameter(one: Parameter) -> Json:
     if one.words:
         schema["enum"] = list(one.words)
     elif not one.whole:
-        schema["pattern"] = one.pattern
+        schema |= {"pattern": one.pattern, "maxLength": one.longest}
     if one.default:
         schema["default"] = int(one.default) if one.whole else one.default
     return {

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-import logging
 from collections import deque
-from collections.abc import AsyncIterator, Coroutine
-from contextlib import asynccontextmanager
+from collections.abc import AsyncGenerator, AsyncIterator, Coroutine
+from contextlib import aclosing, asynccontextmanager
 from typing import IO, Any
 
 import msgspec
@@ -15,9 +14,10 @@ from anyio import to_thread
 from service.contract.stream import StreamEnd
 from service.web.desk import Desk
 from service.web.envelope import Receive, Send
+from service.web.problem_answer import refusal_of
 from service.web.streams.lines import LineReader
 from service.web.streams.messages import Call, Task, Worked
-from service.web.streams.pool import Pool, PoolFailed
+from service.web.streams.pool import Pool
 
 # Tasks of about so long keep a process busy without keeping other calls, or the end of a cut-off one, waiting.
 TASK_S = 0.25
@@ -26,7 +26,6 @@ MOST_TASK_LINES = 1024
 AHEAD = 4
 # A reader that takes nothing for so long is cut off; it resumes with first_line.
 READER_PATIENCE_S = 600.0
-_log = logging.getLogger("deck_framing.web")
 
 
 class Answering:
@@ -49,7 +48,7 @@ class Answering:
         self._results = 0
         self._problems = 0
 
-    async def parts(self) -> AsyncIterator[bytes]:
+    async def parts(self) -> AsyncGenerator[bytes, None]:
         """Yield the answer lines, some at a time, and the end line."""
         async with _tasks() as ahead:
             while await self._read_ahead(ahead) or ahead:
@@ -99,17 +98,16 @@ async def send_answer(answering: Answering, headers: list[tuple[bytes, bytes]], 
     Raises:
         PoolFailed: nothing can be answered, and nothing has been sent
     """
-    parts = answering.parts()
-    first = await anext(parts)
-    await send({"type": "http.response.start", "status": 200, "headers": headers})
-    try:
-        await _send_part(first, send)
-        async for part in parts:
-            await _send_part(part, send)
-    except (PoolFailed, TimeoutError) as failure:
-        # left without an end, the answer is cut off, which the client can tell
-        _log.error("request %s is cut off: %s", answering.call.request_id, type(failure).__name__)
-        return
+    async with aclosing(answering.parts()) as parts:
+        first = await anext(parts)
+        await send({"type": "http.response.start", "status": 200, "headers": headers})
+        try:
+            await _send_part(first, send)
+            async for part in parts:
+                await _send_part(part, send)
+        except Exception as failure:  # left without an end the answer is cut off, which the client can tell
+            refusal_of(failure, answering.call.request_id)
+            return
     await send({"type": "http.response.body", "body": b"", "more_body": False})
 
 

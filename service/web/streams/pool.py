@@ -23,8 +23,8 @@ from service.web.desk import Desk
 from service.web.streams.messages import DESK, HEADER, TASK, Task, Worked, desk_dumped, frame
 from service.web.streams.problem_lines import problem_line
 
-# A line that takes longer is given up with its process; the slowest deck known takes a tenth of it.
-LINE_PATIENCE_S = 60.0
+# A line that takes longer is given up with its process, as one that may never end.
+LINE_PATIENCE_S = 120.0
 START_PATIENCE_S = 60.0
 # Tasks a process holds: while it works one the next is there, so it does not wait for a busy server.
 QUEUED = 2

@@ -25,6 +25,7 @@ class Parameter:
         words: the only values it may have, where it has a list
         default: value when it is absent
         whole: whether it is a whole number
+        longest: most characters
     """
 
     name: str
@@ -34,6 +35,7 @@ class Parameter:
     words: tuple[str, ...] = ()
     default: str = ""
     whole: bool = False
+    longest: int = 47
 
     def faults(self, given: str) -> list[Fault]:
         """Return what is wrong with a value."""
@@ -46,6 +48,9 @@ class Parameter:
                     Allowed(one_of=self.words),
                 )
             ]
+        if len(given) > self.longest:
+            detail = f"{len(given)} characters given, at most {self.longest} taken"
+            return [Fault(pointer(self.name), "too_long", detail, Allowed(max=float(self.longest)))]
         if re.fullmatch(self.pattern, given):
             return []
         detail = f"the text does not have the form needed here; for example {self.example}"

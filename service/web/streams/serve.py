@@ -67,6 +67,7 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
     _check_media_type(request.headers.get("content-type", ""))
     asgi_scope = cast("AsgiScope", scope)
     desk, caller = desk_of(asgi_scope), design_caller(asgi_scope)
+    desk.guide()
     plan = planned(request, desk, caller)
     streams: Streams = scope["litestar_app"].state.streams
     try:
