@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from dataclasses import replace
 from typing import Any
@@ -16,7 +17,7 @@ from service.store.access import Access, BookHead
 from service.takeoff.sold_as import sale_faults
 from service.web.openapi.upload_examples import NEW_PRICES, NEW_PRICES_CSV
 from service.web.price_upload import MOST_FAULTS, Upload, read_json, read_text
-from tests.contract.api import desk
+from tests.contract.api import ROOT, desk
 
 HEAD = "item,sku,description,unit,length_ft,unit_price,breaks,pack_quantity,availability,note"
 LUMBER = "lumber.2x8.hem_fir.no_2.uc3b,L-28-12,2x8 12 ft,piece,12,14.20,10:13.90,,in_stock,"
@@ -54,6 +55,13 @@ def test_the_demo_book_could_be_uploaded() -> None:
         assert upload.said == {"id": book.id, "version": book.version, "organisation": book.organisation}
         assert upload.book.lines == book.lines
         assert [fault for line in book.lines for fault in sale_faults(line)] == []
+
+
+def test_the_file_of_the_readme_can_be_uploaded() -> None:
+    text = (ROOT / "README.md").read_text("utf-8")
+    (shown,) = re.findall(r"^```csv\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
+    upload = read_text(shown.encode())
+    assert [len(line.breaks) for line in upload.book.lines] == [2, 0]
 
 
 CELLS = [

@@ -249,6 +249,7 @@ def test_another_organisations_book_does_not_exist(
         ("POST", "/v1/footing-comparisons", {"json": {**DECK, "price_book": f"{name}@7"}}),
         ("GET", f"/v1/options?price_book={name}", {}),
         ("GET", "/v1/options", {}),
+        ("GET", "/health/ready", {}),
         ("GET", "/v1/price-books", {}),
     ]
     before = [without_id(other.ask(method, path, **sent)) for method, path, sent in requests]
