@@ -21,7 +21,7 @@ DOCUMENT = document()
 SCHEMAS = DOCUMENT["components"]["schemas"]
 REQUESTS = (
     "DeckSpec", "StairLayoutSpec", "RepricingSpec", "JoistCheckSpec", "BeamCheckSpec", "PostCheckSpec",
-    "FootingCheckSpec", "LedgerCheckSpec", "GuardPostCheckSpec",
+    "FootingCheckSpec", "LedgerCheckSpec", "GuardPostCheckSpec", "PriceBookSpec", "PriceBookUpload",
 )  # fmt: skip
 # One of several requests, told apart by a field of theirs.
 UNIONS = {"MemberCheckSpec", "DesignBatchLine", "RepricingLine"}
