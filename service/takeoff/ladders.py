@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from service.rules.price_book import PriceBook
-from service.takeoff.cutting import Stock
+from service.takeoff.cutting import Saw
+from service.takeoff.job import Stock, sixteenths
 from service.takeoff.pricing import for_sale
-from service.units.rounding import CUT_FRACTION_IN
 from service.units.rounding import money as half_up
 
 KERF_IN = 0.125  # common practice
+USABLE_OFFCUT_IN = 24.0  # from this length on an offcut of framing wood is kept (convention of this service)
+FRAMING_KINDS = ("lumber", "post")
 USUAL_LENGTHS_FT = (8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0)  # common practice
 USUAL_BY_KIND_FT: Mapping[str, tuple[float, ...]] = {
     "post": (8.0, 10.0, 12.0, 16.0),
@@ -22,6 +24,16 @@ USUAL_BY_KIND_FT: Mapping[str, tuple[float, ...]] = {
     "form": (4.0, 8.0, 10.0, 12.0),
     "ledger_flashing": (10.0,),
 }  # common practice
+
+
+def saw_of(item: str) -> Saw:
+    """Return how boards of an item are cut.
+
+    >>> saw_of("lumber.2x8.a.b.uc3b").usable_in, saw_of("guard.2x2.baluster.wood").usable_in
+    (24.0, 0.0)
+    """
+    kept = item.partition(".")[0] in FRAMING_KINDS
+    return Saw(KERF_IN, USABLE_OFFCUT_IN if kept else 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,21 +93,17 @@ class PriceLadder:
         self._offers: dict[str, tuple[tuple[int, Decimal], ...]] = {}
         for item in dict.fromkeys(line.item for line in prices.lines if line.length_ft is not None):
             offers = ((line.length_ft, line.unit_price) for line in for_sale(prices, item))
-            self._offers[item] = tuple((_sixteenths(ft * 12), price) for ft, price in offers if ft)
+            self._offers[item] = tuple((sixteenths(ft * 12), price) for ft, price in offers if ft)
 
     def price_per_piece(self, item: str, length_in: float) -> Decimal | None:
         """Return the price of one piece, or None where no priced length holds it.
 
         A length that yields several pieces is shared among them, kerfs counted; left over is wasted.
         """
-        need = _sixteenths(length_in) + _sixteenths(KERF_IN)
+        need = sixteenths(length_in) + sixteenths(KERF_IN)
         shares = [
-            price / ((length + _sixteenths(KERF_IN)) // need)
+            price / ((length + sixteenths(KERF_IN)) // need)
             for length, price in self._offers.get(item, ())
-            if length + _sixteenths(KERF_IN) >= need
+            if length + sixteenths(KERF_IN) >= need
         ]
         return half_up(min(shares), 4) if shares else None
-
-
-def _sixteenths(length_in: float) -> int:
-    return round(length_in * CUT_FRACTION_IN)

@@ -17,7 +17,7 @@ from service.takeoff.connectors import connectors
 from service.takeoff.decking import decking_parts, screws
 from service.takeoff.flashing import flashing_parts, tape
 from service.takeoff.framing_parts import framing_parts, site_of
-from service.takeoff.ladders import KERF_IN, Ladders
+from service.takeoff.ladders import KERF_IN, USABLE_OFFCUT_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
 from service.takeoff.needs import Need, order_lines
 from service.takeoff.outside_parts import outside_parts, tread_and_rail_screws
@@ -46,6 +46,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     total = total_of(amounts)
     return Takeoff(
         kerf_in=KERF_IN,
+        usable_offcut_in=USABLE_OFFCUT_IN,
         pieces=pieces,
         stock=tuple(line for line in stock if not _is_board(line)),
         cutting_plan=cutting_lines(boards),
@@ -106,6 +107,7 @@ def nothing_to_order() -> Takeoff:
     """Return the order of a deck no frame was found for: empty, and without a total."""
     return Takeoff(
         kerf_in=KERF_IN,
+        usable_offcut_in=USABLE_OFFCUT_IN,
         pieces=(),
         stock=(),
         cutting_plan=(),
