@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -70,7 +71,7 @@ def plan(demands: Iterable[Demand], stock: Iterable[Stock], saw: Saw) -> CutPlan
     longest = offered[-1][0] if offered else 0
     fitting = [d for d in wanted if sixteenths(d.length_in) <= longest]
     too_long = tuple(d for d in wanted if sixteenths(d.length_in) > longest)
-    job = Job(offered, _counts(fitting), sixteenths(saw.kerf_in), sixteenths(saw.usable_in))
+    job = _job(fitting, offered, saw)
     if not job.counts:
         return CutPlan((), Decimal(0), Decimal(0), too_long)
     found = cheapest(job)
@@ -78,11 +79,38 @@ def plan(demands: Iterable[Demand], stock: Iterable[Stock], saw: Saw) -> CutPlan
     return CutPlan(_boards(job, found.packing, fitting), cost, bound, too_long)
 
 
-def _counts(demands: Iterable[Demand]) -> tuple[tuple[int, int], ...]:
+def least_price(lengths_in: Mapping[float, int], stock: Iterable[Stock], saw: Saw) -> float:
+    """Return the list price of the boards for so many pieces of each length; infinite where a length is too long.
+
+    >>> least_price({94.0: 5}, [Stock(8, Decimal(9)), Stock(16, Decimal(15))], Saw(0.125))
+    39.0
+    """
+    demands = [Demand("", length, count) for length, count in lengths_in.items() if count]
+    job = _job(demands, stock_of(stock), saw)
+    if not job.counts:
+        return 0.0
+    if not job.stock or job.counts[0][0] > job.longest:
+        return math.inf
+    return float(_decimal(job.cost(cheapest(job).packing)))
+
+
+def share_of_price(length_in: float, stock: Iterable[Stock], saw: Saw) -> float:
+    """Return what a piece costs as its share of the board that makes it cheapest; infinite where none holds it.
+
+    >>> share_of_price(94.0, [Stock(8, Decimal(9)), Stock(16, Decimal(15))], Saw(0.125))
+    7.5
+    """
+    room, kerf = sixteenths(length_in), sixteenths(saw.kerf_in)
+    holds = ((offer, (sixteenths(offer.length_ft * 12) + kerf) // (room + kerf)) for offer in stock)
+    return min((float(offer.price) / count for offer, count in holds if count), default=math.inf)
+
+
+def _job(demands: Iterable[Demand], offered: tuple[tuple[int, int], ...], saw: Saw) -> Job:
     counts: Counter[int] = Counter()
     for demand in demands:
         counts[sixteenths(demand.length_in)] += demand.quantity
-    return tuple((length, counts[length]) for length in sorted(counts, reverse=True) if counts[length])
+    wanted = tuple((length, counts[length]) for length in sorted(counts, reverse=True) if counts[length])
+    return Job(offered, wanted, sixteenths(saw.kerf_in), sixteenths(saw.usable_in))
 
 
 def _decimal(price: int) -> Decimal:

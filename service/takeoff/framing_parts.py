@@ -13,12 +13,14 @@ from service.framing.ground import Grade, grade_of, lowest_ground_gap_in
 from service.sizing.criteria import Criteria
 from service.sizing.lumber import depth_in
 from service.takeoff.items import lumber, lumber_item, post, treatment
+from service.takeoff.joints import Offer, offered
 from service.takeoff.lines import Segment, ends_ft, lead_in, rim_breaks_in
 from service.takeoff.parts import (
     Longest,
     Part,
     distance_in,
     divided,
+    divisions,
     in_equal_parts,
     run_parts,
 )
@@ -53,14 +55,14 @@ def site_of(frame: Frame, spec: DeckSpec, criteria: Criteria, longest_in: Longes
     return Site(criteria, places, grade_of(spec.site), longest_in)
 
 
-def framing_parts(frame: Frame, site: Site) -> Iterator[Part]:
+def framing_parts(frame: Frame, site: Site) -> Iterator[Part | Offer]:
     """Yield every part of the frame's lumber and posts, with what stands under stairs; guards and flights apart."""
     for level in framed_levels(frame):
         yield from _level_parts(level, site)
     yield from post_parts(frame)
 
 
-def _level_parts(level: Level, site: Site) -> Iterator[Part]:
+def _level_parts(level: Level, site: Site) -> Iterator[Part | Offer]:
     for joists in level.joists:
         yield from _joist_parts(joists, level, site)
     for ledger in level.ledgers:
@@ -108,17 +110,24 @@ def _ledger_parts(ledger: Ledger, level: Level, site: Site) -> Iterator[Part]:
     yield from run_parts(code, in_equal_parts(distance_in(*run), site.longest_in(code)), ledger.id)
 
 
-def _rim_parts(rim: Rim, level: Level, site: Site) -> Iterator[Part]:
+def _rim_parts(rim: Rim, level: Level, site: Site) -> Iterator[Part | Offer]:
     """A long rim is butted on the end of a joist or over a beam (common practice)."""
     code = _framed(rim, level, site, ((rim.start_ft, rim.end_ft),))
-    lengths = divided(rim.length_in, site.longest_in(code), rim_breaks_in(rim, level))
-    yield from run_parts(code, lengths, rim.id, cuts_deg=(rim.start_cut_deg, rim.end_cut_deg))
+    longest, breaks = site.longest_in(code), rim_breaks_in(rim, level)
+    usual = divided(rim.length_in, longest, breaks)
+    cuts = (rim.start_cut_deg, rim.end_cut_deg)
+    ways = (usual, *divisions(rim.length_in, longest, breaks, usual))
+    yield from offered(tuple(run_parts(code, way, rim.id, cuts_deg=cuts)) for way in ways)
+
+
+def beam_item(beam: Beam, site: Site) -> str:
+    """Return the item of a beam's plies."""
+    near = site.near_soil(beam.bottom_height_in, ((beam.start_ft, beam.end_ft),))
+    return lumber(beam.size, beam.species, beam.grade, treatment(beam.species, ground_contact=near))
 
 
 def _beam_parts(beam: Beam, site: Site) -> Iterator[Part]:
-    run = beam.start_ft, beam.end_ft
-    use = treatment(beam.species, ground_contact=site.near_soil(beam.bottom_height_in, (run,)))
-    code = lumber(beam.size, beam.species, beam.grade, use)
+    run, code = (beam.start_ft, beam.end_ft), beam_item(beam, site)
     for ply in range(1, beam.plies + 1):
         joints = sorted(
             distance_in(beam.start_ft, site.places_ft[splice.at_post])

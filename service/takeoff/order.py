@@ -17,6 +17,7 @@ from service.takeoff.connectors import connectors
 from service.takeoff.decking import decking_parts, screws
 from service.takeoff.flashing import flashing_parts, tape
 from service.takeoff.framing_parts import framing_parts, site_of
+from service.takeoff.joints import Offer, with_joints
 from service.takeoff.ladders import KERF_IN, USABLE_OFFCUT_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
 from service.takeoff.needs import Need, order_lines
@@ -36,7 +37,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     """
     ladders = Ladders(prices)
     floors = surfaces(frame, spec)
-    pieces = grouped(_parts(frame, spec, criteria, ladders, floors))
+    pieces = grouped(with_joints(_parts(frame, spec, criteria, ladders, floors), ladders))
     boards = boards_for(pieces, ladders)
     hardware, without = order_lines(_needs(frame, spec, criteria, ladders, floors), prices)
     mixes, unmixed = concrete(frame.footings, prices, spec.foundation.concrete_supply)
@@ -65,7 +66,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
 
 def _parts(
     frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
-) -> Iterator[Part]:
+) -> Iterator[Part | Offer]:
     yield from framing_parts(frame, site_of(frame, spec, criteria, ladders.longest_in))
     yield from outside_parts(frame, spec, criteria)
     for surface in floors:
