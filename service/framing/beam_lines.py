@@ -94,8 +94,8 @@ def ply_ways(
     for at in range(1, len(xs)):
         reach = (way for way in ways if all(xs[at] - xs[cuts[-1] if cuts else 0] <= stock_in for cuts in way))
         found = {joined for way in reach for joined in _joined(way, at if at < len(xs) - 1 else None)}
-        ways = sorted(found, key=lambda way: (_count(way), way))[:MOST_WAYS]
-    return tuple(way for way in ways if _count(way) <= _count(ways[0]) + more)
+        ways = sorted(found, key=lambda way: (joint_count(way), way))[:MOST_WAYS]
+    return tuple(way for way in ways if joint_count(way) <= joint_count(ways[0]) + more)
 
 
 def _joined(way: Joints, at: int | None) -> Iterator[Joints]:
@@ -106,5 +106,6 @@ def _joined(way: Joints, at: int | None) -> Iterator[Joints]:
             yield tuple(sorted((*way[:ply], (*cuts, at), *way[ply + 1 :])))
 
 
-def _count(way: Joints) -> int:
+def joint_count(way: Joints) -> int:
+    """Return how many joints a way has."""
     return sum(map(len, way))

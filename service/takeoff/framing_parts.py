@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from service.contract.report_frame import Beam, Blocking, Joists, Ledger, Level, Point, Rim
 from service.contract.spec import DeckSpec
+from service.framing.beam_lines import Joints, joint_count, ply_ways
 from service.framing.frame import Frame
 from service.framing.ground import Grade, grade_of, lowest_ground_gap_in
 from service.sizing.criteria import Criteria
 from service.sizing.lumber import depth_in
 from service.takeoff.items import lumber, lumber_item, post, treatment
-from service.takeoff.joints import Offer, offered
+from service.takeoff.joints import Offer, Way, offered
 from service.takeoff.lines import Segment, ends_ft, lead_in, rim_breaks_in
 from service.takeoff.parts import (
     Longest,
@@ -55,10 +56,15 @@ def site_of(frame: Frame, spec: DeckSpec, criteria: Criteria, longest_in: Longes
     return Site(criteria, places, grade_of(spec.site), longest_in)
 
 
-def framing_parts(frame: Frame, site: Site) -> Iterator[Part | Offer]:
-    """Yield every part of the frame's lumber and posts, with what stands under stairs; guards and flights apart."""
+def framing_parts(frame: Frame, site: Site, open_beams: Container[str] = ()) -> Iterator[Part | Offer]:
+    """Yield every part of the frame's lumber and posts, with what stands under stairs; guards and flights apart.
+
+    Beams in ``open_beams`` are offered with every way their plies may be joined; others are as the frame has them.
+    """
     for level in framed_levels(frame):
         yield from _level_parts(level, site)
+        for beam in level.beams:
+            yield from _beam_offer(beam, site) if beam.id in open_beams else _beam_parts(beam, site)
     yield from post_parts(frame)
 
 
@@ -69,8 +75,6 @@ def _level_parts(level: Level, site: Site) -> Iterator[Part | Offer]:
         yield from _ledger_parts(ledger, level, site)
     for rim in level.rims:
         yield from _rim_parts(rim, level, site)
-    for beam in level.beams:
-        yield from _beam_parts(beam, site)
     for blocking in level.blocking:
         yield _blocking_part(blocking, level, site)
     for brace in level.braces:
@@ -135,6 +139,33 @@ def _beam_parts(beam: Beam, site: Site) -> Iterator[Part]:
             if splice.ply == ply
         )
         ends = [0.0, *joints, distance_in(*run)]
+        yield from run_parts(code, [b - a for a, b in pairwise(ends)], beam.id)
+
+
+def _beam_offer(beam: Beam, site: Site) -> Iterator[Part | Offer]:
+    """The ways the plies of a beam may be joined over its posts, the fewest joints first; as it is where none."""
+    code = beam_item(beam, site)
+    length, posts = distance_in(beam.start_ft, beam.end_ft), [12 * at for at in beam.supports_ft]
+    ways = ply_ways(length, posts, beam.plies, site.longest_in(code), more=beam.plies)
+    if not ways:
+        yield from _beam_parts(beam, site)
+        return
+    fewest = joint_count(ways[0])
+    yield Offer(
+        tuple(
+            Way(
+                tuple(_ply_parts(beam, code, (0.0, *posts[1:-1], length), way)),
+                joint_count(way) - fewest,
+                way,
+            )
+            for way in ways
+        )
+    )
+
+
+def _ply_parts(beam: Beam, code: str, ends_in: Sequence[float], way: Joints) -> Iterator[Part]:
+    for joined in way:
+        ends = [ends_in[at] for at in (0, *joined, -1)]
         yield from run_parts(code, [b - a for a, b in pairwise(ends)], beam.id)
 
 

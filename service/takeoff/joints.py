@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from service.framing.beam_lines import Joints
 from service.takeoff.cutting import least_price, share_of_price
 from service.takeoff.ladders import Ladders, saw_of
 from service.takeoff.parts import Part
@@ -26,10 +27,14 @@ Lengths = Counter[float]
 
 
 class Way(NamedTuple):
-    """The parts of one way to divide a run, all of one item, and how many joints it has more than it needs."""
+    """The parts of one way to divide a run, all of one item, and how many joints it has more than it needs.
+
+    ``plies`` says of a beam over which posts, by index, each ply is joined.
+    """
 
     parts: tuple[Part, ...]
     more_joints: int = 0
+    plies: Joints = ()
 
     @property
     def lengths_in(self) -> Lengths:
@@ -41,7 +46,7 @@ class Way(NamedTuple):
 
 
 class Offer(NamedTuple):
-    """The ways a run may be divided; the first is the one taken where no other saves anything."""
+    """The ways a run of a member may be divided; the first is the one taken where no other saves anything."""
 
     ways: tuple[Way, ...]
 
@@ -49,6 +54,11 @@ class Offer(NamedTuple):
     def item(self) -> str:
         """The item of the run."""
         return self.ways[0].parts[0].item
+
+    @property
+    def member(self) -> str:
+        """The member the run is of."""
+        return self.ways[0].parts[0].member
 
 
 def offered(ways: Iterable[tuple[Part, ...]]) -> Iterator[Part | Offer]:

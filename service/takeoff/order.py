@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from itertools import chain
 
 from service.contract.money import money
 from service.contract.report_order import DeckingLine, StockLine, Takeoff
 from service.contract.spec import DeckSpec
+from service.framing.beam_lines import Joints
 from service.framing.frame import Frame
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
@@ -17,7 +18,7 @@ from service.takeoff.connectors import connectors
 from service.takeoff.decking import decking_parts, screws
 from service.takeoff.flashing import flashing_parts, tape
 from service.takeoff.framing_parts import framing_parts, site_of
-from service.takeoff.joints import Offer, with_joints
+from service.takeoff.joints import Offer, settled, with_joints
 from service.takeoff.ladders import KERF_IN, USABLE_OFFCUT_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
 from service.takeoff.needs import Need, order_lines
@@ -62,6 +63,23 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
         subtotal=money(prices.currency, total) if prices else None,
         total=order_total(prices, total, complete=not unpriced) if prices else None,
     )
+
+
+def ply_joints(
+    frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook | None, beams: Container[str]
+) -> dict[str, Joints]:
+    """Return over which of their posts, by index, the plies of these beams are joined for the least price of boards.
+
+    Beams of other kinds, and every other part cut from the same boards, stay as the frame has them.
+    """
+    ladders = Ladders(prices)
+    framing = framing_parts(frame, site_of(frame, spec, criteria, ladders.longest_in), beams)
+    every = [*framing, *outside_parts(frame, spec, criteria)]
+    items = {one.item for one in every if isinstance(one, Offer) and one.ways[0].plies}
+    parts = [one for one in every if isinstance(one, Part) and one.item in items]
+    offers = [one for one in every if isinstance(one, Offer) and one.item in items]
+    ways = settled(parts, offers, ladders)
+    return {one.member: way.plies for one, way in zip(offers, ways, strict=True) if way.plies}
 
 
 def _parts(
