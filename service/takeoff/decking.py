@@ -40,7 +40,7 @@ def decking_parts(surface: Surface, ladders: Ladders) -> Iterator[Part | Offer]:
     longest = ladders.longest_in(code)
     for field in surface.fields:
         for rows in _alike(field.rows):
-            ways = (_row_parts(code, rows, field.member, pair) for pair in _pairs(rows, longest))
+            ways = (_row_parts(code, rows, field.member, pair) for pair in divisions_of_rows(rows, longest))
             yield from offered(ways)
     for run in (*surface.borders, *surface.between):
         yield from _whole_run(code, run, longest, surface)
@@ -70,7 +70,7 @@ def _row_parts(code: str, rows: Iterable[Row], member: str, pair: Pair) -> tuple
     )
 
 
-def _pairs(rows: Sequence[Row], longest_in: float) -> Iterator[Pair]:
+def divisions_of_rows(rows: Sequence[Row], longest_in: float) -> Iterator[Pair]:
     """Yield how the even and the odd ones of like rows may be divided, no joint beside another: the usual way first."""
     length, breaks = rows[0].length_in, rows[0].crossings_in
     even, odd = (staggered(length, longest_in, breaks, odd=one) for one in (False, True))
