@@ -9,9 +9,11 @@ from itertools import accumulate
 
 from service.contract.ids import item
 from service.sizing.lumber import width_in
+from service.takeoff.free_edges import FreeEdge
 from service.takeoff.items import decking
 from service.takeoff.joints import Offer, offered
 from service.takeoff.ladders import Ladders
+from service.takeoff.lines import crossed_in, ends_ft
 from service.takeoff.needs import Need
 from service.takeoff.parts import Part, divided, divisions, in_equal_parts, run_parts
 from service.takeoff.pricing import for_sale
@@ -113,14 +115,32 @@ def staggered(
     return moved if len(moved) > 1 else even
 
 
-def _fascia_parts(surface: Surface, ladders: Ladders) -> Iterator[Part]:
+def _fascia_parts(surface: Surface, ladders: Ladders) -> Iterator[Part | Offer]:
     """Fascia is ordered only where the price book sells it in the decking's material."""
     code = item("fascia", FASCIA_SIZE, surface.wish.decking.material)
     if for_sale(ladders.prices, code):
-        outside = (edge.run(-width_in(FASCIA_SIZE), 0.0) for edge in surface.free_edges)
-        for run in outside:
+        for edge in surface.free_edges:
+            run = edge.run(-width_in(FASCIA_SIZE), 0.0)
             if run:
-                yield from _whole_run(code, run, ladders.longest_in(code), surface)
+                yield from _fascia_run(code, edge, run, surface, ladders)
+
+
+def _fascia_run(
+    code: str, edge: FreeEdge, run: Row, surface: Surface, ladders: Ladders
+) -> Iterator[Part | Offer]:
+    """Fascia is butted on the ends of joists; along an end joist, which backs it all the way, anywhere."""
+    longest = ladders.longest_in(code)
+    before = max(0.0, width_in(FASCIA_SIZE) * edge.start_slope)
+    segment = edge.start_ft, edge.end_ft
+    lines = (line for group in surface.level.joists for line in group.lines)
+    met = {round(before + at, 6) for line in lines for at in crossed_in(segment, ends_ft(line))}
+    usual = divided(run.length_in, longest, sorted(met))
+    if max(usual) > longest:
+        usual = in_equal_parts(run.length_in, longest)
+        boards = (12 * offer.length_ft for offer in ladders.of(code).stock)
+        met = {at for board in boards for at in (board, run.length_in - board) if 0 < at < run.length_in}
+    ways = (usual, *divisions(run.length_in, longest, sorted(met), usual))
+    yield from offered(tuple(run_parts(code, way, surface.member, cuts_deg=run.cuts_deg)) for way in ways)
 
 
 def screws(surface: Surface, ladders: Ladders, coating: str) -> Need:
