@@ -18,6 +18,7 @@ from service.choice.cases import cases_of
 from service.choice.context import Context
 from service.choice.decide import Decision, decide, unframed
 from service.choice.described import alternatives, attachment_of, no_attachment, over_ceiling
+from service.choice.joined import with_cheapest_joints
 from service.choice.scope import outside_scope
 from service.choice.worked import Worked, work_deck
 from service.comparison.compare import nothing_to_compare
@@ -63,8 +64,13 @@ def design(spec: DeckSpec, context: Context) -> DesignReport:
         why = tuple(_no_room(case) for case in without)
         code = "outside_scope" if all(_no_rows(case) for case in without) else "no_frame_found"
         return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
-    chosen = found[0] if len(found) == 1 else work_deck([level for one in found for level in one.levels])
+    chosen = found[0] if len(found) == 1 else _together(found, decisions[0].objective)
     return _finished(_report(cases[0], decisions, chosen))
+
+
+def _together(found: Sequence[Worked], objective: str) -> Worked:
+    """Several levels as one deck: their boards are cut together, so where plies are joined is asked once more."""
+    return with_cheapest_joints(work_deck([level for one in found for level in one.levels]), objective)
 
 
 def _finished(report: DesignReport) -> DesignReport:

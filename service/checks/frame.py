@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Protocol
 
@@ -198,12 +199,21 @@ def _overhang(beam: Beam, criteria: Criteria) -> Finding:
     return at_most(beam.id, "beam_overhang", "rule", reach, limit, "in", cited, working)
 
 
-def _splices(beam: Beam, criteria: Criteria) -> list[Finding]:
+def judge_splices(beam: Beam, criteria: Criteria) -> list[Finding]:
+    """Judge where the plies of a beam are joined; nothing where they are whole."""
     if not beam.splices:
         return []
     cited = criteria.rulebook.limit("beam_ply_bearing")
     citation = cited.citation if cited.found or cited.text else own_convention("splices over posts")
-    return [yes_no(beam.id, "beam_splice_over_post", "rule", True, citation)]
+    return [yes_no(beam.id, "beam_splice_over_post", "rule", _joined_by_rule(beam), citation)]
+
+
+def _joined_by_rule(beam: Beam) -> bool:
+    """Whether joints stand on interior posts, at most half the plies at one."""
+    at = Counter(splice.at_post for splice in beam.splices)
+    numbers = (int(place.rpartition("-")[2]) for place in at)
+    interior = all(1 < number < len(beam.supports_ft) for number in numbers)
+    return interior and 2 * max(at.values()) <= beam.plies
 
 
 def _clear(beam: Beam, lowest_in: float) -> Finding:
@@ -247,7 +257,7 @@ def judge_beam(
     findings = (
         check,
         _overhang(beam, criteria),
-        *_splices(beam, criteria),
+        *judge_splices(beam, criteria),
         _clear(beam, clear_in),
         *_flush(beam, members.layout, criteria),
     )

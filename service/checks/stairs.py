@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import msgspec
 
 from service.checks.calculated import CHECKS, beam_findings, calculated_grade
+from service.checks.frame import judge_splices
 from service.checks.judged import Judged, together
 from service.checks.of_allowed import judge_length
 from service.connections.posts import seat_on_pier, seat_on_post
@@ -24,7 +25,7 @@ from service.sizing.decking import decking_spacing_limit
 from service.timber.refusal import NoRule
 from service.timber.values import TimberData
 from service.units.citation import Citation, own_convention
-from service.units.finding import Finding, at_least, at_most, yes_no
+from service.units.finding import Finding, at_least, at_most
 from service.units.working import step
 
 BEARING_IN = 1.5  # IRC R507.6.1: 1.5 in on wood
@@ -63,10 +64,7 @@ def _rules(beam: StairBeam, criteria: Criteria) -> Iterator[Finding]:
     cited = criteria.rulebook.limit("beam_overhang_limit").citation
     limit = overhang_limit_in(criteria, beside)
     yield at_most(made.id, "beam_overhang", "rule", reach, limit, "in", cited)
-    if made.splices:
-        over = criteria.rulebook.limit("beam_ply_bearing")
-        cited = over.citation if over.found or over.text else own_convention("splices over posts")
-        yield yes_no(made.id, "beam_splice_over_post", "rule", True, cited)
+    yield from judge_splices(made, criteria)
     cited = own_convention("pier tops stand 3 in above grade")
     yield at_least(made.id, "beam_clear_of_grade", "rule", beam.gap_in, PIER_TOP_ABOVE_GRADE_IN, "in", cited)
 

@@ -10,6 +10,7 @@ from service.choice.ask import Ask
 from service.choice.context import Context
 from service.choice.space import Space
 from service.contract.spec import DeckSpec, LevelSpec
+from service.framing.beam_lines import Joints
 from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Terrain
 from service.framing.members import Setting
@@ -26,7 +27,8 @@ class Case:
 
     ``stock_in`` is the longest board that can be bought, ``beside_levels`` are its edges where an earlier level of
     the spec begins: that one's beams and footings stand there already. ``alone`` are its stairs that can stand by
-    themselves where an edge takes none, with the footings they then need.
+    themselves where an edge takes none, with the footings they then need. ``joints`` are those of beams whose plies
+    are not joined as seldom as can be.
     """
 
     spec: DeckSpec
@@ -43,6 +45,7 @@ class Case:
     site: Judged
     beside_levels: frozenset[int] = frozenset()
     alone: Mapping[str, int] = field(default_factory=dict)
+    joints: Mapping[str, Joints] = field(default_factory=dict)
 
     @property
     def touches_house(self) -> bool:
@@ -86,6 +89,7 @@ class Case:
             design_psf=self.criteria.design_psf,
             stock_in=self.stock_in,
             loads=self.loads,
+            joints=self.joints,
         )
 
     def with_space(self, spec: DeckSpec, space: Space) -> Case:

@@ -9,6 +9,7 @@ from functools import cache
 from service.choice.ask import Ask
 from service.choice.case import Case
 from service.choice.house_side import landing_sizes
+from service.choice.joined import with_cheapest_joints
 from service.choice.limits import Limits
 from service.choice.plans import Attachment, Plan, plans
 from service.choice.search import Scored, candidates, has_rows, on_posts, shortlist
@@ -223,9 +224,13 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
     return best
 
 
+def _joined(found: Worked | None, objective: str) -> Worked | None:
+    return None if found is None else with_cheapest_joints(found, objective)
+
+
 def decide(case: Case) -> Decision:
     """Work out both ways to support the house side and choose: verdict first, then the objective."""
     objective = _objective(case)
-    options = tuple(Option(kind, best_frame(case, kind)) for kind in kinds(case))
+    options = tuple(Option(kind, _joined(best_frame(case, kind), objective)) for kind in kinds(case))
     chosen = _wanted(case.spec, options, objective)
     return Decision(chosen, options, _nearest(case, chosen, objective), objective)

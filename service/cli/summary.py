@@ -11,11 +11,13 @@ from rich.table import Table
 from rich.text import Text
 
 from service.cli.item_names import ItemNames, in_words
+from service.cli.summary_cutting import cutting_plan
 from service.cli.summary_order import footing_methods, order_lines
 from service.contract.report import DesignReport, Verdict
 from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
+from service.contract.report_order import Takeoff
 from service.units.finding import Finding
-from service.units.text import feet_inches, sentence
+from service.units.text import feet_inches, inches, sentence
 
 WORST_SHOWN = 8
 _WHOLE = ("member", "table", "verdict")
@@ -35,6 +37,7 @@ def print_summary(report: DesignReport, names: ItemNames, console: Console) -> N
     _footings(report.footings, console)
     _worst(report.checks, console)
     _order(report, names, console)
+    _cutting(report.takeoff, names, console)
     _comparison(report, console)
     _cautions(report, console)
 
@@ -268,6 +271,21 @@ def _order(report: DesignReport, names: ItemNames, console: Console) -> None:
         whole = "" if takeoff.total.complete else ", without the lines that have no price"
         console.print(
             Text(f"  Total {takeoff.total.amount} {takeoff.total.currency} {tax}{whole}", style="bold")
+        )
+
+
+def _cutting(takeoff: Takeoff, names: ItemNames, console: Console) -> None:
+    _title(console, f"Cutting: saw kerf {inches(takeoff.kerf_in)} in, lengths in inches to the longer points")
+    for item, boards in cutting_plan(takeoff):
+        _item(console, names.of(item))
+        for board in boards:
+            _item(console, board, indent=4)
+    bound = takeoff.cutting_bound
+    if bound is not None:
+        cost, least = bound.cost.amount, f"{bound.bound.amount} {bound.bound.currency}"
+        _item(
+            console,
+            f"These boards cost {cost} by the list; no plan for these pieces costs less than {least}.",
         )
 
 

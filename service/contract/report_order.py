@@ -51,13 +51,14 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CuttingLine(msgspec.Struct, frozen=True, kw_only=True):
-    """How ``count`` boards of one length are cut, and what is left of each."""
+    """How ``count`` boards of one length are cut, what is left of each, and whether that is worth keeping."""
 
     item: str
     length_ft: float
     count: int
     cuts: tuple[Cut, ...]
     offcut_in: float
+    usable_offcut: bool
 
 
 class CuttingBound(msgspec.Struct, frozen=True, kw_only=True):
@@ -153,9 +154,13 @@ class OrderTotal(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Takeoff(msgspec.Struct, frozen=True, kw_only=True):
-    """Everything to order for one design."""
+    """Everything to order for one design.
+
+    Offcuts of lumber and posts from ``usable_offcut_in`` on are marked as worth keeping.
+    """
 
     kerf_in: float
+    usable_offcut_in: float
     pieces: tuple[Piece, ...]
     stock: tuple[StockLine, ...]
     cutting_plan: tuple[CuttingLine, ...]

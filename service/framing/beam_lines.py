@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 Cuts = tuple[tuple[int, int], ...]  # (ply, post index), as joined from the beam's start
+Joints = tuple[tuple[int, ...], ...]  # for each ply, the posts it is joined over, by index
+MOST_WAYS = 200
 
 
 def post_positions(
@@ -71,3 +73,39 @@ def ply_splices(
         return None
     best = min(fitting, key=lambda cuts: (len(cuts), cuts))
     return [tuple(at for ply, at in best if ply == number) for number in range(plies)]
+
+
+def ply_ways(
+    length_in: float, positions_in: Sequence[float], plies: int, stock_in: float, more: int = 0
+) -> tuple[Joints, ...]:
+    """Return the ways the plies may be joined, by the rules of ``ply_splices``: for each ply, the posts by index.
+
+    No more joints are made than the fewest there can be and ``more``; the fewest come first. Plies can change
+    places, so that of ways alike but for that only one is given. Of more than ``MOST_WAYS`` at a post those with
+    the fewest joints go on.
+
+    >>> ply_ways(360, (12, 124, 236, 348), 2, 240)
+    (((1,), (2,)),)
+    >>> ply_ways(192, (12, 96, 180), 2, 240, more=1)
+    (((), ()), ((), (1,)))
+    """
+    xs = (0.0, *positions_in[1:-1], length_in)
+    ways: list[Joints] = [((),) * plies]
+    for at in range(1, len(xs)):
+        reach = (way for way in ways if all(xs[at] - xs[cuts[-1] if cuts else 0] <= stock_in for cuts in way))
+        found = {joined for way in reach for joined in _joined(way, at if at < len(xs) - 1 else None)}
+        ways = sorted(found, key=lambda way: (joint_count(way), way))[:MOST_WAYS]
+    return tuple(way for way in ways if joint_count(way) <= joint_count(ways[0]) + more)
+
+
+def _joined(way: Joints, at: int | None) -> Iterator[Joints]:
+    """A way, and where there is an interior post and another ply beside it, the same with one ply joined there."""
+    yield way
+    if at is not None and len(way) > 1:
+        for ply, cuts in enumerate(way):
+            yield tuple(sorted((*way[:ply], (*cuts, at), *way[ply + 1 :])))
+
+
+def joint_count(way: Joints) -> int:
+    """Return how many joints a way has."""
+    return sum(map(len, way))

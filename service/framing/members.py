@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from service.contract.report_frame import Beam, JoistLine, Joists, Lap, Point, Post, Rim, Splice, Support
-from service.framing.beam_lines import ply_splices
+from service.framing.beam_lines import Joints, ply_splices
 from service.framing.beam_row import BeamRow
 from service.framing.edge_loads import EdgeLoad, taken
 from service.framing.ground import Grade
@@ -26,7 +26,10 @@ LAP_IN = 3.0  # from memory; each joist still bears 1.5 in
 
 @dataclass(frozen=True)
 class Setting:
-    """Where a level is built: its lumber, its heights, the ground, and the loads of stairs on its edges."""
+    """Where a level is built: its lumber, its heights, the ground, and the loads of stairs on its edges.
+
+    ``joints`` says of some beams over which posts their plies are joined; those of others are the fewest.
+    """
 
     level: str
     species: str
@@ -37,6 +40,7 @@ class Setting:
     design_psf: float
     stock_in: float
     loads: tuple[EdgeLoad, ...] = ()
+    joints: Mapping[str, Joints] = field(default_factory=dict)
 
     @property
     def owner(self) -> Owner:
@@ -230,7 +234,9 @@ def _place_id(making: _Making, row: int, n: int, at_ft: Point) -> str:
 
 
 def _splices(making: _Making, number: int, row: BeamRow) -> tuple[Splice, ...]:
-    plan = ply_splices(row.length_in, row.posts_in, making.layout.beam_plies, making.setting.stock_in)
+    plan = making.setting.joints.get(making.beam(number)) or ply_splices(
+        row.length_in, row.posts_in, making.layout.beam_plies, making.setting.stock_in
+    )
     axes = making.layout.region.axes
     return tuple(
         Splice(ply + 1, _place_id(making, number, i + 1, axes.deck_ft(*row.point(row.posts_in[i]))))

@@ -19,10 +19,8 @@ from service.contract.report_order import (
 )
 from service.rules.price_book import PriceBook
 from service.takeoff.cutting import CutPlan, Demand, plan
-from service.takeoff.ladders import KERF_IN, Ladder, Ladders
+from service.takeoff.ladders import FRAMING_KINDS, Ladder, Ladders, saw_of
 from service.takeoff.pricing import priced, unpriced
-
-WASTE_KINDS = ("lumber", "post")
 
 
 @dataclass(frozen=True)
@@ -47,7 +45,7 @@ def boards_for(pieces: Iterable[Piece], ladders: Ladders) -> tuple[Boards, ...]:
 def _boards(item: str, pieces: Iterable[Piece], ladders: Ladders) -> Boards:
     ladder = ladders.of(item)
     demands = (Demand(piece.id, piece.length_in, piece.quantity) for piece in pieces)
-    found = plan(demands, ladder.stock, KERF_IN)
+    found = plan(demands, ladder.stock, saw_of(item))
     counts: Counter[float] = Counter()
     for board in found.boards:
         counts[board.length_ft] += board.count
@@ -93,6 +91,7 @@ def cutting_lines(boards: Iterable[Boards]) -> tuple[CuttingLine, ...]:
             count=board.count,
             cuts=tuple(Cut(piece=piece, length_in=length) for piece, length in board.cuts),
             offcut_in=board.offcut_in,
+            usable_offcut=board.usable,
         )
         for one in boards
         for board in one.plan.boards
@@ -119,7 +118,7 @@ def cutting_bound(prices: PriceBook | None, boards: Iterable[Boards]) -> Cutting
         return None
     cost = sum((one.cost for one in plans), Decimal(0))
     bound = sum((one.bound for one in plans), Decimal(0)).quantize(Decimal("0.01"), rounding=ROUND_DOWN)
-    gap = float((Decimal(amount(cost)) - bound) / bound * 100)
+    gap = float((Decimal(amount(cost)) - bound) / bound * 100) if bound else 0.0
     return CuttingBound(
         cost=money(prices.currency, cost), bound=money(prices.currency, bound), gap_percent=gap
     )
@@ -127,7 +126,7 @@ def cutting_bound(prices: PriceBook | None, boards: Iterable[Boards]) -> Cutting
 
 def waste_percent(boards: Iterable[Boards]) -> float:
     """Return what share of the framing lumber and posts bought is not in a piece, percent."""
-    plans = [one.plan for one in boards if one.item.partition(".")[0] in WASTE_KINDS]
+    plans = [one.plan for one in boards if one.item.partition(".")[0] in FRAMING_KINDS]
     bought = sum(12 * board.length_ft * board.count for one in plans for board in one.boards)
     used = sum(length * board.count for one in plans for board in one.boards for _, length in board.cuts)
     return 100 * (bought - used) / bought if bought else 0.0

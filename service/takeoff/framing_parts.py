@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from service.contract.report_frame import Beam, Blocking, Joists, Ledger, Level, Point, Rim
 from service.contract.spec import DeckSpec
+from service.framing.beam_lines import Joints, joint_count, ply_ways
 from service.framing.frame import Frame
 from service.framing.ground import Grade, grade_of, lowest_ground_gap_in
 from service.sizing.criteria import Criteria
 from service.sizing.lumber import depth_in
 from service.takeoff.items import lumber, lumber_item, post, treatment
+from service.takeoff.joints import Offer, Way, offered
 from service.takeoff.lines import Segment, ends_ft, lead_in, rim_breaks_in
 from service.takeoff.parts import (
     Cuts,
@@ -20,6 +22,7 @@ from service.takeoff.parts import (
     Part,
     distance_in,
     divided,
+    divisions,
     in_equal_parts,
     run_parts,
 )
@@ -55,22 +58,25 @@ def site_of(frame: Frame, spec: DeckSpec, criteria: Criteria, longest_in: Longes
     return Site(criteria, places, grade_of(spec.site), longest_in)
 
 
-def framing_parts(frame: Frame, site: Site) -> Iterator[Part]:
-    """Yield every part of the frame's lumber and posts, with what stands under stairs; guards and flights apart."""
+def framing_parts(frame: Frame, site: Site, open_beams: Container[str] = ()) -> Iterator[Part | Offer]:
+    """Yield every part of the frame's lumber and posts, with what stands under stairs; guards and flights apart.
+
+    Beams in ``open_beams`` are offered with every way their plies may be joined; others are as the frame has them.
+    """
     for level in framed_levels(frame):
         yield from _level_parts(level, site)
+        for beam in level.beams:
+            yield from _beam_offer(beam, site) if beam.id in open_beams else _beam_parts(beam, site)
     yield from post_parts(frame)
 
 
-def _level_parts(level: Level, site: Site) -> Iterator[Part]:
+def _level_parts(level: Level, site: Site) -> Iterator[Part | Offer]:
     for joists in level.joists:
         yield from _joist_parts(joists, level, site)
     for ledger in level.ledgers:
         yield from _ledger_parts(ledger, level, site)
     for rim in level.rims:
         yield from _rim_parts(rim, level, site)
-    for beam in level.beams:
-        yield from _beam_parts(beam, site)
     for blocking in level.blocking:
         yield from _blocking_parts(blocking, level, site)
     for brace in level.braces:
@@ -115,19 +121,25 @@ def _ledger_parts(ledger: Ledger, level: Level, site: Site) -> Iterator[Part]:
     yield from run_parts(code, in_equal_parts(distance_in(*run), site.longest_in(code)), ledger.id)
 
 
-def _rim_parts(rim: Rim, level: Level, site: Site) -> Iterator[Part]:
+def _rim_parts(rim: Rim, level: Level, site: Site) -> Iterator[Part | Offer]:
     """A long rim is butted on the end of a joist or over a beam (common practice)."""
     code = _framed(rim, level, site, ((rim.start_ft, rim.end_ft),))
-    lengths = divided(rim.length_in, site.longest_in(code), rim_breaks_in(rim, level))
-    yield from run_parts(code, lengths, rim.id, cuts_deg=(rim.start_cut_deg, rim.end_cut_deg))
+    longest, breaks = site.longest_in(code), rim_breaks_in(rim, level)
+    usual = divided(rim.length_in, longest, breaks)
+    cuts = (rim.start_cut_deg, rim.end_cut_deg)
+    ways = (usual, *divisions(rim.length_in, longest, breaks, usual))
+    yield from offered(tuple(run_parts(code, way, rim.id, cuts_deg=cuts)) for way in ways)
+
+
+def beam_item(beam: Beam, site: Site) -> str:
+    """Return the item of a beam's plies: the whole deck stands on them, they are ordered as hard to replace."""
+    near = site.near_soil(beam.bottom_height_in, ((beam.start_ft, beam.end_ft),))
+    use = treatment(beam.species, ground_contact=near, hard_to_replace=True)
+    return lumber(beam.size, beam.species, beam.grade, use)
 
 
 def _beam_parts(beam: Beam, site: Site) -> Iterator[Part]:
-    """The whole deck stands on its beams: they are ordered as hard to replace."""
-    run = beam.start_ft, beam.end_ft
-    near = site.near_soil(beam.bottom_height_in, (run,))
-    use = treatment(beam.species, ground_contact=near, hard_to_replace=True)
-    code = lumber(beam.size, beam.species, beam.grade, use)
+    run, code = (beam.start_ft, beam.end_ft), beam_item(beam, site)
     for ply in range(1, beam.plies + 1):
         joints = sorted(
             distance_in(beam.start_ft, site.places_ft[splice.at_post])
@@ -135,6 +147,33 @@ def _beam_parts(beam: Beam, site: Site) -> Iterator[Part]:
             if splice.ply == ply
         )
         ends = [0.0, *joints, distance_in(*run)]
+        yield from run_parts(code, [b - a for a, b in pairwise(ends)], beam.id)
+
+
+def _beam_offer(beam: Beam, site: Site) -> Iterator[Part | Offer]:
+    """The ways the plies of a beam may be joined over its posts, the fewest joints first; as it is where none."""
+    code = beam_item(beam, site)
+    length, posts = distance_in(beam.start_ft, beam.end_ft), [12 * at for at in beam.supports_ft]
+    ways = ply_ways(length, posts, beam.plies, site.longest_in(code), more=beam.plies)
+    if not ways:
+        yield from _beam_parts(beam, site)
+        return
+    fewest = joint_count(ways[0])
+    yield Offer(
+        tuple(
+            Way(
+                tuple(_ply_parts(beam, code, (0.0, *posts[1:-1], length), way)),
+                joint_count(way) - fewest,
+                way,
+            )
+            for way in ways
+        )
+    )
+
+
+def _ply_parts(beam: Beam, code: str, ends_in: Sequence[float], way: Joints) -> Iterator[Part]:
+    for joined in way:
+        ends = [ends_in[at] for at in (0, *joined, -1)]
         yield from run_parts(code, [b - a for a, b in pairwise(ends)], beam.id)
 
 

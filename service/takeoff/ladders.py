@@ -7,13 +7,15 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from service.rules.price_book import PriceBook
-from service.takeoff.cutting import Stock
+from service.takeoff.cutting import Saw
+from service.takeoff.job import Stock, sixteenths
 from service.takeoff.pricing import for_sale
 from service.takeoff.stand_ins import stand_in
-from service.units.rounding import CUT_FRACTION_IN
 from service.units.rounding import money as half_up
 
 KERF_IN = 0.125  # common practice
+USABLE_OFFCUT_IN = 24.0  # from this length on an offcut of framing wood is kept (convention of this service)
+FRAMING_KINDS = ("lumber", "post")
 USUAL_LENGTHS_FT = (8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0)  # common practice
 USUAL_BY_KIND_FT: Mapping[str, tuple[float, ...]] = {
     "post": (8.0, 10.0, 12.0, 16.0),
@@ -23,6 +25,16 @@ USUAL_BY_KIND_FT: Mapping[str, tuple[float, ...]] = {
     "form": (4.0, 8.0, 10.0, 12.0),
     "ledger_flashing": (10.0,),
 }  # common practice
+
+
+def saw_of(item: str) -> Saw:
+    """Return how boards of an item are cut.
+
+    >>> saw_of("lumber.2x8.a.b.uc3b").usable_in, saw_of("guard.2x2.baluster.wood").usable_in
+    (24.0, 0.0)
+    """
+    kept = item.partition(".")[0] in FRAMING_KINDS
+    return Saw(KERF_IN, USABLE_OFFCUT_IN if kept else 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,12 +111,8 @@ def share_of_board(offers: Iterable[tuple[float, Decimal]], length_in: float) ->
     >>> share_of_board([(8.0, Decimal(9)), (16.0, Decimal(15))], 94.0)
     Decimal('7.5000')
     """
-    kerf = _sixteenths(KERF_IN)
-    need = _sixteenths(length_in) + kerf
-    boards = [(_sixteenths(feet * 12) + kerf, price) for feet, price in offers]
+    kerf = sixteenths(KERF_IN)
+    need = sixteenths(length_in) + kerf
+    boards = [(sixteenths(feet * 12) + kerf, price) for feet, price in offers]
     shares = [price / (length // need) for length, price in boards if length >= need]
     return half_up(min(shares), 4) if shares else None
-
-
-def _sixteenths(length_in: float) -> int:
-    return round(length_in * CUT_FRACTION_IN)

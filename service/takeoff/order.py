@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from itertools import chain
 
 from service.contract.money import money
 from service.contract.report_order import DeckingLine, StockLine, Takeoff
 from service.contract.spec import DeckSpec
+from service.framing.beam_lines import Joints
 from service.framing.frame import Frame
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
@@ -16,8 +17,9 @@ from service.takeoff.concrete import concrete, form_parts, piles
 from service.takeoff.connectors import connectors
 from service.takeoff.decking import decking_parts, screws
 from service.takeoff.flashing import flashing_parts, tape
-from service.takeoff.framing_parts import framing_parts, site_of
-from service.takeoff.ladders import KERF_IN, Ladders
+from service.takeoff.framing_parts import Site, framing_parts, site_of
+from service.takeoff.joints import Offer, settled, with_joints
+from service.takeoff.ladders import KERF_IN, USABLE_OFFCUT_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
 from service.takeoff.needs import Need, order_lines
 from service.takeoff.parts import Part, grouped
@@ -47,7 +49,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     """
     ladders = Ladders(prices)
     floors = surfaces(frame, spec)
-    parts = tuple(bought_parts(_parts(frame, spec, criteria, ladders, floors), prices))
+    parts = tuple(bought_parts(with_joints(_parts(frame, spec, criteria, ladders, floors), ladders), prices))
     pieces = grouped(parts)
     boards = boards_for(pieces, ladders)
     needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors, parts), prices))
@@ -59,6 +61,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     total = total_of(amounts)
     return Takeoff(
         kerf_in=KERF_IN,
+        usable_offcut_in=USABLE_OFFCUT_IN,
         pieces=pieces,
         stock=tuple(line for line in stock if not _is_board(line)),
         cutting_plan=cutting_lines(boards),
@@ -75,20 +78,42 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     )
 
 
+def ply_joints(
+    frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook | None, beams: Container[str]
+) -> dict[str, Joints]:
+    """Return over which of their posts, by index, the plies of these beams are joined for the least price of boards.
+
+    Beams of other kinds, and every other part cut from the same boards, stay as the frame has them.
+    """
+    ladders = Ladders(prices)
+    site = site_of(frame, spec, criteria, ladders.longest_in)
+    every = [*framing_parts(frame, site, beams), *_outside_parts(frame, spec, criteria, site)]
+    items = {one.item for one in every if isinstance(one, Offer) and one.ways[0].plies}
+    parts = [one for one in every if isinstance(one, Part) and one.item in items]
+    offers = [one for one in every if isinstance(one, Offer) and one.item in items]
+    ways = settled(parts, offers, ladders)
+    return {one.member: way.plies for one, way in zip(offers, ways, strict=True) if way.plies}
+
+
 def _parts(
     frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
-) -> Iterator[Part]:
-    site, wishes = site_of(frame, spec, criteria, ladders.longest_in), {one.id: one for one in spec.levels}
+) -> Iterator[Part | Offer]:
+    site = site_of(frame, spec, criteria, ladders.longest_in)
     yield from framing_parts(frame, site)
-    for level in frame.levels:
-        yield from guard_parts(level, wishes[level.id], criteria, site)
-    yield from stair_parts(frame, spec, criteria)
-    for rail in stair_rails(frame, spec):
-        yield from rail_parts(rail, criteria, ladders.longest_in)
+    yield from _outside_parts(frame, spec, criteria, site)
     for surface in floors:
         yield from decking_parts(surface, ladders)
     yield from form_parts(frame.footings)
     yield from flashing_parts(frame, ladders, criteria.coating)
+
+
+def _outside_parts(frame: Frame, spec: DeckSpec, criteria: Criteria, site: Site) -> Iterator[Part]:
+    wishes = {one.id: one for one in spec.levels}
+    for level in frame.levels:
+        yield from guard_parts(level, wishes[level.id], criteria, site)
+    yield from stair_parts(frame, spec, criteria)
+    for rail in stair_rails(frame, spec):
+        yield from rail_parts(rail, criteria, site.longest_in)
 
 
 def _needs(
@@ -142,6 +167,7 @@ def nothing_to_order() -> Takeoff:
     """Return the order of a deck no frame was found for: empty, and without a total."""
     return Takeoff(
         kerf_in=KERF_IN,
+        usable_offcut_in=USABLE_OFFCUT_IN,
         pieces=(),
         stock=(),
         cutting_plan=(),

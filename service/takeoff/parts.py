@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import NamedTuple
 
 from service.contract.report_frame import Point
@@ -20,6 +20,9 @@ BOARD_GAP_IN = 0.125  # common practice
 # Sawn lumber has no face that must show: it may be turned over, as a board with a grain side may not.
 TURNED_OVER = ("lumber", "post")
 LIES_FLAT = ("decking", "stair_tread")
+# A shorter length of a rim or a deck board lies on too few joists (convention of this service).
+SHORTEST_IN = 48.0
+MOST_LENGTHS = 3
 
 
 class Part(NamedTuple):
@@ -150,6 +153,26 @@ def divided(length_in: float, longest_in: float, breaks_in: Sequence[float]) -> 
         if min(lengths) > 0 and max(lengths) <= longest_in:
             return lengths
     return (length_in,)
+
+
+def divisions(
+    length_in: float, longest_in: float, breaks_in: Sequence[float], usual_in: Sequence[float]
+) -> Iterator[tuple[float, ...]]:
+    """Yield the other ways to divide a run into as many lengths as the usual way has, with joints at ``breaks_in``.
+
+    Of a run of more than ``MOST_LENGTHS`` none is given. No length is shorter than ``SHORTEST_IN`` or the usual
+    shortest.
+
+    >>> list(divisions(288, 240, [40, 96, 112, 144, 192], (144, 144)))
+    [(96.0, 192.0), (112.0, 176.0), (192.0, 96.0)]
+    """
+    if not 1 < len(usual_in) <= MOST_LENGTHS:
+        return
+    shortest = min(SHORTEST_IN, *usual_in)
+    for joints in combinations(breaks_in, len(usual_in) - 1):
+        lengths = tuple(float(b - a) for a, b in pairwise((0.0, *joints, length_in)))
+        if shortest <= min(lengths) and max(lengths) <= longest_in and lengths != tuple(usual_in):
+            yield lengths
 
 
 def _near_equal(length_in: float, count: int, breaks_in: Sequence[float]) -> tuple[float, ...]:

@@ -9,8 +9,9 @@ from service.contract.money import Money, money
 from service.contract.report_order import Piece, Substitution
 from service.rules.price_book import PriceBook
 from service.takeoff.boards import Boards
-from service.takeoff.cutting import Demand, Stock, plan
-from service.takeoff.ladders import KERF_IN, share_of_board
+from service.takeoff.cutting import Demand, plan
+from service.takeoff.job import Stock
+from service.takeoff.ladders import saw_of, share_of_board
 from service.takeoff.needs import Need
 from service.takeoff.parts import Part
 from service.takeoff.pricing import for_sale, line_total, packs
@@ -123,7 +124,8 @@ def _of_lengths(boards: Boards, pieces: Sequence[Piece], prices: PriceBook) -> I
     for line in prices.ladder(boards.item):
         if line.availability != "out" or line.length_ft is None:
             continue
-        wished = plan(wanted, (*boards.ladder.stock, Stock(line.length_ft, line.unit_price)), KERF_IN)
+        stock = (*boards.ladder.stock, Stock(line.length_ft, line.unit_price))
+        wished = plan(wanted, stock, saw_of(boards.item))
         count = sum(one.count for one in wished.boards if one.length_ft == line.length_ft)
         if count and wished.cost < boards.plan.cost:
             yield Substitution(

@@ -19,6 +19,17 @@ def feet_inches(length_in: float, denominator: int = 16) -> str:
     return f"{sign}{feet}'-{inches}\"" if feet else f'{sign}{inches}"'
 
 
+def inches(length_in: float, denominator: int = 16) -> str:
+    """Return a length in inches and fractions, without the unit: as it is marked on a board.
+
+    >>> inches(140.25), inches(0.125), inches(48), inches(0)
+    ('140 1/4', '1/8', '48', '0')
+    """
+    whole, part = divmod(round(length_in * denominator), denominator)
+    fraction = str(Fraction(part, denominator))
+    return f"{whole} {fraction}" if whole and part else fraction if part else str(whole)
+
+
 def sentence(text: str) -> str:
     """Return a text for people as a sentence; a member's id at its start stays as it is.
 

@@ -142,6 +142,20 @@ def test_cli_summary_reads_as_words(folder: Path) -> None:
     assert all(item.strip().endswith(".") for item in mind.split("- ") if item.strip())
 
 
+def test_cli_summary_says_how_every_board_is_cut(folder: Path) -> None:
+    """Board by board, a crew has every piece of the order: lengths as marked, what is left, what is kept."""
+    deck = "openapi/examples/ledger-composite.json"
+    printed = run(f"deck-framing design {deck} --summary", folder).stdout
+    takeoff = json.loads(run(f"deck-framing design {deck}", folder).stdout)["takeoff"]
+    shown = printed[printed.index("CUTTING") : printed.index("FOOTING METHODS")]
+    assert "16 ft, 1 board: 3 x 48 in; 47 5/8 in left, keep it" in shown
+    assert "12 ft, 13 boards: 141 in; 2 7/8 in of each left" in shown
+    assert "144 (ends at 0 and 45 degrees) in" in shown
+    boards = [int(count) for count in re.findall(r" ft, (\d+) boards?: ", shown)]
+    assert sum(boards) == sum(line["count"] for line in takeoff["cutting_plan"])
+    assert takeoff["cutting_bound"]["bound"]["amount"] in shown
+
+
 def test_cli_summary_without_a_price_book_spells_items_out(folder: Path) -> None:
     spec = json.loads((folder / "openapi" / "examples" / "ledger-composite.json").read_text("utf-8"))
     del spec["price_book"]
