@@ -45,7 +45,7 @@ def places() -> dict[str, Jurisdiction]:
 @cache
 def prices() -> PriceBook:
     """The demo price book, in the version that holds in 2026."""
-    first = next(one for one in bundled().price_books if one.name == "brindlemoor-yard@1.csv")
+    first = next(one for one in bundled().price_books if one.name == "brindlemoor-yard@2.csv")
     return parse_price_book(first.text, first.name)
 
 

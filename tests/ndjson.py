@@ -17,7 +17,7 @@ import pytest
 
 NDJSON = {"Content-Type": "application/x-ndjson"}
 REQUEST_ID = "0123456789abcdef0123456789abcdef"
-DESIGNS, REPRICINGS = "/v1/design-batches", "/v1/repricings?price_book=brindlemoor-yard@1"
+DESIGNS, REPRICINGS = "/v1/design-batches", "/v1/repricings?price_book=brindlemoor-yard@2"
 PATIENCE_S = 60.0
 
 

@@ -25,7 +25,7 @@ from service.web.open_quotes import reprice_quote
 from service.web.resolve import context_of, read_spec
 
 EXAMPLE = Path(__file__).parents[2] / "openapi" / "examples" / "ledger-composite.json"
-BOOK, LINES, ROUNDS = "brindlemoor-yard@1", 30, 5
+BOOK, LINES, ROUNDS = "brindlemoor-yard@2", 30, 5
 
 
 def quotes(desk: Desk, prices: PriceBook) -> dict[str, tuple[dict[str, Any], int]]:

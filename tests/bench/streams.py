@@ -41,7 +41,7 @@ PATHS = {
     "repricings": "/v1/repricings?price_book=brindlemoor-yard",
     "designs": "/v1/design-batches",
 }
-OPTIONS = {"repricings": {"price_book": "brindlemoor-yard@1"}, "designs": {"view": "summary"}}
+OPTIONS = {"repricings": {"price_book": "brindlemoor-yard@2"}, "designs": {"view": "summary"}}
 SERVER = """
 import sys
 from service.app import bundled_snapshot, make_app, make_desk

@@ -18,7 +18,7 @@ from service.app import bundled_snapshot
 
 ROOT = Path(__file__).parents[2]
 PARTITIONS, QUOTES = 16, 220
-BOOK = "brindlemoor-yard@1"
+BOOK = "brindlemoor-yard@2"
 # the processes answer from what comes with the service, whatever database this machine has
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT), "DATABASE_URL": ""}  # noqa: TID251
 

@@ -98,7 +98,7 @@ def test_what_is_done_is_kept_and_what_changed_is_done_again(
 
 
 def test_a_price_checked_by_hand(tmp_path: Path) -> None:
-    """brindlemoor-yard@1 sells 60 lb bags at 5.62, and at 5.20 from 42 on: 10 x 5.62 = 56.20, 42 x 5.20 = 218.40."""
+    """brindlemoor-yard@2 sells 60 lb bags at 5.62, and at 5.20 from 42 on: 10 x 5.62 = 56.20, 42 x 5.20 = 218.40."""
     for count, total in ((10, "56.20"), (42, "218.40")):
         lines = [{**BAGS, "quantity": count}]
         line = json.dumps({**quote(1, [("concrete.bag.60lb", None)]), "lines": lines})

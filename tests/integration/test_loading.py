@@ -136,12 +136,15 @@ def test_price_books_answer_by_day_and_their_days_cannot_overlap(empty_database)
         load(empty_database.owner_url, Bundle(price_books=[third]))
 
 
-def test_the_demo_book_has_two_versions_and_the_first_is_as_it_was(service_url, bundle):
+def test_the_demo_book_has_three_versions_and_the_first_is_as_it_was(service_url, bundle):
     snapshot = load_snapshot(service_url)
-    days = {date(2026, 1, 1): 1, date(2026, 12, 31): 1, date(2027, 1, 1): 2, date(2040, 1, 1): 2}
+    days = {
+        date(2026, 1, 1): 1, date(2026, 11, 24): 1, date(2026, 11, 25): 2, date(2026, 12, 31): 2,
+        date(2027, 1, 1): 3, date(2040, 1, 1): 3,
+    }  # fmt: skip
     assert {day: snapshot.price_book("brindlemoor-yard", day).version for day in days} == days
     files = bundled_snapshot()
-    for version in (1, 2):
+    for version in (1, 2, 3):
         stored, own = (one.price_books.pinned("brindlemoor-yard", version) for one in (snapshot, files))
         assert (stored.effective_from, stored.effective_to) == (own.effective_from, own.effective_to)
         assert (stored.digest, stored.text) == (own.digest, own.text)
@@ -154,10 +157,14 @@ def test_a_second_version_that_comes_later_ends_the_open_first(empty_database, b
     assert load(url, Bundle(price_books=books[:1])) == ["brindlemoor-yard@1"]
     before = load_snapshot(empty_database.service_url)
     assert before.price_book("brindlemoor-yard", date(2040, 1, 1)).version == 1
-    assert load(url, Bundle(price_books=books)) == ["brindlemoor-yard@2"]
+    assert load(url, Bundle(price_books=books)) == ["brindlemoor-yard@2", "brindlemoor-yard@3"]
     after = load_snapshot(empty_database.service_url, before)
-    assert after.price_books.pinned("brindlemoor-yard", 1).effective_to == date(2026, 12, 31)
-    assert after.price_book("brindlemoor-yard", date(2027, 1, 1)).version == 2
+    ends = {n: after.price_books.pinned("brindlemoor-yard", n).effective_to for n in (1, 2, 3)}
+    assert ends[1] is not None
+    assert ends[1] >= date(2026, 11, 24)
+    assert ends[2] >= date(2026, 12, 31)
+    assert ends[3] is None
+    assert after.price_book("brindlemoor-yard", date(2040, 1, 1)).version == 3
 
 
 def test_a_version_loaded_late_begins_today(empty_database, run_sql):

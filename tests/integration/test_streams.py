@@ -110,7 +110,7 @@ def test_stream_repricing_is_what_the_quote_alone_comes_to(address: str) -> None
         {"reference": "LEAD-2", "previous_total": quote(1)["previous_total"], "spec": spec(3)},
     ]
     answer = post(address, REPRICINGS, body(*quotes))
-    assert answer.headers["deck-price-book"] == "brindlemoor-yard@1"
+    assert answer.headers["deck-price-book"] == "brindlemoor-yard@2"
     found = answered(answer)
     desk = make_desk(bundled_snapshot())
     prices = desk.snapshot.price_books.pinned("brindlemoor-yard", 1)

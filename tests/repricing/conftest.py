@@ -106,4 +106,4 @@ def desk() -> Desk:
 
 @pytest.fixture(scope="session")
 def yard(desk: Desk) -> PriceBook:
-    return desk.price_book("brindlemoor-yard@1", dt.date(2026, 11, 25))
+    return desk.price_book("brindlemoor-yard@2", dt.date(2026, 11, 25))

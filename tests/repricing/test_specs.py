@@ -95,7 +95,7 @@ def _two_by_eight_dear(desk: Desk, yard: PriceBook) -> tuple[Desk, PriceBook]:
 @pytest.fixture(scope="module")
 def dearer(desk: Desk, yard: PriceBook) -> Repricing:
     later, dear = _two_by_eight_dear(desk, yard)
-    return reprice_quote(_quote(DECK, previous_price_book="brindlemoor-yard@1"), later, dear)
+    return reprice_quote(_quote(DECK, previous_price_book="brindlemoor-yard@2"), later, dear)
 
 
 def test_another_frame_is_cheaper_once_its_size_is_dear(dearer: Repricing) -> None:
@@ -118,7 +118,7 @@ def test_the_lines_that_moved_are_those_whose_price_did(dearer: Repricing) -> No
 
 
 def test_at_the_prices_of_the_quote_the_frame_stays(desk: Desk, yard: PriceBook) -> None:
-    found = reprice_quote(_quote(DECK, previous_price_book="brindlemoor-yard@1"), desk, yard)
+    found = reprice_quote(_quote(DECK, previous_price_book="brindlemoor-yard@2"), desk, yard)
     assert found.frame is not None
     assert (found.frame.another_frame_cheaper, found.frame.saving.amount) == (False, "0.00")
     assert found.frame.cheapest == found.frame.kept
@@ -136,7 +136,7 @@ def test_a_long_board_that_got_cheap_saves_by_cutting_anew(desk: Desk, yard: Pri
         for one in yard.lines
     )
     cheap = replace(yard, version=2, lines=lines, digest="2" * 64)
-    body = _quote(DECK, previous_price_book="brindlemoor-yard@1")
+    body = _quote(DECK, previous_price_book="brindlemoor-yard@2")
     found = reprice_quote(body, _desk_with(desk, cheap), cheap)
     assert found.recut is not None
     assert Decimal(found.recut.saving.amount) > 0

@@ -60,7 +60,7 @@ def test_what_has_no_price_is_named_and_the_total_is_incomplete(frame, spec, cri
         line.item for line in (*order.stock, *order.decking, *order.hardware) if line.item.startswith(start)
     }
     assert not order.total.complete
-    assert all("brindlemoor-yard@1" in one.because for one in order.unpriced)
+    assert all("brindlemoor-yard@2" in one.because for one in order.unpriced)
 
 
 def test_western_cedar_2x12_is_left_out_of_the_demo_book_on_purpose(prices):
