@@ -86,4 +86,8 @@ class CurrentDesk:
     async def _look_again_and_again(self) -> None:
         while True:
             await asyncio.sleep(LOOK_EVERY_S)
-            await self.renew()
+            try:
+                await self.renew()
+            except Exception as fault:
+                # a fault of ours must not end the looking; its text may hold what was read
+                self._tell_once(f"looking for a newer snapshot failed: {type(fault).__name__}")

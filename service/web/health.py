@@ -50,7 +50,12 @@ def check_ready(desk: GivenDesk) -> Readiness:
     """Answer 200 once rulebooks are in memory, 503 before."""
     desk.guide()
     snapshot = desk.snapshot
-    counts = (
-        len(shelf.versions) for shelf in (snapshot.rulebooks, snapshot.jurisdictions, snapshot.price_books)
+    # those everyone may read: the number of the others would tell when one is published
+    public = frozenset(desk.books())
+    return Readiness(
+        "ok",
+        desk.engine_version,
+        rulebooks=len(snapshot.rulebooks.versions),
+        jurisdictions=len(snapshot.jurisdictions.versions),
+        price_books=sum(id in public for id, _ in snapshot.price_books.versions),
     )
-    return Readiness("ok", desk.engine_version, *counts)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from litestar import Request, Response, get, post
+from litestar import Request, Response, get, post, route
 from litestar.params import PathParameter, QueryParameter
 
 from service.contract.price_book import (
@@ -57,6 +57,18 @@ DryRun = Annotated[
 AnyRequest = Request[Any, Any, Any]
 
 
+@route(
+    ["/v1/price-books", "/v1/price-books/{price_book_id:str}/versions"],
+    http_method=["OPTIONS"],
+    include_in_schema=False,
+    status_code=204,
+    sync_to_thread=False,
+)
+def tell_methods() -> Response[None]:
+    """Tell both methods of a path that has two: the framework's own answer knows the first one alone."""
+    return Response(None, status_code=204, headers={"Allow": "GET, HEAD, OPTIONS, POST"})
+
+
 @get(
     "/v1/price-books",
     operation_id="listPriceBooks",
@@ -79,9 +91,7 @@ def list_price_books(request: AnyRequest, desk: GivenDesk, caller: GivenCaller) 
     summary="Make a price book",
     tags=["prices"],
 )
-async def create_price_book(
-    request: AnyRequest, desk: GivenDesk, caller: GivenCaller
-) -> Response[PriceBookSummary]:
+async def create_price_book(request: AnyRequest, caller: GivenCaller) -> Response[PriceBookSummary]:
     """Make a price book without versions, seen by the key's organisation alone.
 
     Its id is that of the organisation, or begins with it and a hyphen, so that no other organisation has one
@@ -95,7 +105,7 @@ async def create_price_book(
     made = await current.uploads.run(current.store.create_price_book, id, caller.organisation)
     await current.renew()
     head = BookHead(id, caller.organisation, public=False)
-    answer = book_answer(head, desk.snapshot)
+    answer = book_answer(head, current.desk.snapshot)
     return _private(answer, 201 if made else 200, {"Location": book_url(id)} if made else {})
 
 
@@ -173,7 +183,6 @@ def get_price_book_version(
 async def upload_price_book_version(
     price_book_id: BookName,
     request: AnyRequest,
-    desk: GivenDesk,
     caller: GivenCaller,
     dry_run: DryRun = False,
 ) -> Response[PriceBookPublication]:
@@ -190,10 +199,12 @@ async def upload_price_book_version(
     """
     caller.needs("prices:write")
     best_type(request, [JSON])
-    head = _owned(price_book_id, desk, caller)
+    current = _current(request)
+    # the book may have been made a moment ago, by way of another process
+    await current.renew()
+    head = _owned(price_book_id, current.desk, caller)
     media_type = _upload_type(request.headers.get("content-type", ""))
     body = await request.body()
-    current = _current(request)
     made = await current.uploads.run(_publish, current.store, body, media_type, head, dry_run)
     if made.outcome == "created":
         await current.renew()

@@ -69,6 +69,7 @@ class _Read:
     head: dict[str, Any] = field(default_factory=dict)
     lines: dict[int, PriceLine] = field(default_factory=dict)
     faults: dict[str, Fault] = field(default_factory=dict)
+    spoilt: frozenset[str] = frozenset()
 
 
 def read_json(body: bytes) -> Upload:
@@ -138,7 +139,9 @@ def _breaks_cell(value: Any) -> str | None:
 
 
 def _uploaded(sheet: Sheet, structural: Mapping[str, Fault]) -> Upload:
-    read = _Read(faults=dict(structural))
+    # of a list of breaks the schema names the very number that is wrong, which the whole cell cannot
+    spoilt = frozenset(at.partition("/breaks/")[0] + "/breaks" for at in structural if "/breaks/" in at)
+    read = _Read(faults=dict(structural), spoilt=spoilt)
     _read_head(sheet, read)
     for place, cells in sheet.lines.items():
         _read_line(place, cells, read)
@@ -166,6 +169,8 @@ def _read_head(sheet: Sheet, read: _Read) -> None:
 def _read_line(place: int, cells: Mapping[str, str], read: _Read) -> None:
     found: dict[str, Any] = {}
     for column, cell in cells.items():
+        if pointer("lines", place, column) in read.spoilt:
+            continue
         _read_cell(found, column, COLUMN_READERS[column], cell, pointer("lines", place, column), read.faults)
     if not found.keys() >= DECIDE_SALE:
         return

@@ -17,6 +17,7 @@ from service.web.price_books import (
     get_price_book_version,
     list_price_book_versions,
     list_price_books,
+    tell_methods,
     upload_price_book_version,
 )
 from service.web.problems import show_problem
@@ -38,6 +39,7 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     get_table,
     list_jurisdictions,
     get_jurisdiction,
+    tell_methods,
     list_price_books,
     create_price_book,
     get_price_book,

@@ -20,8 +20,8 @@ from tests.contract.api import ROOT, call, example
 DOCUMENT = document()
 SCHEMAS = DOCUMENT["components"]["schemas"]
 REQUESTS = (
-    "DeckSpec", "StairLayoutSpec", "RepricingSpec", "JoistCheckSpec", "BeamCheckSpec", "PostCheckSpec",
-    "FootingCheckSpec", "LedgerCheckSpec", "GuardPostCheckSpec",
+    "DeckSpec", "StairLayoutSpec", "JoistCheckSpec", "BeamCheckSpec", "PostCheckSpec", "FootingCheckSpec",
+    "LedgerCheckSpec", "GuardPostCheckSpec", "PriceBookSpec", "PriceBookUpload", "RepricingSpec",
 )  # fmt: skip
 # One of several requests, told apart by a field of theirs.
 UNIONS = {"MemberCheckSpec", "DesignBatchLine", "RepricingLine"}

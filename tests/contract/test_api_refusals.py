@@ -97,6 +97,7 @@ def test_api_path_names_nothing(path: str, code: str) -> None:
     [
         ("GET", DESIGNS, {"POST", "OPTIONS"}),
         ("DELETE", "/v1/rulebooks", {"GET", "HEAD", "OPTIONS"}),
+        ("DELETE", "/v1/price-books", {"GET", "HEAD", "OPTIONS", "POST"}),
         ("TRACE", "/health/live", {"GET", "HEAD", "OPTIONS"}),
         ("QUERY", "/", {"GET", "HEAD", "OPTIONS"}),
     ],

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
+from service.app import bundled_snapshot
 from service.rules.faults import TableRefused
 from service.rules.price_book import EXAMPLE
 from service.rules.rulebook import build_rulebook
@@ -133,6 +134,43 @@ def test_price_books_answer_by_day_and_their_days_cannot_overlap(empty_database)
     third = NamedText("example-yard@3.csv", LATER_EXAMPLE.replace("#version: 2", "#version: 3"))
     with pytest.raises(LoadRefused, match="price_book_version_no_overlap"):
         load(empty_database.owner_url, Bundle(price_books=[third]))
+
+
+def test_the_demo_book_has_two_versions_and_the_first_is_as_it_was(service_url, bundle):
+    snapshot = load_snapshot(service_url)
+    days = {date(2026, 1, 1): 1, date(2026, 12, 31): 1, date(2027, 1, 1): 2, date(2040, 1, 1): 2}
+    assert {day: snapshot.price_book("brindlemoor-yard", day).version for day in days} == days
+    files = bundled_snapshot()
+    for version in (1, 2):
+        stored, own = (one.price_books.pinned("brindlemoor-yard", version) for one in (snapshot, files))
+        assert (stored.effective_from, stored.effective_to) == (own.effective_from, own.effective_to)
+        assert (stored.digest, stored.text) == (own.digest, own.text)
+    assert snapshot.price_books.pinned("brindlemoor-yard", 1).digest.startswith("8269b4ae2c4409f7")
+
+
+def test_a_second_version_that_comes_later_ends_the_open_first(empty_database, bundle):
+    url = empty_database.owner_url
+    books = [one for one in bundle.price_books if one.name.startswith("brindlemoor-yard@")]
+    assert load(url, Bundle(price_books=books[:1])) == ["brindlemoor-yard@1"]
+    before = load_snapshot(empty_database.service_url)
+    assert before.price_book("brindlemoor-yard", date(2040, 1, 1)).version == 1
+    assert load(url, Bundle(price_books=books)) == ["brindlemoor-yard@2"]
+    after = load_snapshot(empty_database.service_url, before)
+    assert after.price_books.pinned("brindlemoor-yard", 1).effective_to == date(2026, 12, 31)
+    assert after.price_book("brindlemoor-yard", date(2027, 1, 1)).version == 2
+
+
+def test_a_version_loaded_late_begins_today(empty_database, run_sql):
+    """What the database has answered for days gone by stays, though the text says otherwise."""
+    (today,) = run_sql(empty_database.owner_url, "select (now() at time zone 'utc')::date")[0]
+    first = EXAMPLE.replace("2026-11-01", "2020-01-01").replace("2027-01-31", "")
+    second = first.replace("#version: 1", "#version: 2").replace("2020-01-01", "2020-06-01")
+    load(empty_database.owner_url, Bundle(price_books=[NamedText("example-yard@1.csv", first)]))
+    both = [NamedText("example-yard@1.csv", first), NamedText("example-yard@2.csv", second)]
+    load(empty_database.owner_url, Bundle(price_books=both))
+    snapshot = load_snapshot(empty_database.service_url)
+    assert snapshot.price_book("example-yard", today - timedelta(days=1)).version == 1
+    assert snapshot.price_book("example-yard", today).version == 2
 
 
 def test_a_file_named_otherwise_than_it_says_is_refused(empty_database):

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from psycopg import errors
 from sqlalchemy import text
 
 from service.store.database import transaction
@@ -47,6 +48,23 @@ def test_up_down_and_up_again(spare_server, run_sql):
     assert sorted(run_sql(url, OBJECTS)) == first
     assert load_bundled(url)
     assert load_snapshot(spare_server.service_url).latest_rulebooks
+
+
+def test_keys_can_be_taken_out_again_and_prices_stay(spare_server, run_sql):
+    url = spare_server.owner_url
+    migrate(url)
+    migrate_back(url, "base")
+    migrate(url, spare_server.service_url)
+    load_bundled(url)
+    count = "select count(*) from price_book_line"
+    lines = run_sql(url, count)
+    migrate_back(url, "0001")
+    assert run_sql(url, count) == lines
+    with pytest.raises(errors.RestrictViolation):
+        run_sql(url, "update price_book_version set effective = '[2026-01-01,)' where version = 2")
+    migrate(url, spare_server.service_url)
+    assert load_bundled(url) == []
+    assert load_snapshot(spare_server.service_url).price_books.versions
 
 
 def test_the_tables_in_the_code_are_those_of_the_migrations(empty_database):

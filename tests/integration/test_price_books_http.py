@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from typing import Any
 
+import psycopg
 import pytest
 
 from service.store.embedded import EmbeddedServer
 from service.store.key_writer import create_key, grant_price_book, revoke_key, withdraw_grant
+from service.store.price_writer import BOOK_LOCK
 from tests.integration.price_service import (
     CSV,
     Yard,
@@ -30,6 +34,13 @@ DECK = {
 
 @pytest.fixture(scope="module")
 def address(database: EmbeddedServer) -> Iterator[str]:
+    with service(database) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def elsewhere(database: EmbeddedServer) -> Iterator[str]:
+    """Another service on the same database."""
     with service(database) as found:
         yield found
 
@@ -197,38 +208,51 @@ def test_a_body_that_is_no_price_book(
     assert (answer.status_code, answer.json()["code"]) == (status, code)
 
 
-def test_of_uploads_for_the_same_days_one_wins_whole(yard: Yard, run_sql, owner_url: str) -> None:
-    answers: list[int] = []
+def all_at_once(work: Callable[[int], Any], count: int) -> list[Any]:
+    with ThreadPoolExecutor(count) as pool:
+        return list(pool.map(work, range(count)))
 
-    def upload(number: int) -> None:
-        lines = [line(price=f"{number}.50", length_ft=length) for length in range(8, 24)]
-        answers.append(yard.upload(prices(day(0), day(90), lines=lines)).status_code)
 
-    senders = [threading.Thread(target=upload, args=(number,)) for number in range(1, 7)]
-    for sender in senders:
-        sender.start()
-    for sender in senders:
-        sender.join()
-    assert sorted(answers) == [201, 409, 409, 409, 409, 409]
+def test_of_uploads_for_the_same_days_one_wins_whole(
+    yard: Yard, elsewhere: str, run_sql, owner_url: str
+) -> None:
+    """Sent through two services, each of which takes one upload at a time."""
+
+    def upload(number: int) -> int:
+        lines = [line(price=f"{number + 1}.50", length_ft=length) for length in range(8, 24)]
+        sender = replace(yard, address=elsewhere) if number % 2 else yard
+        return sender.upload(prices(day(0), day(90), lines=lines)).status_code
+
+    assert sorted(all_at_once(upload, 6)) == [201, 409, 409, 409, 409, 409]
     kept = (
         f"select version, count(*) from price_book_line where price_book_id = '{yard.book}' group by version"  # noqa: S608
     )
     assert run_sql(owner_url, kept) == [(1, 16)]
 
 
-def test_concurrent_uploads_of_one_content_make_one_version(yard: Yard) -> None:
-    answers: list[tuple[int, int]] = []
+def test_concurrent_uploads_of_one_content_make_one_version(yard: Yard, elsewhere: str) -> None:
+    lines = [line(length_ft=length) for length in range(1, 99)]
 
-    def upload() -> None:
-        found = yard.upload(prices(day(0)))
-        answers.append((found.status_code, found.json()["version"]))
+    def upload(number: int) -> tuple[int, int]:
+        sender = replace(yard, address=elsewhere) if number % 2 else yard
+        found = sender.upload(prices(day(0), lines=lines))
+        return found.status_code, found.json().get("version", 0)
 
-    senders = [threading.Thread(target=upload) for _ in range(4)]
-    for sender in senders:
-        sender.start()
-    for sender in senders:
-        sender.join()
-    assert sorted(answers) == [(200, 1), (200, 1), (200, 1), (201, 1)]
+    for _ in range(3):
+        assert {version for _, version in all_at_once(upload, 4)} == {1}
+    assert days_held(yard) == [(1, day(0), None)]
+
+
+def test_an_upload_waits_for_the_one_before_it(yard: Yard, owner_url: str, run_sql) -> None:
+    """Another process that is publishing a version of the same book, caught in the middle."""
+    waiting = "select count(*) from pg_locks where locktype = 'advisory' and not granted"
+    with psycopg.connect(owner_url) as other, ThreadPoolExecutor(1) as pool:
+        other.execute("select pg_advisory_xact_lock(%s, hashtext(%s))", (BOOK_LOCK, yard.book))
+        sent = pool.submit(yard.upload, prices(day(0)))
+        until(lambda: run_sql(owner_url, waiting) == [(1,)])
+        assert not sent.done()
+        other.commit()
+        assert sent.result().status_code == 201
 
 
 def test_another_organisations_book_does_not_exist(
@@ -249,6 +273,7 @@ def test_another_organisations_book_does_not_exist(
         ("POST", "/v1/footing-comparisons", {"json": {**DECK, "price_book": f"{name}@7"}}),
         ("GET", f"/v1/options?price_book={name}", {}),
         ("GET", "/v1/options", {}),
+        ("GET", "/health/ready", {}),
         ("GET", "/v1/price-books", {}),
     ]
     before = [without_id(other.ask(method, path, **sent)) for method, path, sent in requests]
