@@ -111,6 +111,23 @@ def test_stream_pool_that_cannot_start_is_told(desk: Desk, monkeypatch: pytest.M
     assert (answer.status_code, answer.json()["code"]) == (500, "internal")
 
 
+def test_stream_calls_keep_the_desk_they_began_with(desk: Desk) -> None:
+    """A newer desk comes in while a call is answered: calls that begin then have it, that one does not."""
+    content = body(*(spec(number) for number in range(6)))
+    app: Any = make_app(desk, Settings(batch_workers=1))
+    with served(app) as address, connected(address) as connection:
+        connection.sendall(head(address, DESIGNS, len(content)) + content)
+        coming = chunks(connection)
+        got = [next(coming)]
+        app.current.desk = replace(desk, engine_version="newer")
+        answer = post(address, DESIGNS, body(spec(1)))
+        got += coming
+    assert answer.headers["deck-engine"] == "newer"
+    assert answered(answer)[0]["summary"]["engine_version"] == "newer"
+    engines = {json.loads(line)["summary"]["engine_version"] for line in b"".join(got).splitlines()[:-1]}
+    assert engines == {desk.engine_version}
+
+
 def test_stream_processes_start_late_and_end_with_the_server(desk: Desk) -> None:
     with serving(desk, workers=2) as address:
         assert answered(post(address, DESIGNS, body("")))[0]["lines"] == 1
