@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any, Literal
 
-from sqlalchemy import Connection, Row, select, text
+from sqlalchemy import Connection, Row, func, select, text
 from sqlalchemy.dialects.postgresql import Range
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
@@ -93,7 +93,7 @@ def publish_price_book(
         if existing is not None:
             _check_said(existing, said)
             return Publication(existing, "existing")
-        new, content = _numbered(book, max((row.version for row in versions), default=0) + 1)
+        new, content = _numbered(book, _next_number(connection, book.id))
         _check_said(new, said)
         _check_days(new, versions, today(connection))
         parse_price_book(content, f"{new.id}@{new.version}.csv")
@@ -135,6 +135,12 @@ def _versions(connection: Connection, book: str) -> list[Row[Any]]:
     columns = (version.c.version, version.c.effective, version.c.state, version.c.digest)
     chosen = select(*columns).where(version.c.price_book_id == book, version.c.published_at.is_not(None))
     return list(connection.execute(chosen.order_by(version.c.version)))
+
+
+def _next_number(connection: Connection, book: str) -> int:
+    version = tables.price_book_version
+    newest = select(func.max(version.c.version)).where(version.c.price_book_id == book)
+    return int(connection.scalar(newest) or 0) + 1
 
 
 def _same_content(book: PriceBook, versions: list[Row[Any]]) -> PriceBook | None:

@@ -9,14 +9,9 @@ from service.rules.price_book import PriceLine
 from service.takeoff.items import KINDS, is_item
 from service.takeoff.pricing import PACKED_UNITS
 
-# An order counts boards by the piece of a length and small parts one by one, or in packs whose content is known.
+# Beside the unit an order counts a kind in: small parts come in packs too, whose content has to be known.
 UNITS_OF: dict[str, tuple[str, ...]] = {
-    "piece": ("piece",),
     "each": ("each", *PACKED_UNITS),
-    "roll": ("roll",),
-    "bag": ("bag",),
-    "day": ("day",),
-    "hour": ("hour",),
     "lot": ("lot", "each"),
 }
 UNITS_OF_START: dict[str, tuple[str, ...]] = {
@@ -41,7 +36,8 @@ def units_of(item: str) -> tuple[str, ...]:
     (('bag',), ('cuyd',), ('each', 'box', 'roll', 'lb'))
     """
     special = (units for start, units in UNITS_OF_START.items() if item.startswith(start))
-    return next(special, None) or UNITS_OF[KINDS[item.partition(".")[0]].unit]
+    unit = KINDS[item.partition(".")[0]].unit
+    return next(special, None) or UNITS_OF.get(unit, (unit,))
 
 
 def sale_faults(line: PriceLine) -> Iterator[SaleFault]:
