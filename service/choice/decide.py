@@ -216,7 +216,7 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
     free = unpinned(case)
     if free.spec == case.spec:
         return None
-    options = [best_frame(free, kind) for kind in kinds(free)]
+    options = [_joined(best_frame(free, kind), objective) for kind in kinds(free)]
     best = best_of([one for one in options if one is not None], objective)
     rank = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
     if best is None or (chosen and rank[best.verdict.status] >= rank[chosen.verdict.status]):

@@ -62,7 +62,7 @@ class CuttingLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CuttingBound(msgspec.Struct, frozen=True, kw_only=True):
-    """Cost of the boards against a bound no plan can beat."""
+    """List price of the boards, before quantity breaks, against a proven bound that no plan for these pieces beats."""
 
     cost: Money
     bound: Money

@@ -15,11 +15,10 @@ from dataclasses import dataclass, field
 import highspy
 import numpy as np
 
-from service.takeoff.job import Cuts, Job, Packing
+from service.takeoff.job import Board, Cuts, Job
 from service.takeoff.knapsack import Knapsack
 
-FINENESS = 1024  # parts of the least price that a piece's value is counted in
-WHOLE = 1e-6
+FINENESS = 1024  # parts of a price unit that the worth of a piece is cut down to
 MOST_PROGRAMMES = 60
 MOST_NODES = 50
 OPTIONS: dict[str, bool | int | str] = {
@@ -50,11 +49,12 @@ class Programme:
     job: Job
     uses: list[Uses] = field(default_factory=list)
     _known: set[Uses] = field(default_factory=set)
+    _asked: list[int] = field(default_factory=list)
     _highs: _Solver = field(default_factory=_Solver)
 
     def __post_init__(self) -> None:
         """Open the programme with a row a piece."""
-        rows = len(self.job.counts)
+        rows, self._asked = len(self.job.counts), self.wanted
         wanted = np.array(self.wanted, dtype=np.float64)
         none, nothing = np.zeros(0, dtype=np.int32), np.zeros(0)
         starts = np.zeros(rows, dtype=np.int32)
@@ -88,30 +88,39 @@ class Programme:
         return True
 
     def solve(self, wanted: Sequence[int]) -> tuple[list[float], list[float]]:
-        """Return how many boards of each pattern, and what each piece is worth."""
+        """Return how many boards of each pattern, and what each piece is worth; noughts where the solver gives up."""
         self._want(wanted)
         self._highs.run()
+        if self._highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return [0.0] * len(self.uses), [0.0] * len(wanted)
         found = self._highs.getSolution()
         return list(found.col_value), list(found.row_dual)
 
     def _want(self, wanted: Sequence[int]) -> None:
-        for row, count in enumerate(wanted):
-            self._highs.changeRowBounds(row, float(count), highspy.kHighsInf)
+        for row, (count, asked) in enumerate(zip(wanted, self._asked, strict=True)):
+            if count != asked:
+                self._highs.changeRowBounds(row, float(count), highspy.kHighsInf)
+        self._asked = list(wanted)
 
     def whole(self) -> list[int]:
-        """Return whole numbers of boards for the job, after a tree of so many nodes; the programme ends with it."""
+        """Return whole numbers of boards for the job, after a tree of so many nodes; noughts where it found none.
+
+        The programme ends with it.
+        """
         self._want(self.wanted)
         self._highs.setOptionValue("presolve", "on")
         columns = len(self.uses)
         kinds = np.full(columns, highspy.HighsVarType.kInteger)
         self._highs.changeColsIntegrality(columns, np.arange(columns, dtype=np.int32), kinds)
         self._highs.run()
-        return [round(value) for value in self._highs.getSolution().col_value]
+        found = self._highs.getSolution()
+        return [round(value) for value in found.col_value] if found.value_valid else [0] * columns
 
 
-def uses_of(job: Job, packing: Packing) -> list[Uses]:
-    """Return the patterns of a packing."""
-    return [tuple(cuts.count(length) for length, _ in job.counts) for _, cuts in dict.fromkeys(packing)]
+def uses_of(job: Job, boards: Iterable[Board]) -> list[Uses]:
+    """Return the patterns of boards, each once."""
+    every = dict.fromkeys(cuts for _, cuts in boards)
+    return [tuple(cuts.count(length) for length, _ in job.counts) for cuts in every]
 
 
 def generate(programme: Programme, stop_at: int) -> int:
@@ -126,6 +135,8 @@ def generate(programme: Programme, stop_at: int) -> int:
     for _ in range(MOST_PROGRAMMES):
         _, worth = programme.solve(wanted)
         values = [max(0, math.floor(FINENESS * one)) for one in worth]
+        if not any(values):
+            break
         worths = sack.worths(values)
         worth_of = [(worths.most(length), length, price) for length, price in job.stock]
         total = sum(count * value for count, value in zip(wanted, values, strict=True))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Iterator
 
 from service.takeoff.job import Job, Packing
@@ -16,14 +17,15 @@ def openings(job: Job) -> Iterator[Packing]:
 def _best_fit(job: Job, opener: int) -> list[list[int]]:
     """Each piece, longest first, goes where it leaves least; a new one is ``opener`` long if that will do."""
     boards: list[list[int]] = []
-    left: list[int] = []
+    room: list[tuple[int, int]] = []  # what is left of each board, rising, and which one it is
     for piece in job.pieces:
-        room = [(left[i], i) for i in range(len(boards)) if left[i] >= piece + job.kerf]
-        if room:
-            rest, place = min(room)
+        at = bisect_left(room, (piece + job.kerf, 0))
+        if at < len(room):
+            left, place = room.pop(at)
             boards[place].append(piece)
-            left[place] = rest - piece - job.kerf
+            insort(room, (left - piece - job.kerf, place))
         else:
+            opened = opener if opener >= piece else job.cheapest(piece)
+            insort(room, (opened - piece, len(boards)))
             boards.append([piece])
-            left.append((opener if opener >= piece else job.cheapest(piece)) - piece)
     return boards

@@ -97,9 +97,9 @@ class Job:
 
         What still ties is settled by the cuts themselves, so that the choice is the same on every run.
         """
-        every = list(packings)
-        least = min(map(self.cost, every))
-        alike = [packing for packing in every if self.cost(packing) == least]
+        every = [(self.cost(packing), packing) for packing in packings]
+        least = min(cost for cost, _ in every)
+        alike = [packing for cost, packing in every if cost == least]
         return alike[0] if len(alike) == 1 else min(alike, key=self._merit)
 
     def _merit(self, packing: Packing) -> tuple[int, list[int], list[Board]]:

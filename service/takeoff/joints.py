@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 from typing import NamedTuple
 
 from service.framing.beam_lines import Joints
@@ -21,7 +22,7 @@ from service.units.rounding import cut_length
 WORTH_A_JOINT = 0.02
 MOST_TRIED = 12  # plans made for an item in a turn, shared among its runs
 LEAST_TRIED = 3  # ways of a run that are tried at least
-UNLIKE_AMONG = 4  # of so many times more ways, those with unlike pieces are tried
+UNLIKE_AMONG = 4  # they are chosen among so many times more, no two with the same pieces
 TURNS = 2
 Lengths = Counter[float]
 
@@ -140,12 +141,12 @@ class _Bench:
         if not self._ladder.priced:
             others = [way for way in others if way.more_joints == first.more_joints]
         most = self._alone(first)
-        ranked = sorted(
-            (way for way in others if self._alone(way) < most),
-            key=lambda way: (self._alone(way), way.more_joints),
-        )
-        unlike = {frozenset(way.lengths_in.items()): way for way in reversed(ranked[: UNLIKE_AMONG * many])}
-        return [first, *list(unlike.values())[:-many:-1]]
+        cheaper = [(self._alone(way), way.more_joints, n) for n, way in enumerate(others)]
+        ranked = [others[n] for alone, _, n in sorted(cheaper) if alone < most]
+        unlike: dict[frozenset[tuple[float, int]], Way] = {}
+        for way in ranked[: UNLIKE_AMONG * many]:
+            unlike.setdefault(frozenset(way.lengths_in.items()), way)
+        return [first, *islice(unlike.values(), many - 1)]
 
     def _alone(self, way: Way) -> float:
         return sum(part.quantity * self._share(cut_length(part.length_in)) for part in way.parts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import chain
 from typing import NamedTuple
 
 from service.takeoff import greedy
@@ -64,7 +65,7 @@ def simple_bound(job: Job) -> int:
 def _by_patterns(job: Job, first: list[Packing]) -> tuple[Packing, int]:
     """The best packing by column generation, begun with the patterns of these, and the bound it proves."""
     programme = Programme(job)
-    programme.add(uses for packing in first for uses in uses_of(job, packing))
+    programme.add(uses_of(job, chain.from_iterable(first)))
     best = job.best(first)
     least = generate(programme, stop_at=job.cost(best))
     bound = next_price(max(simple_bound(job), least), list(job.prices.values()))

@@ -6,14 +6,17 @@ import math
 from collections.abc import Iterable, Iterator
 
 from service.takeoff import greedy
-from service.takeoff.columns import WHOLE, Programme, Uses
+from service.takeoff.columns import Programme, Uses
 from service.takeoff.job import Board, Job, Packing
+
+WHOLE = 1e-6  # a number of boards this near the next whole one is that
 
 
 def dives(job: Job, programme: Programme) -> Iterator[Packing]:
     """Yield plans: whole boards are kept, the fullest part of a board is made one, and what is left solved again.
 
-    At each turn what is left is also cut greedily; the last plan is the programme's alone.
+    At each turn what is left is also cut greedily; the last plan is the programme's alone. Where the solver gives up
+    there are no more.
     """
     packing: list[Board] = []
     left = job
@@ -21,7 +24,10 @@ def dives(job: Job, programme: Programme) -> Iterator[Packing]:
         counts = dict(left.counts)
         wanted = [counts.get(length, 0) for length, _ in job.counts]
         boards, _ = programme.solve(wanted)
-        packing += _cut(left, programme, _kept(boards))
+        cut = _cut(left, programme, _kept(boards))
+        if not cut:
+            return
+        packing += cut
         left = job.without(packing)
         if left.counts:
             yield [*packing, *left.best(greedy.openings(left))]

@@ -61,7 +61,7 @@ def main(rounds: int = 15) -> None:
     for group in GROUPS:
         found, simple, optimum = ours(group), first_fit_decreasing(group), optimum_of(group)
         row = (
-            percent(found.cost, optimum), -percent(found.bound, optimum), timed_ms(ours, group, rounds),
+            percent(found.cost, optimum), percent(optimum, found.bound), timed_ms(ours, group, rounds),
             percent(simple, optimum), timed_ms(first_fit_decreasing, group, rounds),
         )  # fmt: skip
         rows.append((*row, found.cost, simple, optimum))
