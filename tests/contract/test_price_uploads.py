@@ -144,6 +144,13 @@ def test_an_item_is_sold_as_an_order_counts_it(
     assert [(fault.pointer, fault.code) for fault in found] == [(f"/lines/0/{column}", code)]
 
 
+def test_an_item_is_sold_in_one_way() -> None:
+    nail = {**NEW_PRICES["lines"][1], "item": "nail.10d.hot_dip_galvanized", "unit": "each"}
+    lines = [nail, {**nail, "unit": "box"}]
+    found = [(fault.pointer, fault.code) for fault in faults(read_json, {**NEW_PRICES, "lines": lines})]
+    assert found == [("/lines/1/length_ft", "duplicate_line"), ("/lines/1/unit", "units_mixed")]
+
+
 HEADS = [
     ({"currency": "usd"}, "/currency", "bad_pattern"),
     ({"currency": None}, "/currency", "missing"),
