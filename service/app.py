@@ -26,7 +26,7 @@ from service.store.snapshot import Shelf, Snapshot
 from service.timber.values import TimberData, parse_timber
 from service.web.caller import Caller
 from service.web.current import CurrentDesk
-from service.web.desk import Desk
+from service.web.desk import Clock, Desk, utc_now
 from service.web.envelope import Application, Envelope
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import caller_of, desk_of
@@ -41,9 +41,9 @@ from service.web.streams.spool import Spools
 Version = TypeVar("Version", Rulebook, Jurisdiction, PriceBook)
 
 
-def make_desk(snapshot: Snapshot) -> Desk:
+def make_desk(snapshot: Snapshot, clock: Clock = utc_now) -> Desk:
     """Return what handlers work at: a snapshot, and the facts that come with this version of the service."""
-    return Desk(snapshot, bundled_facts(), bundled_timber(), __version__)
+    return Desk(snapshot, bundled_facts(), bundled_timber(), __version__, clock)
 
 
 def make_app(desk: Desk, settings: Settings | None = None, store: LiveStore | None = None) -> Application:

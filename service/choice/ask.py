@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -39,3 +40,15 @@ class Ask:
     def joists_in(self) -> dict[float, tuple[tuple[int, float], ...]]:
         """Where joists stand at each spacing that is tried."""
         return {spacing: joist_places(self.region, spacing) for spacing in self.space.spacings_in}
+
+    @cached_property
+    def joist_lengths_in(self) -> dict[float, tuple[tuple[int, float], ...]]:
+        """How many joists each section has at each spacing, and their length in its middle less rims."""
+        parts = self.region.sections
+        counts = {spacing: Counter(section for section, _ in at) for spacing, at in self.joists_in.items()}
+        return {
+            spacing: tuple(
+                (n, max(0.0, parts[i].length_in(parts[i].middle_in) - 3.0)) for i, n in found.items()
+            )
+            for spacing, found in counts.items()
+        }

@@ -31,7 +31,7 @@ def with_posts(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> lis
     found = [_ways_of(plans, draft, group, allowed, overhangs) for group in groups]
     if not all(found):
         return []
-    rows = [placed for over in overhangs if (placed := _placed(draft.rows, groups, found, over))]
+    rows = [placed for over in overhangs if (placed := _placed(plans, draft.rows, groups, found, over))]
     fewest = min((post_count(placed) for placed in rows), default=0)
     return [replace(draft, rows=placed) for placed in rows if post_count(placed) == fewest]
 
@@ -55,6 +55,7 @@ def post_count(rows: Sequence[BeamRow]) -> int:
 
 
 def _placed(
+    plans: PostPlans,
     rows: Sequence[BeamRow],
     groups: Sequence[tuple[int, ...]],
     found: Sequence[dict[float, Posts]],
@@ -68,7 +69,7 @@ def _placed(
             if len(groups) == 1:
                 return None
             posts = min(ways.values(), key=len)
-        placed |= {n: replace(rows[n], posts_in=posts) for n in group}
+        placed |= {n: plans.on_posts(rows[n], posts) for n in group}
     return tuple(placed[n] for n in range(len(rows)))
 
 
@@ -79,6 +80,14 @@ class PostPlans:
         self.ask = ask
         self._known: dict[tuple[float, float, float], list[tuple[float, Posts]]] = {}
         self._splices: dict[tuple[int, float, Posts], bool] = {}
+        self._rows: dict[tuple[BeamRow, Posts], BeamRow] = {}
+
+    def on_posts(self, row: BeamRow, posts: Posts) -> BeamRow:
+        """Return a row on its posts: one value for all frames that have it, so that its spans are had once."""
+        key = (row, posts)
+        if key not in self._rows:
+            self._rows[key] = replace(row, posts_in=posts)
+        return self._rows[key]
 
     def at(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:
         """Return posts at one overhang; where a row meets another or a wall, with as much more as its spans allow."""

@@ -102,13 +102,9 @@ def _volume_in3(size: str, length_in: float) -> float:
     return thickness * depth * length_in
 
 
-def joist_lengths(layout: Layout, ask: Ask) -> list[tuple[int, float]]:
+def joist_lengths(layout: Layout, ask: Ask) -> Sequence[tuple[int, float]]:
     """Return how many joists each section has, and their length in its middle less rims, in."""
-    counts: dict[int, int] = {}
-    for section, _ in ask.joists_in[layout.spacing_in]:
-        counts[section] = counts.get(section, 0) + 1
-    parts = layout.region.sections
-    return [(n, max(0.0, parts[i].length_in(parts[i].middle_in) - 3.0)) for i, n in counts.items()]
+    return ask.joist_lengths_in[layout.spacing_in]
 
 
 def board_feet(layout: Layout, ask: Ask) -> float:

@@ -11,6 +11,7 @@ from service.cli.failures import Failures
 from service.cli.fit import fit
 from service.cli.keys import keys
 from service.cli.price_books import price_books
+from service.cli.reprice import reprice
 from service.cli.rules import rules
 from service.cli.serve import serve
 from service.cli.settings import settings
@@ -26,5 +27,5 @@ def main() -> None:
     """
 
 
-for _command in (trial, serve, design, rules, keys, price_books, openapi, fit, settings):
+for _command in (trial, serve, design, reprice, rules, keys, price_books, openapi, fit, settings):
     main.add_command(_command)

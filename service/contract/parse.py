@@ -15,6 +15,7 @@ from typing import Any
 from service.contract.problem import Rejected
 
 _NESTING = re.compile(r'"(?:[^"\\]|\\.)*+"?|[\[\]{}]', re.DOTALL)
+_STEPS = {"[": 1, "{": 1, "]": -1, "}": -1}
 _FORBIDDEN = re.compile("[\x00\ud800-\udfff]")
 # no double has more digits before its point than this
 _MOST_DIGITS = 310
@@ -51,8 +52,10 @@ def _check_depth(text: str, depth: int) -> None:
     if text.count("[") + text.count("{") <= depth:
         return
     level = 0
-    for token in _NESTING.finditer(text):
-        level += {"[": 1, "{": 1, "]": -1, "}": -1}.get(token.group(), 0)
+    # without escapes every other quote ends a string, and what stands outside strings is quickly had
+    outside = text if "\\" in text else "".join(text.split('"')[::2])
+    for token in _NESTING.finditer(outside):
+        level += _STEPS.get(token.group(), 0)
         if level > depth:
             raise Rejected("too_deep", f"objects and lists are nested more than {depth} deep")
 

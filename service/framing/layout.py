@@ -59,13 +59,31 @@ class Arrangement:
     stock_in: float
 
     def line_at(self, section: int, u_in: float) -> LineLayout:
-        """Return how joists of a section lie at a ``u``."""
+        """Return how joists of a section lie at a ``u``; joists that lie alike are worked out once."""
+        over = tuple(number for number, row in enumerate(self.rows) if row.carries(section, u_in))
+        key = section, (over if section in self._level_sections else u_in)
+        known = self._lines_at.get(key)
+        if known is None:
+            known = self._lines_at[key] = self._line_at(section, u_in, over)
+        return known
+
+    @cached_property
+    def _lines_at(self) -> dict[tuple[int, float | tuple[int, ...]], LineLayout]:
+        return {}
+
+    @cached_property
+    def _level_sections(self) -> frozenset[int]:
+        """Sections whose ends and beams run straight across: where the same beams are, every joist is the same."""
+        level = all(row.slope == 0 for row in self.rows)
+        parts = enumerate(self.region.sections) if level else ()
+        return frozenset(n for n, part in parts if part.low.slope == 0 == part.high.slope)
+
+    def _line_at(self, section: int, u_in: float, over: tuple[int, ...]) -> LineLayout:
         part = self.region.sections[section]
         low, high = self._end(part.low, u_in, 1), self._end(part.high, u_in, -1)
         rests = [
             Rest(row.at(u_in), number, self.beam_width_in * row.stretch, self.placement == "flush")
-            for number, row in enumerate(self.rows)
-            if row.carries(section, u_in)
+            for number, row in ((number, self.rows[number]) for number in over)
         ]
         ledgers = ((end.joist_in, end is low) for end in (low, high) if end.ledger)
         rests += [Rest(at, None, LEDGER_IN, True, at_low) for at, at_low in ledgers]

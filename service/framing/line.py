@@ -93,7 +93,7 @@ class LineLayout:
         """Return whether joists lie on both sides of a rest."""
         return 0 < index < len(self.rests) - 1
 
-    @property
+    @cached_property
     def stands(self) -> bool:
         """Whether it is held at two places in order, within its ends."""
         if len(self.rests) < 2 or self.length_in <= 0:

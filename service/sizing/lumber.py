@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Final
 
 # Dressed dry sizes, American Softwood Lumber Standard PS 20 (from memory; the deck tables assume them).
@@ -10,6 +11,7 @@ BY_DEPTH: Final = ("2x6", "2x8", "2x10", "2x12")
 PLY_IN: Final = 1.5
 
 
+@cache
 def nominal(size: str) -> tuple[int, int]:
     """Return nominal thickness and depth, in.
 

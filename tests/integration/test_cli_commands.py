@@ -19,6 +19,7 @@ from pathlib import Path
 import click
 import httpx
 import pytest
+from click.testing import CliRunner
 
 from service.cli import main
 
@@ -72,11 +73,22 @@ def test_cli_help_has_an_example(name: str) -> None:
     assert examples(COMMANDS[name])
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in ("try", "serve", "keys revoke")])
+# reprice needs the extra `cluster`: tests/cluster runs its example
+ELSEWHERE = ("try", "serve", "keys revoke", "reprice")
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in ELSEWHERE])
 def test_cli_example_runs(name: str, folder: Path) -> None:
     for line in examples(COMMANDS[name]):
         done = run(line, folder)
         assert done.returncode == 0, done.stderr
+
+
+def test_cli_reprice_says_what_it_lacks(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys.modules["service.cli.reprice"], "NEEDED", ("no_library_of_this_name",))
+    done = CliRunner().invoke(main, ["reprice", str(folder), "--price-book", "brindlemoor-yard"])
+    assert done.exit_code == 1
+    assert "no_library_of_this_name not installed: pip install 'deck-framing[cluster]'" in done.output
 
 
 def test_cli_try_shows_a_whole_deck(folder: Path) -> None:

@@ -1,0 +1,181 @@
+"""A data set repriced in one process: what is in the result, what is kept, what is refused."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pyarrow as pa
+import pyarrow.parquet as pq
+import pytest
+from cluster.conftest import ENVIRONMENT, PARTITIONS, QUOTES, files, quote, rows, run, write_partition
+
+from service.app import bundled_snapshot
+from service.cli import main
+from service.datasets.files import write_result
+from service.datasets.partition import reprice_partition
+from service.datasets.supplies import DataSetError, Supplies
+
+BAGS = {"item": "concrete.bag.60lb", "quantity": 10}
+
+
+def _one(folder: Path, line: str, reference: str = "Q-1") -> Path:
+    write_partition(folder / "part-0.parquet", [(reference, line)])
+    return folder
+
+
+def test_every_quote_is_answered_once_in_its_own_partition(data_set: Path, alone: Path) -> None:
+    names = [name for name in files(alone) if name.endswith(".parquet")]
+    assert names == files(data_set)
+    assert files(alone) == sorted([*names, "_summary.json"])
+    for name in names:
+        given = pq.read_table(data_set / name, partitioning=None)["reference"].to_pylist()
+        found = pq.read_table(alone / name, partitioning=None)
+        assert found["reference"].to_pylist() == given
+        assert found["row"].to_pylist() == list(range(QUOTES))
+
+
+def test_a_row_holds_the_answer_and_its_figures(alone: Path) -> None:
+    found = {row["reference"]: row for row in rows(alone)}
+    assert len(found) == PARTITIONS * QUOTES
+    for row in found.values():
+        answer = json.loads(row["answer"])
+        if row["kind"] == "result":
+            assert answer["reference"] == row["reference"]
+            assert Decimal(answer["total"]["amount"]) == row["total"]
+            if row["complete"]:
+                assert row["change"] == row["total"] - row["previous_total"]
+    assert json.loads(found["Q-7"]["answer"])["code"] == "not_json"
+    assert found["Q-9"]["complete"] is False
+    assert found["Q-9"]["change"] is None
+
+
+def test_the_summary_counts_what_is_in_the_rows(alone: Path) -> None:
+    found, every = json.loads((alone / "_summary.json").read_text("utf-8")), rows(alone)
+    counts = found["counts"]
+    assert (found["partitions"], found["kept"], counts["quotes"]) == (PARTITIONS, 0, len(every))
+    assert counts["problems"] == sum(row["kind"] == "problem" for row in every) == PARTITIONS
+    whole = [row for row in every if row["complete"]]
+    assert Decimal(counts["total"]) == sum(row["total"] for row in whole)
+    assert Decimal(found["change"]) == sum(row["change"] for row in whole)
+
+
+def test_what_is_done_is_kept_and_what_changed_is_done_again(
+    alone: Path, tmp_path: Path, data_set: Path
+) -> None:
+    source, target = tmp_path / "quotes", tmp_path / "result"
+    shutil.copytree(data_set, source)
+    shutil.copytree(alone, target)
+    left = target / "yard=1" / ".part-0001.parquet.elsewhere-1.unfinished"
+    left.write_bytes(b"what a killed worker was at")
+    changed = source / files(source)[3]
+    other = {**quote(1, [("concrete.bag.60lb", None)]), "lines": [BAGS]}
+    write_partition(changed, [("Q-new", json.dumps(other))])
+    before = {name: (target / name).stat().st_mtime_ns for name in files(source)}
+    done = run(source, "--out", target)
+    assert done.returncode == 0, done.stderr
+    found = json.loads((target / "_summary.json").read_text("utf-8"))
+    assert found["kept"] == PARTITIONS - 1
+    assert not left.exists()
+    redone = [name for name, time in before.items() if (target / name).stat().st_mtime_ns != time]
+    assert redone == [str(changed.relative_to(source))]
+    assert [row["reference"] for row in rows(target)].count("Q-new") == 1
+
+
+def test_a_price_checked_by_hand(tmp_path: Path) -> None:
+    """brindlemoor-yard@1 sells 60 lb bags at 5.62, and at 5.20 from 42 on: 10 x 5.62 = 56.20, 42 x 5.20 = 218.40."""
+    for count, total in ((10, "56.20"), (42, "218.40")):
+        lines = [{**BAGS, "quantity": count}]
+        line = json.dumps({**quote(1, [("concrete.bag.60lb", None)]), "lines": lines})
+        done = run(_one(tmp_path / "quotes", line))
+        assert done.returncode == 0, done.stderr
+        (row,) = rows(tmp_path / "quotes-repriced")
+        assert row["total"] == Decimal(total)
+
+
+def test_a_result_is_not_mixed_with_another(tmp_path: Path) -> None:
+    source = _one(tmp_path / "quotes", "{}")
+    write_partition(tmp_path / "result" / "other.parquet", [("Q", "{}")])
+    done = run(source, "--out", tmp_path / "result")
+    assert done.returncode == 1
+    assert "other.parquet, which is no partition" in done.stderr
+    assert files(tmp_path / "result") == ["other.parquet"]
+
+
+def test_a_result_inside_the_data_set_is_refused(tmp_path: Path) -> None:
+    done = run(_one(tmp_path / "quotes", "{}"), "--out", tmp_path / "quotes" / "result")
+    assert done.returncode == 1
+    assert "outside the data set" in done.stderr
+
+
+def test_a_missing_column_is_named(tmp_path: Path) -> None:
+    (tmp_path / "quotes").mkdir()
+    pq.write_table(pa.table({"reference": ["Q-1"]}), tmp_path / "quotes" / "part-0.parquet")
+    done = run(tmp_path / "quotes")
+    assert done.returncode == 1
+    assert "part-0.parquet needs a column line of text; it has reference" in done.stderr
+    assert files(tmp_path / "quotes-repriced") == []
+
+
+def test_an_empty_folder_and_a_file_that_is_no_parquet_are_named(tmp_path: Path) -> None:
+    (tmp_path / "quotes").mkdir()
+    assert "holds no .parquet files" in run(tmp_path / "quotes").stderr
+    (tmp_path / "quotes" / "part-0.parquet").write_bytes(b"no parquet at all")
+    done = run(tmp_path / "quotes")
+    assert done.returncode == 1
+    assert "part-0.parquet cannot be read as Parquet" in done.stderr
+
+
+def test_an_unknown_price_book_is_named(tmp_path: Path) -> None:
+    done = run(_one(tmp_path / "quotes", "{}"), book="nobody-sells")
+    assert done.returncode == 1
+    assert "there is no price book nobody-sells" in done.stderr
+    assert files(tmp_path) == ["quotes/part-0.parquet"]
+
+
+def test_a_result_is_there_whole_or_not_at_all(alone: Path, tmp_path: Path) -> None:
+    """Rows that end in a failure leave what was there before, and nothing beside it."""
+
+    def failing() -> Iterator[dict[str, Any]]:
+        yield from rows(alone)[:300]
+        raise RuntimeError("the row cannot be worked out")
+
+    path = tmp_path / "part-0.parquet"
+    for before in (None, b"an earlier result"):
+        if before is not None:
+            path.write_bytes(before)
+        with pytest.raises(RuntimeError):
+            write_result(path, failing(), "0" * 64, lambda: b"{}")
+        assert files(tmp_path) == ([] if before is None else ["part-0.parquet"])
+        assert before is None or path.read_bytes() == before
+
+
+def test_a_worker_of_another_version_refuses(tmp_path: Path) -> None:
+    snapshot = bundled_snapshot()
+    prices = snapshot.price_books.versions["brindlemoor-yard", 1]
+    supplies = Supplies(snapshot, prices, dt.date(2026, 11, 25), engine_version="0.0.0")
+    with pytest.raises(DataSetError, match="a worker runs version"):
+        reprice_partition(str(_one(tmp_path, "{}")), str(tmp_path / "result"), "part-0.parquet", supplies)
+    assert files(tmp_path) == ["part-0.parquet"]
+
+
+def test_the_example_of_the_help_runs(tmp_path: Path) -> None:
+    line = json.dumps({**quote(1, [("concrete.bag.60lb", None)]), "lines": [BAGS]})
+    _one(tmp_path / "quotes", line)
+    (example,) = re.findall(r"^ +deck-framing (.+)$", main.commands["reprice"].help or "", flags=re.MULTILINE)
+    done = subprocess.run(
+        [sys.executable, "-m", "service", *shlex.split(example)],
+        cwd=tmp_path, env=ENVIRONMENT, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert "1: 1 results, 0 problems" in done.stdout
+    assert [row["total"] for row in rows(tmp_path / "quotes-repriced")] == [Decimal("56.20")]
