@@ -7,7 +7,8 @@ The server is a process of its own with one process for batches less than the ma
 while it is sent. The seconds of one item are processor time of the same function, alone in a process before anything
 else runs, so that the rate can be held against what the processes could do: `of possible` is rate x seconds of one
 item / processes for batches. Memory is the sum of what the server and its processes hold, in RSS, read every half
-second; `p99` is of one client that posts the same deck again and again.
+second; `p99` is of one client that posts the same deck again and again. Where other programs keep the cores, the
+line about its processes tells what is theirs: only the time spent waiting for lines is lost by the service.
 """
 
 from __future__ import annotations
@@ -138,6 +139,12 @@ def _children(process: int) -> list[int]:
     return found
 
 
+def _schedule(processes: list[int]) -> tuple[float, float]:
+    """Return the seconds that processes ran, and that they were ready to run and others had the cores."""
+    fields = [Path(f"/proc/{one}/schedstat").read_text().split() for one in processes]
+    return sum(int(one[0]) for one in fields) / 1e9, sum(int(one[1]) for one in fields) / 1e9
+
+
 def batch(
     address: str, work: str, count: int, line: Callable[[int], dict[str, object]], memory: Memory
 ) -> None:
@@ -157,10 +164,13 @@ def batch(
         for line_read in answer.iter_lines():
             end = line_read
             lines += 1
-            first_at = first_at or time.monotonic()
+            if not first_at:
+                first_at, pool = time.monotonic(), _children(memory.process)
+                before = _schedule(pool)
             if lines == max(1, count // 10):
                 mark.append(memory.now())
     took = time.monotonic() - first_at
+    ran, queued = (after - start for after, start in zip(_schedule(pool), before, strict=True))
     told = json.loads(end)
     assert (told["lines"], told["results"]) == (count, count), told
     rate = count / took
@@ -170,6 +180,8 @@ def batch(
         f"{time.monotonic() - began:.1f} s; {rate:.1f} /s; one alone {1000 * alone:.2f} ms; "
         f"of possible {rate * alone / WORKERS:.2f}"
     )
+    share = [f"{100 * part / (took * len(pool)):.0f} %" for part in (ran, queued)]
+    print(f"  its processes ran {share[0]} of the time, waited for a core {share[1]}, else for lines")
     peak = max(size for at, size in memory.read if at >= began)
     begun, now = mark[0] / 1e6, memory.now() / 1e6
     print(
