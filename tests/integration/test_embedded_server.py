@@ -116,7 +116,10 @@ def test_a_zombie_with_the_marked_number_is_not_taken_for_a_server(folder):
 
 
 def test_a_server_left_over_in_the_folder_is_asked_to_stop(tmp_path):
-    left_over = subprocess.Popen(["sleep", "60"], cwd=tmp_path)
+    # tests in the background of a shell are given SIGINT ignored, and pass that on; a server listens to it
+    left_over = subprocess.Popen(
+        ["sleep", "60"], cwd=tmp_path, preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL)
+    )
     (tmp_path / "postmaster.pid").write_text(f"{left_over.pid}\n")
     clear_left_over(tmp_path)
     assert left_over.wait() == -signal.SIGINT

@@ -113,7 +113,7 @@ def test_stream_repricing_is_what_the_quote_alone_comes_to(address: str) -> None
     assert answer.headers["deck-price-book"] == "brindlemoor-yard@2"
     found = answered(answer)
     desk = make_desk(bundled_snapshot())
-    prices = desk.snapshot.price_books.pinned("brindlemoor-yard", 1)
+    prices = desk.snapshot.price_books.pinned("brindlemoor-yard", 2)
     for number, one in enumerate(quotes):
         repricing = json.loads(_encoded(reprice_quote(json.dumps(one).encode(), desk, prices)))
         wanted = {"kind": "result", "line": number + 1, "reference": one["reference"], "repricing": repricing}

@@ -72,7 +72,7 @@ def line(
     return found if before is None else {**found, "previous_extended": {"currency": "USD", "amount": before}}
 
 
-def with_prices(prices: PriceBook, scale: dict[str, str], version: int = 2) -> PriceBook:
+def with_prices(prices: PriceBook, scale: dict[str, str], version: int = 9) -> PriceBook:
     """A later version of a book in which items that begin so cost so many times as much."""
 
     def dearer(item: str) -> Decimal:

@@ -135,7 +135,7 @@ def test_a_long_board_that_got_cheap_saves_by_cutting_anew(desk: Desk, yard: Pri
         else one
         for one in yard.lines
     )
-    cheap = replace(yard, version=2, lines=lines, digest="2" * 64)
+    cheap = replace(yard, version=9, lines=lines, digest="2" * 64)
     body = _quote(DECK, previous_price_book="brindlemoor-yard@2")
     found = reprice_quote(body, _desk_with(desk, cheap), cheap)
     assert found.recut is not None

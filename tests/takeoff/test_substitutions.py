@@ -59,7 +59,7 @@ def test_joists_out_in_every_length_come_better_treated() -> None:
 def test_a_length_that_is_out_is_cut_from_others_and_says_what_that_costs() -> None:
     report = short_of(DECK, (JOIST, 12.0))
     (one,) = report.takeoff.substitutions
-    assert (one.item, one.instead, one.length_ft, one.quantity) == (JOIST, JOIST, 12.0, 13)
+    assert (one.item, one.instead, one.length_ft, one.quantity) == (JOIST, JOIST, 12.0, 14)
     assert not [line for line in report.takeoff.stock if line.item == JOIST and line.length_ft == 12.0]
     assert one.cost_difference is not None
     assert Decimal(one.cost_difference.amount) == total(report) - total(ordered(DECK)) > 0
