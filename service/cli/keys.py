@@ -41,7 +41,7 @@ def create(
 
     \b
     Example:
-      deck-framing keys create --organisation acme --scope prices:write --scope designs --data-dir ./deck-data
+      deck-framing keys create --organisation tollgate --scope prices:write --scope designs --data-dir ./deck-data
     """
     with owner_database(read_settings(), data_dir, teller()) as url:
         click.echo(create_key(url, organisation, scopes, name=name, price_book=price_book))

@@ -30,7 +30,7 @@ class PriceBookSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
         Id,
         Meta(
             description="Id of the book: that of your organisation, alone or followed by a hyphen and more",
-            examples=["acme-yard"],
+            examples=["tollgate-yard"],
         ),
     ]
 
@@ -88,10 +88,10 @@ class PriceBookUpload(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     `id`, `organisation`, `version` and `digest` may be left out; given, they have to be those of what is made.
     """
 
-    id: Annotated[Id | None, Meta(description="Id of the price book", examples=["acme-yard"])] = None
+    id: Annotated[Id | None, Meta(description="Id of the price book", examples=["tollgate-yard"])] = None
     version: Annotated[Version | None, Meta(description="Number of the version", examples=[2])] = None
     digest: Annotated[Digest | None, Meta(description="SHA-256 of the canonical text")] = None
-    organisation: Annotated[Id | None, Meta(description="Whose book it is", examples=["acme"])] = None
+    organisation: Annotated[Id | None, Meta(description="Whose book it is", examples=["tollgate"])] = None
     currency: Annotated[Currency, Meta(description="Currency of every price", examples=["USD"])]
     effective_from: Annotated[
         dt.date,

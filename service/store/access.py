@@ -70,10 +70,10 @@ class Access:
 
         Both look-ups are always made, so a book that is another's costs what one that is not there does.
 
-        >>> books = {"acme-yard": BookHead("acme-yard", "acme", False)}
-        >>> access = Access(books=books, grants=frozenset({("acme-yard", "brook")}))
-        >>> [access.readable("acme-yard", one).id for one in ("acme", "brook", "other")]
-        ['acme-yard', 'acme-yard', '']
+        >>> books = {"tollgate-yard": BookHead("tollgate-yard", "tollgate", False)}
+        >>> access = Access(books=books, grants=frozenset({("tollgate-yard", "brook")}))
+        >>> [access.readable("tollgate-yard", one).id for one in ("tollgate", "brook", "other")]
+        ['tollgate-yard', 'tollgate-yard', '']
         """
         head = self.books.get(id, NO_BOOK)
         granted = (id, organisation) in self.grants

@@ -21,8 +21,8 @@ SECRET = "A" * 43
 KEY_ID = "0" * 16
 ALL = frozenset({"designs", "prices:read", "prices:write"})
 PATHS = {
-    "another's": "/v1/price-books/acme-yard",
-    "not there": "/v1/price-books/acme-nope",
+    "another's": "/v1/price-books/tollgate-yard",
+    "not there": "/v1/price-books/tollgate-nope",
 }
 KEYS = {
     "wrong secret": f"secret.{KEY_ID}.{'B' * 43}",
@@ -47,7 +47,7 @@ def main() -> None:
     snapshot = bundled_snapshot()
     access = Access(
         keys={KEY_ID: ApiKey(KEY_ID, "other", "secret", ALL, None, secret_digest(SECRET))},
-        books={**snapshot.access.books, "acme-yard": BookHead("acme-yard", "acme", public=False)},
+        books={**snapshot.access.books, "tollgate-yard": BookHead("tollgate-yard", "tollgate", public=False)},
     )
     app = make_app(make_desk(replace(snapshot, access=access)))
     with served(app) as address, httpx.Client(base_url=address, trust_env=False) as client:

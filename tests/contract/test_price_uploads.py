@@ -38,7 +38,7 @@ def changed(**changes: Any) -> dict[str, Any]:
 
 
 def published(upload: Upload) -> str:
-    book = upload.of(BookHead("acme-yard", "acme", public=False))
+    book = upload.of(BookHead("tollgate-yard", "tollgate", public=False))
     return canonical_text(replace(book, version=1))
 
 
@@ -46,7 +46,7 @@ def test_json_and_csv_are_one_content() -> None:
     from_csv = read_text(NEW_PRICES_CSV.encode())
     from_json = read_json(json.dumps({**NEW_PRICES, "effective_to": "2027-12-31"}).encode())
     assert published(from_csv) == published(from_json)
-    assert parse_price_book(published(from_json), "acme-yard@1.csv").lines == from_json.book.lines
+    assert parse_price_book(published(from_json), "tollgate-yard@1.csv").lines == from_json.book.lines
 
 
 def test_the_demo_book_could_be_uploaded() -> None:
@@ -245,14 +245,16 @@ def test_a_book_of_others_takes_the_steps_of_one_that_is_not_there() -> None:
 
     access = desk().snapshot.access
     counting = Access()
-    object.__setattr__(counting, "books", Counting({"acme-yard": BookHead("acme-yard", "acme", False)}))
-    object.__setattr__(counting, "grants", Granted({("acme-yard", "brook")}))
+    object.__setattr__(
+        counting, "books", Counting({"tollgate-yard": BookHead("tollgate-yard", "tollgate", False)})
+    )
+    object.__setattr__(counting, "grants", Granted({("tollgate-yard", "brook")}))
     steps = []
     for id, organisation in (
-        ("acme-yard", "other"),
-        ("acme-none", "other"),
-        ("acme-yard", "brook"),
-        ("acme-yard", ""),
+        ("tollgate-yard", "other"),
+        ("tollgate-none", "other"),
+        ("tollgate-yard", "brook"),
+        ("tollgate-yard", ""),
     ):
         seen.clear()
         counting.readable(id, organisation)

@@ -7,7 +7,7 @@ from typing import Any
 from service.rules.price_book import EXAMPLE
 
 Json = dict[str, Any]
-NEW_BOOK: Json = {"id": "acme-yard"}
+NEW_BOOK: Json = {"id": "tollgate-yard"}
 NEW_PRICES: Json = {
     "currency": "USD",
     "effective_from": "2027-03-01",
@@ -51,7 +51,7 @@ def _json(schema: str, summary: str, value: Json) -> Json:
 
 UPLOADS: dict[str, Json] = {
     "createPriceBook": {
-        "application/json": _json("PriceBookSpec", "A book of the organisation acme", NEW_BOOK)
+        "application/json": _json("PriceBookSpec", "A book of the organisation tollgate", NEW_BOOK)
     },
     "uploadPriceBookVersion": {
         "application/json": _json(
