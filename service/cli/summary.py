@@ -285,7 +285,8 @@ def _cutting(takeoff: Takeoff, names: ItemNames, console: Console) -> None:
         cost, least = bound.cost.amount, f"{bound.bound.amount} {bound.bound.currency}"
         _item(
             console,
-            f"These boards cost {cost} by the list; no plan for these pieces costs less than {least}.",
+            f"These boards cost {cost} by the list, before quantity breaks; by it no plan for these pieces comes to "
+            f"less than {least}.",
         )
 
 

@@ -20,8 +20,13 @@ GRADES = ("no_2", "no_1", "no_1_and_better", "select_structural")
 LONGER_BY_IN = {"lag_screw": 1.0, "ledger_fastener": 0.5, "decking_screw": 0.5}
 LENGTH_STEP_IN = Fraction(1, 2)
 CLASSES = {"coating": COATINGS, "treatment": TREATMENTS, "grade": GRADES}
-# What is tried first: the attribute at the front alone, then the next, then both.
-TRIED = {"lumber": ("treatment", "grade"), "post": ("treatment", "grade")}
+# What is tried first: the attribute at the front alone, then the next, then both. Nails stay as they are: what they
+# hold is galvanized as they were, and unlike metals eat each other.
+TRIED: dict[str, tuple[str, ...]] = {
+    "lumber": ("treatment", "grade"),
+    "post": ("treatment", "grade"),
+    "nail": (),
+}
 
 
 def substitutes(code: str) -> Iterator[str]:
@@ -33,15 +38,15 @@ def substitutes(code: str) -> Iterator[str]:
     ['joist_hanger.2x8.1ply.stainless_steel.skewed_left_45']
     >>> list(substitutes("lag_screw.1-2in.4in.stainless_steel"))
     ['lag_screw.1-2in.4-1-2in.stainless_steel', 'lag_screw.1-2in.5in.stainless_steel']
-    >>> list(substitutes("decking.5-4x6.wood"))
-    []
+    >>> list(substitutes("decking.5-4x6.wood")), list(substitutes("nail.10d.hot_dip_galvanized"))
+    ([], [])
     """
     kind = code.partition(".")[0]
     if kind in LONGER_BY_IN:
         yield from _longer(code)
     for attribute in TRIED.get(kind, ("coating",)):
         yield from _better(code, attribute)
-    if kind in TRIED:
+    if len(TRIED.get(kind, ())) == 2:
         first, second = TRIED[kind]
         yield from (both for one in _better(code, first) for both in _better(one, second))
     elif kind in LONGER_BY_IN:

@@ -12,10 +12,12 @@ from service.takeoff.boards import Boards
 from service.takeoff.cutting import Demand, plan
 from service.takeoff.job import Stock
 from service.takeoff.ladders import saw_of, share_of_board
+from service.takeoff.nailing import CONNECTOR_NAILS, SHORT_NAILS
 from service.takeoff.needs import Need
 from service.takeoff.parts import Part
 from service.takeoff.pricing import for_sale, line_total, packs
 from service.takeoff.stand_ins import stand_in
+from service.takeoff.substitutes import coating_of
 
 
 def bought_parts(parts: Iterable[Part], prices: PriceBook | None) -> Iterator[Part]:
@@ -84,12 +86,19 @@ def _of_needs(needs: Sequence[Need], prices: PriceBook) -> Iterator[Substitution
         yield Substitution(
             item=pair[0],
             instead=pair[1],
-            because=_because(prices, *pair),
+            because=_because(prices, *pair) + _nails_too(*pair),
             quantity=quantity,
             unit=group[0].unit,
             cost_difference=None if old is None or new is None else _difference(prices, new - old),
             members=tuple(dict.fromkeys(need.member for need in group)),
         )
+
+
+def _nails_too(item: str, instead: str) -> str:
+    """A connector of another metal is nailed with that metal: those nails are another line, at their own price."""
+    nailed = any(item.startswith(f"{kind}.") for kind in (*CONNECTOR_NAILS, *SHORT_NAILS))
+    changed = nailed and coating_of(item) != coating_of(instead)
+    return "; its nails change with it, on a line of their own" if changed else ""
 
 
 def _at_list(prices: PriceBook, code: str, quantity: float) -> Decimal | None:
