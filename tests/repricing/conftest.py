@@ -73,7 +73,9 @@ def line(
     before: str | None = None,
     unit: str | None = None,
 ) -> dict[str, Any]:
-    found: dict[str, Any] = {"item": item, "quantity": quantity, "length_ft": length_ft, "unit": unit}
+    found: dict[str, Any] = {"item": item, "quantity": quantity, "length_ft": length_ft}
+    if unit is not None:
+        found["unit"] = unit
     return found if before is None else {**found, "previous_extended": {"currency": "USD", "amount": before}}
 
 
