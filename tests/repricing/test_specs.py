@@ -167,6 +167,25 @@ def test_a_box_of_another_size_is_no_dearer_deck(desk: Desk, yard: PriceBook) ->
         assert -old.unit_price / 2 - 1 < Decimal(one.change.amount) <= 0
 
 
+def test_a_deck_that_comes_to_more_than_money_is_written_with_is_refused(desk: Desk, yard: PriceBook) -> None:
+    """A million times 1,000 and more is 1,000,000,000 and more; the highest amount is 999,999,999.99."""
+    spec = read_spec((EXAMPLES / f"{DECK}.json").read_bytes(), desk)
+    priced = replace(context_of(spec, desk), prices=yard)
+    total = design(spec, priced).takeoff.total
+    assert total is not None
+    assert Decimal(total.amount) > 1000
+    dear = with_prices(yard, {"": "1000000"})
+    with pytest.raises(Rejected) as refused:
+        design(spec, replace(priced, prices=dear))
+    assert [(one.pointer, one.code) for one in refused.value.faults] == [("", "out_of_range")]
+    with pytest.raises(Rejected) as refused:
+        reprice_quote(_quote(DECK), desk, dear)
+    (fault,) = refused.value.faults
+    assert (refused.value.code, fault.pointer, fault.code) == ("invalid_spec", "/spec", "out_of_range")
+    assert fault.allowed is not None
+    assert fault.allowed.max == "999999999.99"
+
+
 def test_pins_are_what_was_quoted(desk: Desk, yard: PriceBook) -> None:
     found = reprice_quote(_quote(DECK, {"joist_size": "2x12", "joist_spacing_in": 12}), desk, yard)
     change = found.frame
