@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 from decimal import Decimal
 
@@ -45,21 +44,26 @@ def reprice_lines(quote: RepricingSpec, prices: PriceBook, previous: PriceBook |
         Rejected: currency_mixed, or an order that comes to more than money can be written
     """
     _refuse(_mixed(quote, prices, previous))
-    with _placed("/lines"):
-        lines = repriced_lines(quote.lines or (), prices, previous)
-        unpriced = tuple(unpriced_lines(lines))
-        total = total_of(line.now.extended for line in lines if line.now)
-        answer = _answer(quote, order_total(prices, total, complete=not unpriced), prices, previous)
-        known = _compared(lines, prices, previous)
-        return rounded(
-            msgspec.structs.replace(
-                answer,
-                compared_lines=len(known),
-                moved=moved_most(known),
-                unpriced=unpriced,
-                recut=recut(lines, quote.pieces, prices),
-            )
+    try:
+        return _repriced_lines(quote, prices, previous)
+    except TooMuchMoney as refused:
+        raise TooMuchMoney(refused.value, "/lines") from None
+
+
+def _repriced_lines(quote: RepricingSpec, prices: PriceBook, previous: PriceBook | None) -> Repricing:
+    lines = repriced_lines(quote.lines or (), prices, previous)
+    unpriced = tuple(unpriced_lines(lines))
+    total = total_of(line.now.extended for line in lines if line.now)
+    known = _compared(lines, prices, previous)
+    return rounded(
+        msgspec.structs.replace(
+            _answer(quote, order_total(prices, total, complete=not unpriced), prices, previous),
+            compared_lines=len(known),
+            moved=moved_most(known),
+            unpriced=unpriced,
+            recut=recut(lines, quote.pieces, prices),
         )
+    )
 
 
 def reprice_spec(quote: RepricingSpec, context: Context, previous: PriceBook | None = None) -> Repricing:
@@ -82,8 +86,10 @@ def reprice_spec(quote: RepricingSpec, context: Context, previous: PriceBook | N
     if context.prices is None or quote.spec is None:
         raise ValueError("a spec and a price book are needed")
     _refuse(_mixed(quote, context.prices, previous))
-    with _placed("/spec"):
+    try:
         return _repriced_spec(quote, quote.spec, context, context.prices, previous)
+    except TooMuchMoney as refused:
+        raise TooMuchMoney(refused.value, "/spec") from None
 
 
 def _repriced_spec(
@@ -150,15 +156,6 @@ def _refuse(faults: Iterator[Fault] | list[Fault]) -> None:
     found = tuple(faults)
     if found:
         raise Rejected("invalid_spec", "1 fault" if len(found) == 1 else f"{len(found)} faults", found)
-
-
-@contextmanager
-def _placed(at: str) -> Iterator[None]:
-    """Name the part of the quote that comes to more than money can be written."""
-    try:
-        yield
-    except TooMuchMoney as refused:
-        raise TooMuchMoney(refused.value, at) from None
 
 
 def _compared(
