@@ -7,8 +7,10 @@ from typing import Annotated
 
 import msgspec
 
+from service.contract.problem import Allowed, Fault, Rejected
 from service.units.rounding import money as half_up
 
+MOST_MONEY = Decimal("999999999.99")
 Amount = Annotated[
     str, msgspec.Meta(pattern=r"^-?\d{1,9}\.\d{2}$", description="Decimal amount", examples=["1234.50"])
 ]
@@ -34,13 +36,28 @@ class MoneyRange(msgspec.Struct, frozen=True):
     high: Amount
 
 
+class TooMuchMoney(Rejected):
+    """An amount with more digits than money is written with; ``place`` is where in the body it comes from."""
+
+    def __init__(self, value: Decimal, place: str = "") -> None:
+        fault = Fault(place, "out_of_range", f"an amount comes to {value}", Allowed(max=str(MOST_MONEY)))
+        super().__init__("invalid_spec", "1 fault", (fault,))
+        self.value = value
+
+
 def amount(value: Decimal) -> str:
     """Return the wire form of an amount, rounded half up.
+
+    Raises:
+        TooMuchMoney: it is beyond 999,999,999.99, either way
 
     >>> amount(Decimal("12.345"))
     '12.35'
     """
-    return f"{half_up(value):.2f}"
+    rounded = half_up(value)
+    if abs(rounded) > MOST_MONEY:
+        raise TooMuchMoney(rounded)
+    return f"{rounded:.2f}"
 
 
 def unit_price(value: Decimal) -> str:

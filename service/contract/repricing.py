@@ -9,6 +9,7 @@ import msgspec
 from msgspec import Meta
 
 from service.contract.faults import spec_faults
+from service.contract.price_book import QuantityUnit
 from service.contract.problem import Allowed, Fault, pointer
 from service.contract.spec import DeckSpec, Reference
 from service.contract.spec_wishes import CurrencyCode
@@ -40,7 +41,7 @@ class AmountGiven(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
 
 class LineGiven(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """One line of an order, as a takeoff gives it: `quantity` is in the unit the price book sells the item by."""
+    """One line of an order, as a takeoff gives it. Lines of one `item`, `length_ft` and `unit` count as one line."""
 
     item: ItemCode
     length_ft: Annotated[
@@ -49,10 +50,23 @@ class LineGiven(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     ] = None
     quantity: Annotated[
         float,
-        Meta(ge=0.01, le=100_000, description="How many of the unit it is sold by", examples=[13.0]),
+        Meta(ge=0.01, le=100_000, description="How many of unit; a part counts as one", examples=[13.0]),
     ]
+    unit: Annotated[
+        QuantityUnit | None,
+        Meta(
+            description="Unit of quantity, as the takeoff gives it. A box, roll or lb is that of previous_price_book "
+            "where it sells the item by that, else that of the prices asked for. Null: the unit "
+            "previous_price_book sells the item by; where none is known, the unit it is sold by now, but what is "
+            "then sold by the box, roll or lb stays unpriced: a count of pieces would be priced as boxes",
+            examples=["piece"],
+        ),
+    ] = None
     previous_extended: Annotated[
-        AmountGiven | None, Meta(description="What this line came to when it was quoted; null: not known")
+        AmountGiven | None,
+        Meta(
+            description="What this line came to when it was quoted; null: not known, for all lines joined with it"
+        ),
     ] = None
 
 

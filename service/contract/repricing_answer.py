@@ -12,7 +12,10 @@ from service.contract.report_order import OrderTotal, Unpriced
 
 
 class MovedLine(msgspec.Struct, frozen=True, kw_only=True):
-    """A line of the order whose price moved; `previous_extended` is what the same quantity came to before."""
+    """A line of the order whose price moved; `previous_extended` is what the same quantity came to before.
+
+    Like lines are one; where a box holds another number now, both amounts are for whole boxes.
+    """
 
     item: str
     length_ft: float | None
@@ -45,8 +48,9 @@ class Recut(msgspec.Struct, frozen=True, kw_only=True):
 
     Both costs are at the prices of the answer, quantity breaks counted, over the items whose boards can be bought
     both as listed and as cut anew. A `saving` above zero: cutting anew saves money. `only_recut` names items
-    whose boards can no longer all be bought as listed but whose pieces can be cut from others; they are in no sum.
-    `boards` is the whole new plan, theirs too.
+    whose boards can no longer all be bought as listed, or do not hold the pieces, but whose pieces can be cut from
+    others; they are in no sum. `boards` is the whole new plan, theirs too. `because` names items whose boards do not
+    hold the pieces, and says how a `saving` can be below zero; empty where there is nothing to say.
     """
 
     cost_as_listed: Money
@@ -55,6 +59,7 @@ class Recut(msgspec.Struct, frozen=True, kw_only=True):
     only_recut: tuple[str, ...]
     left_out: tuple[LeftOut, ...]
     boards: tuple[RecutBoard, ...]
+    because: str = ""
 
 
 class FrameCost(msgspec.Struct, frozen=True, kw_only=True):
@@ -95,7 +100,9 @@ class Repricing(msgspec.Struct, frozen=True, kw_only=True):
     """An open quote at other prices.
 
     `total` is null for a spec no frame was found for. `change` and `change_percent` are null unless the total is
-    complete: a total with lines left out is not compared. `compared_lines` is how many lines have a price now and
+    complete, as a total with lines left out is not compared, and where one of the two price books has tax in its
+    prices and the other has not: then no line is compared either. `because` says which; empty where there is a
+    `change`. `compared_lines` is how many lines have a price now and
     a known one before; `moved` are those of them that moved most, at most five. `unpriced` lines are in no sum.
     """
 
@@ -105,6 +112,7 @@ class Repricing(msgspec.Struct, frozen=True, kw_only=True):
     total: OrderTotal | None
     change: Money | None
     change_percent: float | None
+    because: str = ""
     compared_lines: int
     moved: tuple[MovedLine, ...]
     unpriced: tuple[Unpriced, ...]

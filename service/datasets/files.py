@@ -49,8 +49,10 @@ def digest_of_file(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def quotes(path: Path) -> Iterator[tuple[str, str]]:
-    """Yield the reference and the line of every quote of a partition; a null is an empty text.
+def quotes(path: Path) -> Iterator[tuple[str, bytes]]:
+    """Yield the reference and the bytes of the line of every quote of a partition; a null is an empty text.
+
+    Nothing but a reader looks whether text in Parquet is UTF-8, and one line that is not has to stop no other.
 
     Raises:
         DataSetError: the file is no Parquet, or lacks a column of text
@@ -59,9 +61,9 @@ def quotes(path: Path) -> Iterator[tuple[str, str]]:
         with pq.ParquetFile(path) as file:
             _check_columns(path, file.schema_arrow)
             for batch in file.iter_batches(BATCH_ROWS, columns=list(COLUMNS)):
-                columns = (batch.column(name).cast(pa.string()).to_pylist() for name in COLUMNS)
+                columns = (batch.column(name).cast(pa.binary()).to_pylist() for name in COLUMNS)
                 for reference, line in zip(*columns, strict=True):
-                    yield reference or "", line or ""
+                    yield (reference or b"").decode(errors="replace"), line or b""
     except pa.ArrowInvalid as fault:
         raise DataSetError(f"{path} cannot be read as Parquet: {fault}") from fault
 

@@ -17,13 +17,13 @@ from service.datasets.files import counts_if_done, digest_of_file, quotes, write
 from service.datasets.supplies import Supplies
 from service.web.desk import Desk
 from service.web.open_quotes import reprice_quote
-from service.web.problem_answer import problem_body, problem_of
+from service.web.problem_answer import problem_body, problem_of, refusal_of
 
 LONGEST_LINE_BYTES = 256 * 1024
 
 
 class Counts(msgspec.Struct, frozen=True, kw_only=True):
-    """What came of some quotes. The two amounts are sums over the results whose total is complete."""
+    """What came of some quotes. The two amounts are sums over the results that have a ``change``."""
 
     quotes: int = 0
     results: int = 0
@@ -51,15 +51,15 @@ class _Tally:
     counts: Counts = field(default_factory=Counts)
 
     def add(self, row: dict[str, Any]) -> dict[str, Any]:
-        whole = bool(row["complete"])
+        known = row["change"] is not None
         self.counts = self.counts.plus(
             Counts(
                 quotes=1,
                 results=int(row["kind"] == "result"),
                 problems=int(row["kind"] == "problem"),
-                incomplete=int(row["kind"] == "result" and not whole),
-                previous_total=row["previous_total"] if whole else Decimal(0),
-                total=row["total"] if whole else Decimal(0),
+                incomplete=int(row["kind"] == "result" and not row["complete"]),
+                previous_total=row["previous_total"] if known else Decimal(0),
+                total=row["total"] if known else Decimal(0),
             )
         )
         return row
@@ -88,18 +88,19 @@ def reprice_partition(source: str, target: str, partition: str, supplies: Suppli
 def _rows(path: Path, supplies: Supplies) -> Iterator[dict[str, Any]]:
     desk = supplies.desk()
     for number, (reference, line) in enumerate(quotes(path)):
-        yield {"reference": reference, "row": number, **_answer(line.encode(), desk, supplies)}
+        yield {"reference": reference, "row": number, **_answer(number, line, desk, supplies)}
 
 
-def _answer(line: bytes, desk: Desk, supplies: Supplies) -> dict[str, Any]:
+def _answer(number: int, line: bytes, desk: Desk, supplies: Supplies) -> dict[str, Any]:
     try:
         if len(line) > LONGEST_LINE_BYTES:
             raise Rejected(
                 "too_large", f"a line has {len(line)} bytes, at most {LONGEST_LINE_BYTES} are taken"
             )
         return _result(reprice_quote(line, desk, supplies.prices, supplies.caller))
-    except Rejected as refused:
-        body = problem_body(problem_of(refused, "", "")).decode()
+    except Exception as error:  # one quote must not stop the others: refused or failed, it is a problem
+        place = "" if isinstance(error, Rejected) else f"row {number}"
+        body = problem_body(problem_of(refusal_of(error, place), "", place)).decode()
         nothing = dict.fromkeys(("currency", "previous_total", "total", "complete", "change"))
         return {"kind": "problem", **nothing, "answer": body}
 

@@ -17,7 +17,7 @@ Tell = Callable[[str], None]
 
 
 class Summary(msgspec.Struct, frozen=True, kw_only=True):
-    """What a run came to; ``change`` is over the results whose total is complete."""
+    """What a run came to; ``change`` is over the results that have one."""
 
     price_book: str
     as_of: str

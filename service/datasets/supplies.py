@@ -60,4 +60,8 @@ class Supplies:
             for shelf in shelves
             for (id, version), item in shelf.versions.items()
         )
-        return digest([self.engine_version, self.day.isoformat(), self.prices.digest, versions])
+        damaged = sorted(f"{shelf.sort} {id}@{version}" for shelf in shelves for id, version in shelf.damaged)
+        seen = list(self.snapshot.access.visible(self.caller.reads_as))
+        return digest(
+            [self.engine_version, self.day.isoformat(), self.prices.digest, versions, damaged, seen]
+        )

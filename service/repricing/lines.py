@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import cast
 
 from service.contract.money import Money, money
+from service.contract.price_book import QuantityUnit
 from service.contract.report_order import Takeoff, Unpriced
 from service.contract.repricing import LineGiven
 from service.contract.repricing_answer import MovedLine
+from service.repricing.quantities import joined, on_sale, quantity_in
 from service.rules.price_book import PriceBook, PriceLine
-from service.takeoff.pricing import PACKED_UNITS, Priced, extended
+from service.takeoff.pricing import Priced, extended, line_total
 
 MOST_MOVED = 5
-COUNTED_UNITS = ("each", "piece")
-# Sold whole: part of one is bought as one.
-WHOLE_UNITS = (*COUNTED_UNITS, *PACKED_UNITS, "bag", "lot")
 
 
 @dataclass(frozen=True)
@@ -34,66 +33,51 @@ class RepricedLine:
 
 
 def repriced_lines(
-    lines: Iterable[LineGiven], prices: PriceBook, previous: PriceBook | None = None
+    lines: Iterable[LineGiven],
+    prices: PriceBook,
+    previous: PriceBook | None = None,
+    counted_by: PriceBook | None = None,
 ) -> tuple[RepricedLine, ...]:
-    """Return every line priced by ``prices``, in the order given.
+    """Return every line priced by ``prices``, like lines as one, in the order given.
 
     Args:
-        lines: an order; each line is priced alone, so like lines have to be one line for their quantity break
+        lines: an order
         prices: the book to price by
-        previous: the book the order was made from, where it is known: lines without an amount of their own are
-            compared with it, and a quantity by the box is counted anew where the box changed
+        previous: the book the order was quoted from, where it is known: lines without an amount of their own are
+            compared with it
+        counted_by: the book in whose units and packs quantities are; ``previous`` unless given
     """
-    return tuple(_repriced(line, prices, previous) for line in lines)
+    counted = counted_by or previous
+    return tuple(_repriced(one, prices, previous, counted) for one in joined(lines, prices, counted))
 
 
-def _repriced(given: LineGiven, prices: PriceBook, previous: PriceBook | None) -> RepricedLine:
-    then = on_sale(previous, given) if previous else None
-    before = _before(given, previous, then)
+def _repriced(
+    given: LineGiven, prices: PriceBook, previous: PriceBook | None, counted_by: PriceBook | None
+) -> RepricedLine:
+    counted = on_sale(counted_by, given)
+    before = _before(given, previous, counted)
     line = on_sale(prices, given)
     if line is None:
         return RepricedLine(given, None, before, _missing(given, prices))
-    quantity = _quantity(given.quantity, line, then)
+    quantity = None if given.unit is None else quantity_in(line, given, counted)
     if quantity is None:
-        because = f"{_name(given)} is sold by the {line.unit}, and was by the {then.unit if then else ''}"
-        return RepricedLine(given, None, before, because)
+        return RepricedLine(given, None, before, _in_no_unit(given, line))
     return RepricedLine(given, extended(prices, line, quantity), before)
 
 
-def on_sale(prices: PriceBook, given: LineGiven) -> PriceLine | None:
-    """Return the line of a book that a line of an order can be bought by."""
-    line = prices.line(given.item, given.length_ft)
-    return None if line is None or line.availability == "out" else line
-
-
-def _before(given: LineGiven, previous: PriceBook | None, then: PriceLine | None) -> Decimal | None:
+def _before(given: LineGiven, previous: PriceBook | None, counted: PriceLine | None) -> Decimal | None:
     if given.previous_extended is not None:
         return Decimal(given.previous_extended.amount)
-    if previous is None or then is None:
-        return None
-    found = extended(previous, then, _whole(given.quantity, then.unit)).extended
-    return Decimal(found.amount) if found else None
+    then = on_sale(previous, given)
+    quantity = None if then is None or given.unit is None else quantity_in(then, given, counted)
+    return None if then is None or quantity is None else line_total(then.price_at(quantity), quantity)
 
 
-def _quantity(quantity: float, line: PriceLine, then: PriceLine | None) -> float | None:
-    """The quantity in the unit of ``line``; none where that unit and the earlier one do not convert."""
-    if then is None or (then.unit, _pack(then)) == (line.unit, _pack(line)):
-        return _whole(quantity, line.unit)
-    now_in_one, then_in_one = _pack(line), _pack(then)
-    if now_in_one is None or then_in_one is None:
-        return None
-    return math.ceil(quantity * then_in_one / now_in_one)
-
-
-def _pack(line: PriceLine) -> int | None:
-    """How many of an item are in one unit it is sold by; none where the unit measures and does not count."""
-    if line.unit in PACKED_UNITS:
-        return line.pack_quantity
-    return 1 if line.unit in COUNTED_UNITS else None
-
-
-def _whole(quantity: float, unit: str) -> float:
-    return math.ceil(quantity) if unit in WHOLE_UNITS else quantity
+def _in_no_unit(given: LineGiven, line: PriceLine) -> str:
+    pack = f"{line.unit} of {line.pack_quantity}" if line.pack_quantity else line.unit
+    if given.unit is None:
+        return f"{_name(given)} is sold by the {pack}: say the unit of the quantity"
+    return f"{_name(given)} is sold by the {line.unit}, and the quantity is by the {given.unit}"
 
 
 def _missing(given: LineGiven, prices: PriceBook) -> str:
@@ -106,13 +90,12 @@ def _name(given: LineGiven) -> str:
     return given.item if given.length_ft is None else f"{given.item} in {given.length_ft:g} ft"
 
 
-def unpriced_lines(lines: Iterable[RepricedLine], prices: PriceBook) -> Iterator[Unpriced]:
+def unpriced_lines(lines: Iterable[RepricedLine]) -> Iterator[Unpriced]:
     """Yield the lines that have no price, by name."""
     for line in lines:
         if line.now is None:
             given = line.given
-            ladder = prices.ladder(given.item)
-            unit = ladder[0].unit if ladder else "each" if given.length_ft is None else "piece"
+            unit = given.unit or ("each" if given.length_ft is None else "piece")
             yield Unpriced(item=given.item, quantity=given.quantity, unit=unit, because=line.because)
 
 
@@ -145,11 +128,11 @@ def moved_most(lines: Iterable[MovedLine]) -> tuple[MovedLine, ...]:
 
 def lines_of(takeoff: Takeoff) -> tuple[LineGiven, ...]:
     """Return the lines of a takeoff as an order that can be priced again."""
-    boards = [(x.item, x.length_ft, x.quantity) for x in takeoff.stock]
-    decking = [(x.item, x.length_ft, x.quantity) for x in takeoff.decking]
-    hardware = [(x.item, None, x.quantity) for x in takeoff.hardware]
-    concrete = [(x.item, None, x.quantity) for x in takeoff.concrete]
+    boards = [(x.item, x.length_ft, x.quantity, "piece") for x in takeoff.stock]
+    decking = [(x.item, x.length_ft, x.quantity, "piece") for x in takeoff.decking]
+    hardware = [(x.item, None, x.quantity, x.unit) for x in takeoff.hardware]
+    concrete = [(x.item, None, x.quantity, x.unit) for x in takeoff.concrete]
     return tuple(
-        LineGiven(item=item, length_ft=length_ft, quantity=quantity)
-        for item, length_ft, quantity in (*boards, *decking, *hardware, *concrete)
+        LineGiven(item=item, length_ft=length_ft, quantity=quantity, unit=cast("QuantityUnit", unit))
+        for item, length_ft, quantity, unit in (*boards, *decking, *hardware, *concrete)
     )

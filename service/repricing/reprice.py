@@ -2,29 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 
 import msgspec
 
 from service.choice.context import Context
-from service.contract.money import Money, money
+from service.contract.money import Money, TooMuchMoney, money
 from service.contract.problem import Allowed, Fault, Rejected
 from service.contract.report import DesignReport, PriceBookRef
 from service.contract.report_order import OrderTotal
 from service.contract.repricing import AmountGiven, RepricingSpec
-from service.contract.repricing_answer import FrameChange, RepricedDesign, Repricing
+from service.contract.repricing_answer import FrameChange, MovedLine, RepricedDesign, Repricing
 from service.contract.spec import DeckSpec
 from service.pipeline import design
 from service.repricing.frames import frame_change, freed, has_pins, pinned, sizes_of
-from service.repricing.lines import compared, lines_of, moved_most, repriced_lines, unpriced_lines
+from service.repricing.lines import (
+    RepricedLine,
+    compared,
+    lines_of,
+    moved_most,
+    repriced_lines,
+    unpriced_lines,
+)
 from service.repricing.recut import pieces_of, recut
 from service.rules.price_book import PriceBook
 from service.takeoff.pricing import order_total, total_of
 from service.units.rounding import number, rounded
-
-MOST_MONEY = Decimal("999999999.99")
 
 
 def reprice_lines(quote: RepricingSpec, prices: PriceBook, previous: PriceBook | None = None) -> Repricing:
@@ -39,20 +44,24 @@ def reprice_lines(quote: RepricingSpec, prices: PriceBook, previous: PriceBook |
         Rejected: currency_mixed, or an order that comes to more than money can be written
     """
     _refuse(_mixed(quote, prices, previous))
+    try:
+        return _repriced_lines(quote, prices, previous)
+    except TooMuchMoney as refused:
+        raise TooMuchMoney(refused.value, "/lines") from None
+
+
+def _repriced_lines(quote: RepricingSpec, prices: PriceBook, previous: PriceBook | None) -> Repricing:
     lines = repriced_lines(quote.lines or (), prices, previous)
-    unpriced = tuple(unpriced_lines(lines, prices))
+    unpriced = tuple(unpriced_lines(lines))
     total = total_of(line.now.extended for line in lines if line.now)
-    if total > MOST_MONEY:
-        _refuse([Fault("/lines", "out_of_range", f"the lines come to {total}", Allowed(max=str(MOST_MONEY)))])
-    answer = _answer(quote, prices, order_total(prices, total, complete=not unpriced))
-    known = compared(lines, prices.currency)
+    known = _compared(lines, prices, previous)
     return rounded(
         msgspec.structs.replace(
-            answer,
+            _answer(quote, order_total(prices, total, complete=not unpriced), prices, previous),
             compared_lines=len(known),
             moved=moved_most(known),
             unpriced=unpriced,
-            recut=recut(quote.lines or (), quote.pieces, prices),
+            recut=recut(lines, quote.pieces, prices),
         )
     )
 
@@ -72,24 +81,35 @@ def reprice_spec(quote: RepricingSpec, context: Context, previous: PriceBook | N
         previous: the book ``previous_price_book`` names
 
     Raises:
-        Rejected: currency_mixed
+        Rejected: currency_mixed, or an order that comes to more than money can be written
     """
-    prices, spec = context.prices, quote.spec
-    if prices is None or spec is None:
+    if context.prices is None or quote.spec is None:
         raise ValueError("a spec and a price book are needed")
-    _refuse(_mixed(quote, prices, previous))
+    _refuse(_mixed(quote, context.prices, previous))
+    try:
+        return _repriced_spec(quote, quote.spec, context, context.prices, previous)
+    except TooMuchMoney as refused:
+        raise TooMuchMoney(refused.value, "/spec") from None
+
+
+def _repriced_spec(
+    quote: RepricingSpec, spec: DeckSpec, context: Context, prices: PriceBook, previous: PriceBook | None
+) -> Repricing:
     quoted = design(spec, replace(context, prices=previous)) if previous else None
     kept, change = _frames(spec, context, quoted)
     takeoff = kept.takeoff
-    known = compared(repriced_lines(lines_of(takeoff), prices, previous), prices.currency) if previous else ()
+    # what a takeoff lists is in the packs of the book it was made with
+    kept_lines = repriced_lines(lines_of(takeoff), prices, previous, counted_by=prices)
+    known = _compared(kept_lines, prices, previous)
     order = quoted.takeoff if quoted else None
+    boards = repriced_lines(lines_of(order), prices, previous) if order else ()
     return rounded(
         msgspec.structs.replace(
-            _answer(quote, prices, takeoff.total),
+            _answer(quote, takeoff.total, prices, previous),
             compared_lines=len(known),
             moved=moved_most(known),
             unpriced=takeoff.unpriced,
-            recut=recut(lines_of(order), pieces_of(order), prices) if order else None,
+            recut=recut(boards, pieces_of(order), prices) if order else None,
             frame=change,
             design=_design(kept),
         )
@@ -138,10 +158,35 @@ def _refuse(faults: Iterator[Fault] | list[Fault]) -> None:
         raise Rejected("invalid_spec", "1 fault" if len(found) == 1 else f"{len(found)} faults", found)
 
 
-def _answer(quote: RepricingSpec, prices: PriceBook, total: OrderTotal | None) -> Repricing:
+def _compared(
+    lines: Iterable[RepricedLine], prices: PriceBook, previous: PriceBook | None
+) -> tuple[MovedLine, ...]:
+    return () if _tax_differs(prices, previous) else compared(lines, prices.currency)
+
+
+def _tax_differs(prices: PriceBook, previous: PriceBook | None) -> bool:
+    return previous is not None and previous.tax_included != prices.tax_included
+
+
+def _not_compared(total: OrderTotal | None, prices: PriceBook, previous: PriceBook | None) -> str:
+    """Why a total is not compared with the one before; empty where it is."""
+    if previous is not None and _tax_differs(prices, previous):
+        taxed, untaxed = (prices, previous) if prices.tax_included else (previous, prices)
+        return (
+            f"prices of {taxed.id}@{taxed.version} include tax, "
+            f"those of {untaxed.id}@{untaxed.version} do not"
+        )
+    if total is None:
+        return "no frame was found, so there is no order"
+    return "" if total.complete else "not every line of the order has a price"
+
+
+def _answer(
+    quote: RepricingSpec, total: OrderTotal | None, prices: PriceBook, previous: PriceBook | None
+) -> Repricing:
     """The answer with its totals, and nothing else in it yet."""
-    before = quote.previous_total
-    change = Decimal(total.amount) - Decimal(before.amount) if total and total.complete else None
+    before, because = quote.previous_total, _not_compared(total, prices, previous)
+    change = Decimal(total.amount) - Decimal(before.amount) if total and not because else None
     return Repricing(
         reference=quote.reference,
         price_book=PriceBookRef(
@@ -151,6 +196,7 @@ def _answer(quote: RepricingSpec, prices: PriceBook, total: OrderTotal | None) -
         total=total,
         change=None if change is None else money(prices.currency, change),
         change_percent=_percent(change, before),
+        because=because,
         compared_lines=0,
         moved=(),
         unpriced=(),

@@ -74,13 +74,13 @@ class Orders:
     def __init__(self, takeoff: dict[str, list[dict[str, object]]]) -> None:
         groups = (takeoff[name] for name in ("stock", "decking", "hardware", "concrete"))
         priced = [one for group in groups for one in group if one["unit_price"]]
-        self.lines = [(one["item"], one.get("length_ft"), one["quantity"]) for one in priced]
+        self.lines = [(one["item"], one.get("length_ft"), one.get("unit"), one["quantity"]) for one in priced]
 
     def quote(self, number: int) -> dict[str, object]:
         """An open quote."""
         lines = [
-            {"item": item, "length_ft": length_ft, "quantity": quantity + number % 7}
-            for item, length_ft, quantity in self.lines
+            {"item": item, "length_ft": length_ft, "unit": unit, "quantity": quantity + number % 7}
+            for item, length_ft, unit, quantity in self.lines
         ]
         total = {"currency": "USD", "amount": f"{3000 + number % 2000}.00"}
         return {"reference": f"LEAD-{number}", "previous_total": total, "lines": lines}

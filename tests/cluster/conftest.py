@@ -23,17 +23,20 @@ BOOK = "brindlemoor-yard@2"
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT), "DATABASE_URL": ""}  # noqa: TID251
 
 
-def _orders() -> list[tuple[str, float | None]]:
+Sold = tuple[str, float | None, str]
+
+
+def _orders() -> list[Sold]:
     book = bundled_snapshot().price_books.versions["brindlemoor-yard", 1]
-    return [(line.item, line.length_ft) for line in book.lines]
+    return [(line.item, line.length_ft, line.unit) for line in book.lines]
 
 
-def quote(number: int, priced: list[tuple[str, float | None]]) -> dict[str, Any]:
+def quote(number: int, priced: list[Sold]) -> dict[str, Any]:
     """An order of 30 lines of the book; no two alike."""
     chosen = [priced[(number * 11 + step * 7) % len(priced)] for step in range(30)]
     lines = [
-        {"item": item, "length_ft": length_ft, "quantity": 1 + (number + step * 3) % 60}
-        for step, (item, length_ft) in enumerate(chosen)
+        {"item": item, "length_ft": length_ft, "unit": unit, "quantity": 1 + (number + step * 3) % 60}
+        for step, (item, length_ft, unit) in enumerate(chosen)
     ]
     total = {"currency": "USD", "amount": f"{1000 + number % 4000}.{number % 100:02d}"}
     return {"reference": f"Q-{number}", "lines": lines, "previous_total": total}

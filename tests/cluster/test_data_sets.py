@@ -28,9 +28,10 @@ from service.datasets.files import write_result
 from service.datasets.partition import reprice_partition
 from service.datasets.supplies import DataSetError, Supplies
 from service.store.access import Access, ApiKey, BookHead
-from service.store.snapshot import Shelf
+from service.store.snapshot import Shelf, Snapshot
 from service.web.open_quotes import reprice_quote
 
+BAG = ("concrete.bag.60lb", None, "bag")
 BAGS = {"item": "concrete.bag.60lb", "quantity": 10}
 
 
@@ -84,7 +85,7 @@ def test_what_is_done_is_kept_and_what_changed_is_done_again(
     left = target / "yard=1" / ".part-0001.parquet.elsewhere-1.unfinished"
     left.write_bytes(b"what a killed worker was at")
     changed = source / files(source)[3]
-    other = {**quote(1, [("concrete.bag.60lb", None)]), "lines": [BAGS]}
+    other = {**quote(1, [BAG]), "lines": [BAGS]}
     write_partition(changed, [("Q-new", json.dumps(other))])
     before = {name: (target / name).stat().st_mtime_ns for name in files(source)}
     done = run(source, "--out", target)
@@ -101,7 +102,7 @@ def test_a_price_checked_by_hand(tmp_path: Path) -> None:
     """brindlemoor-yard@2 sells 60 lb bags at 5.62, and at 5.20 from 42 on: 10 x 5.62 = 56.20, 42 x 5.20 = 218.40."""
     for count, total in ((10, "56.20"), (42, "218.40")):
         lines = [{**BAGS, "quantity": count}]
-        line = json.dumps({**quote(1, [("concrete.bag.60lb", None)]), "lines": lines})
+        line = json.dumps({**quote(1, [BAG]), "lines": lines})
         done = run(_one(tmp_path / "quotes", line))
         assert done.returncode == 0, done.stderr
         (row,) = rows(tmp_path / "quotes-repriced")
@@ -165,6 +166,59 @@ def test_a_result_is_there_whole_or_not_at_all(alone: Path, tmp_path: Path) -> N
         assert before is None or path.read_bytes() == before
 
 
+def _with_heads(
+    snapshot: Snapshot, *heads: BookHead, grants: frozenset[tuple[str, str]] = frozenset()
+) -> Snapshot:
+    books = {**snapshot.access.books, **{head.id: head for head in heads}}
+    return replace(snapshot, access=Access(books=books, grants=grants))
+
+
+def test_a_quote_that_fails_stops_no_other(tmp_path: Path) -> None:
+    """An earlier book without lines, which no parser lets through, and a line that is no UTF-8."""
+    snapshot = bundled_snapshot()
+    prices = snapshot.price_books.versions["brindlemoor-yard", 1]
+    lines: Any = None
+    shelf = snapshot.price_books
+    books = {**shelf.versions, ("broken-yard", 1): replace(prices, id="broken-yard", lines=lines)}
+    states = {**shelf.states, ("broken-yard", 1): "in_force"}
+    whole = _with_heads(snapshot, BookHead("broken-yard", "broken", public=True))
+    whole = replace(whole, price_books=Shelf(shelf.sort, books, states, {}))
+    good = {**quote(1, [BAG]), "lines": [BAGS]}
+    quotes = [good, {**good, "previous_price_book": "broken-yard@1"}, good]
+    sent = [*(json.dumps(one).encode() for one in quotes), b"\xff\xfe", json.dumps(good).encode()]
+    text = pa.Array.from_buffers(pa.string(), len(sent), pa.array(sent, pa.binary()).buffers())
+    path = tmp_path / "quotes" / "part-0.parquet"
+    path.parent.mkdir()
+    pq.write_table(pa.table({"reference": ["a", "b", "c", "d", "e"], "line": text}), path)
+    supplies = Supplies(whole, prices, dt.date(2026, 11, 25))
+    target = tmp_path / "result"
+    done = reprice_partition(str(path.parent), str(target), path.name, supplies)
+    assert (done.counts.quotes, done.counts.results, done.counts.problems) == (5, 3, 2)
+    found = {row["reference"]: row for row in rows(target)}
+    assert [found[one]["kind"] for one in "abcde"] == ["result", "problem", "result", "problem", "result"]
+    failed = json.loads(found["b"]["answer"])
+    assert (failed["code"], failed["status"], failed["request_id"]) == ("internal", 500, "row 1")
+    assert json.loads(found["d"]["answer"])["code"] == "not_json"
+
+
+def test_who_may_see_a_book_is_one_of_the_inputs() -> None:
+    """A book granted, taken back or made public changes what a quote that names it is answered with."""
+    snapshot = bundled_snapshot()
+    prices = snapshot.price_books.versions["brindlemoor-yard", 1]
+    hidden, public = (BookHead("other-yard", "other", public=one) for one in (False, True))
+    grant = frozenset({("other-yard", prices.organisation)})
+    seen = [
+        _with_heads(snapshot, hidden),
+        _with_heads(snapshot, hidden, grants=grant),
+        _with_heads(snapshot, public),
+        _with_heads(snapshot, hidden, grants=frozenset({("other-yard", "third")})),
+    ]
+    none, granted, open_to_all, of_a_third = (
+        Supplies(one, prices, dt.date(2026, 11, 25)).digest() for one in seen
+    )
+    assert granted == open_to_all != none == of_a_third
+
+
 def test_a_worker_of_another_version_refuses(tmp_path: Path) -> None:
     snapshot = bundled_snapshot()
     prices = snapshot.price_books.versions["brindlemoor-yard", 1]
@@ -175,7 +229,7 @@ def test_a_worker_of_another_version_refuses(tmp_path: Path) -> None:
 
 
 def test_the_example_of_the_help_runs(tmp_path: Path) -> None:
-    line = json.dumps({**quote(1, [("concrete.bag.60lb", None)]), "lines": [BAGS]})
+    line = json.dumps({**quote(1, [BAG]), "lines": [BAGS]})
     _one(tmp_path / "quotes", line)
     (example,) = re.findall(r"^ +deck-framing (.+)$", main.commands["reprice"].help or "", flags=re.MULTILINE)
     done = subprocess.run(
@@ -208,7 +262,7 @@ def test_keys_and_the_books_of_others_stay_where_the_command_runs() -> None:
     assert set(found.price_books.versions) == {*shelf.versions, ("granted-yard", 1)}
     assert not found.access.keys
     supplies = Supplies(found, prices, dt.date(2026, 11, 25))
-    line = {**quote(1, [("concrete.bag.60lb", None)]), "previous_price_book": "other-yard@1"}
+    line = {**quote(1, [BAG]), "previous_price_book": "other-yard@1"}
     with pytest.raises(Rejected) as refused:
         reprice_quote(json.dumps(line).encode(), supplies.desk(), prices, supplies.caller)
     (fault,) = refused.value.faults

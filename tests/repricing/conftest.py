@@ -29,7 +29,7 @@ PREAMBLE = """\
 #currency: {currency}
 #effective_from: 2026-11-01
 #effective_to:
-#tax_included: false
+#tax_included: {tax}
 item,sku,description,unit,length_ft,unit_price,breaks,pack_quantity,availability,note
 """
 OLD = f"""\
@@ -55,8 +55,9 @@ NEW = f"""\
 """
 
 
-def book(lines: str, version: int = 2, currency: str = "USD") -> PriceBook:
-    return parse_price_book(PREAMBLE.format(version=version, currency=currency) + lines, "test-yard.csv")
+def book(lines: str, version: int = 2, currency: str = "USD", tax: str = "false") -> PriceBook:
+    head = PREAMBLE.format(version=version, currency=currency, tax=tax)
+    return parse_price_book(head + lines, "test-yard.csv")
 
 
 def quote(*lines: dict[str, Any], before: str = "100.00", **fields: Any) -> RepricingSpec:
@@ -66,9 +67,15 @@ def quote(*lines: dict[str, Any], before: str = "100.00", **fields: Any) -> Repr
 
 
 def line(
-    item: str, quantity: float, length_ft: float | None = None, before: str | None = None
+    item: str,
+    quantity: float,
+    length_ft: float | None = None,
+    before: str | None = None,
+    unit: str | None = None,
 ) -> dict[str, Any]:
     found: dict[str, Any] = {"item": item, "quantity": quantity, "length_ft": length_ft}
+    if unit is not None:
+        found["unit"] = unit
     return found if before is None else {**found, "previous_extended": {"currency": "USD", "amount": before}}
 
 

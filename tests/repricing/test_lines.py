@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from repricing.conftest import BAG, BASE, BOARD, HANGER, MIX, NAIL, NEW, SCREW, book, line, quote
+from repricing.conftest import BAG, BASE, BOARD, HANGER, MIX, NAIL, NEW, OLD, SCREW, book, line, quote
 
 from service.contract.problem import Rejected
 from service.repricing.reprice import reprice_lines
@@ -40,7 +40,7 @@ def test_the_total_is_each_line_rounded_then_summed(new: PriceBook) -> None:
         (line(HANGER, 25), "52.88"),  # 25 x 2.1150 = 52.875
         (line(MIX, 1.25), "214.38"),  # 1.25 x 171.50 = 214.375; a yard may be split
         (line(BAG, 1.2), "11.24"),  # two bags: part of one is bought whole
-        (line(NAIL, 3), "12.30"),  # three boxes, not three nails
+        (line(NAIL, 3, unit="box"), "12.30"),  # three boxes, not three nails
     ],
 )
 def test_a_line_with_its_quantity_break(given: dict[str, Any], total: str, new: PriceBook) -> None:
@@ -72,9 +72,20 @@ def test_an_amount_of_the_caller_is_taken_before_the_book(old: PriceBook, new: P
 
 
 def test_at_most_five_lines_moved_and_none_that_stood_still(new: PriceBook) -> None:
-    amounts = ["60.00", "56.20", "50.00", "56.00", "40.00", "30.00", "20.00"]
-    found = reprice_lines(quote(*(line(BAG, 10, before=one) for one in amounts)), new)
-    assert [one.change.amount for one in found.moved] == ["36.20", "26.20", "16.20", "6.20", "-3.80"]
+    """Now 56.20, 2 x 11.20 = 22.40, 16.80, 18.00, 10 x 2.3450 = 23.45, 2 x 4.10 = 8.20 and 171.50."""
+    found = reprice_lines(
+        quote(
+            line(BAG, 10, before="60.00"),  # -3.80
+            line(BOARD, 2, 8, before="22.40"),  # still
+            line(BOARD, 1, 12, before="6.80"),  # 10.00
+            line(BOARD, 1, 16, before="17.50"),  # 0.50
+            line(HANGER, 10, before="3.45"),  # 20.00
+            line(NAIL, 2, unit="box", before="1.20"),  # 7.00
+            line(MIX, 1, before="135.30"),  # 36.20
+        ),
+        new,
+    )
+    assert [one.change.amount for one in found.moved] == ["36.20", "20.00", "10.00", "7.00", "-3.80"]
     assert found.compared_lines == 7
 
 
@@ -91,7 +102,8 @@ def test_a_unit_that_does_not_convert_is_not_guessed(old: PriceBook) -> None:
     found = reprice_lines(quote(line(MIX, 2)), by_the_bag, old)
     assert found.total is not None
     assert (found.total.amount, found.total.complete, found.change) == ("0.00", False, None)
-    assert found.unpriced[0].because == f"{MIX} is sold by the bag, and was by the cuyd"
+    assert found.unpriced[0].because == f"{MIX} is sold by the bag, and the quantity is by the cuyd"
+    assert (found.unpriced[0].quantity, found.unpriced[0].unit) == (2, "cuyd")
 
 
 def test_an_item_that_left_the_book_and_a_length_out_of_stock_are_named(
@@ -125,6 +137,44 @@ def test_more_than_money_can_be_written_is_refused() -> None:
     assert [(fault.pointer, fault.code) for fault in refused.value.faults] == [("/lines", "out_of_range")]
 
 
+def test_an_amount_before_or_a_recut_beyond_what_is_written_is_refused() -> None:
+    """100,000 x 99,999.00 = 9,999,900,000.00 before; two boards of 999,999,999.00 anew, one of 12 ft as listed."""
+    dear = book(f"{BAG},C-60,Bag,bag,,99999.00,,,in_stock,\n", version=1)
+    cheap = book(f"{BAG},C-60,Bag,bag,,1.00,,,in_stock,\n")
+    boards = book(
+        f"{BOARD},B-8,B,piece,8,999999999.00,,,in_stock,\n{BOARD},B-16,B,piece,16,1.00,100:0.50,,out,\n"
+    )
+    pieces = ({"item": BOARD, "length_in": 90, "quantity": 2},)
+    for asked, prices, previous in (
+        (quote(line(BAG, 100_000)), cheap, dear),
+        (quote(line(BOARD, 1, 8), pieces=pieces), boards, None),
+    ):
+        with pytest.raises(Rejected) as refused:
+            reprice_lines(asked, prices, previous)
+        (fault,) = refused.value.faults
+        assert (refused.value.code, fault.pointer, fault.code) == ("invalid_spec", "/lines", "out_of_range")
+        assert fault.allowed is not None
+        assert fault.allowed.max == "999999999.99"
+
+
+@pytest.mark.parametrize(("then", "now"), [("true", "false"), ("false", "true")])
+def test_prices_with_tax_are_not_compared_with_prices_without(then: str, now: str) -> None:
+    """10 x 5.62 = 56.20 either way; 6.20 more than 50.00 is no change of price where one of them holds tax."""
+    old, new = book(OLD, version=1, tax=then), book(NEW, tax=now)
+    found = reprice_lines(quote(line(BAG, 10, before="50.00"), before="50.00"), new, old)
+    assert found.total is not None
+    assert (found.total.amount, found.total.complete) == ("56.20", True)
+    assert (found.change, found.change_percent, found.moved, found.compared_lines) == (None, None, (), 0)
+    taxed, untaxed = ("test-yard@1", "test-yard@2") if then == "true" else ("test-yard@2", "test-yard@1")
+    assert found.because == f"prices of {taxed} include tax, those of {untaxed} do not"
+
+
+def test_why_there_is_no_change_is_said(new: PriceBook) -> None:
+    assert reprice_lines(quote(line(BAG, 10)), new).because == ""
+    part = reprice_lines(quote(line(BAG, 10), line(BASE, 1)), new)
+    assert (part.change, part.because) == (None, "not every line of the order has a price")
+
+
 def test_nothing_before_has_no_percent(new: PriceBook) -> None:
     found = reprice_lines(quote(line(BAG, 1), before="0.00"), new)
     assert found.change is not None
@@ -153,6 +203,7 @@ def test_twice_every_price_is_twice_the_total(prices: tuple[Decimal, ...], count
 @given(counts=st.lists(st.integers(1, 200), min_size=2, max_size=6))
 def test_the_order_of_lines_does_not_matter(counts: list[int]) -> None:
     prices = book(NEW)
-    lines = [line((BAG, HANGER, NAIL)[n % 3], count) for n, count in enumerate(counts)]
+    kinds = ((BAG, "bag"), (HANGER, "each"), (NAIL, "box"))
+    lines = [line(kinds[n % 3][0], count, unit=kinds[n % 3][1]) for n, count in enumerate(counts)]
     one, other = (reprice_lines(quote(*order), prices) for order in (lines, lines[::-1]))
     assert one.total == other.total

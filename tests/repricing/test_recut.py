@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from repricing.conftest import BAG, BASE, BOARD, NEW, book, line, quote
 
 from service.contract.repricing_answer import Recut
@@ -54,6 +55,7 @@ def test_a_quantity_break_can_make_the_list_cheaper() -> None:
         "160.00",
         "-10.00",
     )
+    assert found.because.startswith("as listed the boards cost less: a quantity break")
 
 
 def test_boards_out_of_stock_are_cut_from_others(new: PriceBook) -> None:
@@ -78,6 +80,48 @@ def test_what_cannot_be_judged_is_named_and_in_no_sum(new: PriceBook) -> None:
     long = recut(new, [line(BOARD, 4, 8)], piece(200, 1))
     assert long.boards == ()
     assert "longer than the longest stock length" in long.left_out[0].because
+
+
+@pytest.mark.parametrize(
+    ("listed", "pieces"),
+    [
+        # 4 x 94 = 376 in from 3 x 96 = 288 in
+        ([line(BOARD, 3, 8)], [piece(94, 4)]),
+        # 10 x 60 = 600 in from 7 x 96 = 672 in, but 2 x 60 do not fit into 96
+        ([line(BOARD, 7, 8)], [piece(60, 10)]),
+        # none of 8 ft holds 100 in
+        ([line(BOARD, 9, 8)], [piece(100, 1), piece(20, 3)]),
+    ],
+)
+def test_boards_that_do_not_hold_the_pieces_are_compared_with_nothing(
+    listed: list[dict[str, Any]], pieces: list[dict[str, Any]], new: PriceBook
+) -> None:
+    found = recut(new, listed, *pieces)
+    assert (found.cost_as_listed.amount, found.cost_recut.amount, found.saving.amount) == (
+        "0.00",
+        "0.00",
+        "0.00",
+    )
+    assert found.only_recut == (BOARD,)
+    assert found.because == f"the boards listed of {BOARD} do not hold the pieces"
+    assert sum(len(one.cuts_in) * one.count for one in found.boards) == sum(one["quantity"] for one in pieces)
+
+
+def test_boards_that_just_hold_the_pieces_are_compared(new: PriceBook) -> None:
+    """Two of 95-15/16 in and a kerf are 192 in: one of 16 ft, 18.00, listed and anew."""
+    found = recut(new, [line(BOARD, 1, 16)], piece(95.9375, 2))
+    assert (found.cost_as_listed.amount, found.saving.amount, found.because) == ("18.00", "0.00", "")
+
+
+def test_like_lines_reach_their_break_before_a_saving_is_claimed() -> None:
+    """5 + 5 of 12 ft reach the break at 10: 10 x 15.90 = 159.00, listed and anew; apart they were 168.00."""
+    prices = book(f"{BOARD},B-12,Board,piece,12,16.80,10:15.90,,in_stock,\n")
+    given = quote(line(BOARD, 5, 12), line(BOARD, 5, 12, unit="each"), pieces=(piece(140, 10),))
+    found = reprice_lines(given, prices)
+    assert found.total is not None
+    assert found.total.amount == "159.00"
+    assert found.recut is not None
+    assert (found.recut.cost_as_listed.amount, found.recut.saving.amount) == ("159.00", "0.00")
 
 
 def test_without_pieces_nothing_is_said(new: PriceBook) -> None:

@@ -143,6 +143,49 @@ def test_a_long_board_that_got_cheap_saves_by_cutting_anew(desk: Desk, yard: Pri
     assert {board.length_ft for board in found.recut.boards if board.item.startswith("lumber.2x8.")} == {20}
 
 
+def test_a_box_of_another_size_is_no_dearer_deck(desk: Desk, yard: PriceBook) -> None:
+    """Boxes of half as many at half the price: a line of n costs n/2 x the old price now; before, ceil(n/2) x it.
+
+    So at least as much before, by half a box at most: a price that fell or stood, never one that doubled.
+    """
+    half = tuple(
+        replace(one, unit_price=one.unit_price / 2, breaks=(), pack_quantity=one.pack_quantity // 2)
+        if one.unit == "box" and one.pack_quantity and one.pack_quantity % 2 == 0
+        else one
+        for one in yard.lines
+    )
+    later = replace(yard, version=9, lines=half, digest="3" * 64)
+    body = _quote(DECK, previous_price_book="brindlemoor-yard@2")
+    found = reprice_quote(body, _desk_with(desk, later), later)
+    boxes = [one for one in found.moved if one.unit == "box"]
+    assert boxes
+    for one in boxes:
+        old = yard.line(one.item)
+        assert old is not None
+        whole = (int(one.quantity) + 1) // 2
+        assert Decimal(one.previous_extended.amount) == whole * old.unit_price
+        assert -old.unit_price / 2 - 1 < Decimal(one.change.amount) <= 0
+
+
+def test_a_deck_that_comes_to_more_than_money_is_written_with_is_refused(desk: Desk, yard: PriceBook) -> None:
+    """A million times 1,000 and more is 1,000,000,000 and more; the highest amount is 999,999,999.99."""
+    spec = read_spec((EXAMPLES / f"{DECK}.json").read_bytes(), desk)
+    priced = replace(context_of(spec, desk), prices=yard)
+    total = design(spec, priced).takeoff.total
+    assert total is not None
+    assert Decimal(total.amount) > 1000
+    dear = with_prices(yard, {"": "1000000"})
+    with pytest.raises(Rejected) as refused:
+        design(spec, replace(priced, prices=dear))
+    assert [(one.pointer, one.code) for one in refused.value.faults] == [("", "out_of_range")]
+    with pytest.raises(Rejected) as refused:
+        reprice_quote(_quote(DECK), desk, dear)
+    (fault,) = refused.value.faults
+    assert (refused.value.code, fault.pointer, fault.code) == ("invalid_spec", "/spec", "out_of_range")
+    assert fault.allowed is not None
+    assert fault.allowed.max == "999999999.99"
+
+
 def test_pins_are_what_was_quoted(desk: Desk, yard: PriceBook) -> None:
     found = reprice_quote(_quote(DECK, {"joist_size": "2x12", "joist_spacing_in": 12}), desk, yard)
     change = found.frame
