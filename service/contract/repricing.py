@@ -57,8 +57,9 @@ class LineGiven(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         Meta(
             description="Unit of quantity, as the takeoff gives it. A box, roll or lb is that of previous_price_book "
             "where it sells the item by that, else that of the prices asked for. Null: the unit "
-            "previous_price_book sells the item by; where none is known, the unit it is sold by now, but what is "
-            "then sold by the box, roll or lb stays unpriced: a count of pieces would be priced as boxes",
+            "previous_price_book sells the item by; without previous_price_book the unit it is sold by now, and what "
+            "is sold by the box, roll or lb is named in packs_assumed. Where previous_price_book does not sell what "
+            "is now sold so, the line stays unpriced: a count of pieces would be priced as boxes",
             examples=["piece"],
         ),
     ] = None

@@ -104,6 +104,8 @@ class Repricing(msgspec.Struct, frozen=True, kw_only=True):
     prices and the other has not: then no line is compared either. `because` says which; empty where there is a
     `change`. `compared_lines` is how many lines have a price now and
     a known one before; `moved` are those of them that moved most, at most five. `unpriced` lines are in no sum.
+    `packs_assumed` names items whose quantity was taken for boxes, rolls or pounds of the price book, as neither a
+    `unit` nor `previous_price_book` says what it counts: where it counts pieces, the total is far too high.
     """
 
     reference: str
@@ -116,6 +118,7 @@ class Repricing(msgspec.Struct, frozen=True, kw_only=True):
     compared_lines: int
     moved: tuple[MovedLine, ...]
     unpriced: tuple[Unpriced, ...]
+    packs_assumed: tuple[str, ...]
     recut: Recut | None
     frame: FrameChange | None
     design: RepricedDesign | None

@@ -40,20 +40,32 @@ def joined(
     """
     groups: dict[tuple[str, float | None, str | None], list[LineGiven]] = {}
     for given in lines:
-        unit = _unit_of(given, on_sale(counted_by, given), on_sale(prices, given))
+        unit = _unit_of(given, prices, counted_by)
         key = (given.item, given.length_ft, "each" if unit in COUNTED_UNITS else unit)
         known = given if given.unit == unit else msgspec.structs.replace(given, unit=unit)
         groups.setdefault(key, []).append(known)
     return tuple(group[0] if len(group) == 1 else _as_one(group) for group in groups.values())
 
 
-def _unit_of(given: LineGiven, counted: PriceLine | None, line: PriceLine | None) -> QuantityUnit | None:
-    """The unit of a quantity; none where nobody says and it may count packs as well as what is in them."""
+def _unit_of(given: LineGiven, prices: PriceBook, counted_by: PriceBook | None) -> QuantityUnit | None:
+    """The unit of a quantity; none where the book it was quoted from did not sell what now comes in packs."""
+    line, counted = on_sale(prices, given), on_sale(counted_by, given)
     if given.unit is not None:
         return given.unit
     if counted is not None:
         return counted.unit
-    return None if line is None or line.unit in PACKED_UNITS else line.unit
+    if line is None or (counted_by is not None and line.unit in PACKED_UNITS):
+        return None
+    return line.unit
+
+
+def assumed_packs(
+    lines: Iterable[LineGiven], prices: PriceBook, counted_by: PriceBook | None
+) -> tuple[str, ...]:
+    """Return the items whose quantity is taken for packs of ``prices`` though nothing says so."""
+    silent = (one for one in lines if one.unit is None and counted_by is None)
+    packed = (one.item for one in silent if (line := on_sale(prices, one)) and line.unit in PACKED_UNITS)
+    return tuple(dict.fromkeys(packed))
 
 
 def _as_one(group: Sequence[LineGiven]) -> LineGiven:

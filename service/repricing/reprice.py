@@ -26,6 +26,7 @@ from service.repricing.lines import (
     repriced_lines,
     unpriced_lines,
 )
+from service.repricing.quantities import assumed_packs
 from service.repricing.recut import pieces_of, recut
 from service.rules.price_book import PriceBook
 from service.takeoff.pricing import order_total, total_of
@@ -61,6 +62,7 @@ def _repriced_lines(quote: RepricingSpec, prices: PriceBook, previous: PriceBook
             compared_lines=len(known),
             moved=moved_most(known),
             unpriced=unpriced,
+            packs_assumed=assumed_packs(quote.lines or (), prices, previous),
             recut=recut(lines, quote.pieces, prices),
         )
     )
@@ -200,6 +202,7 @@ def _answer(
         compared_lines=0,
         moved=(),
         unpriced=(),
+        packs_assumed=(),
         recut=None,
         frame=None,
         design=None,

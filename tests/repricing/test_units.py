@@ -29,12 +29,21 @@ def test_nails_are_not_priced_as_boxes(desk: Any) -> None:
     for previous in (None, first):
         said = reprice_lines(quote(line(SHORT_NAIL, 304, unit="each")), second, previous)
         assert _total(said) == ("37.20", True)
-        silent = reprice_lines(quote(line(SHORT_NAIL, 304)), second, previous)
-        assert _total(silent) == ("0.00", False)
-        assert silent.change is None
-        (unpriced,) = silent.unpriced
-        because = f"{SHORT_NAIL} is sold by the box of 300: say the unit of the quantity"
-        assert (unpriced.quantity, unpriced.because) == (304, because)
+        assert said.packs_assumed == ()
+    silent = reprice_lines(quote(line(SHORT_NAIL, 304)), second, first)
+    assert _total(silent) == ("0.00", False)
+    assert silent.change is None
+    (unpriced,) = silent.unpriced
+    because = f"{SHORT_NAIL} is sold by the box of 300: say the unit of the quantity"
+    assert (unpriced.quantity, unpriced.because) == (304, because)
+
+
+def test_without_a_unit_and_an_earlier_book_packs_are_assumed_and_named(desk: Any) -> None:
+    """2 boxes at 18.60."""
+    second = desk.snapshot.price_books.versions["brindlemoor-yard", 2]
+    found = reprice_lines(quote(line(SHORT_NAIL, 2)), second)
+    assert _total(found) == ("37.20", True)
+    assert found.packs_assumed == (SHORT_NAIL,)
 
 
 @pytest.mark.parametrize(
