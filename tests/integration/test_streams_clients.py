@@ -164,7 +164,7 @@ def test_stream_reader_that_takes_nothing_is_cut_off(
     monkeypatch.setattr("service.web.streams.answer.READER_PATIENCE_S", 0.2)
     content = body(*(quote(number) for number in range(1, 20_001)))
     with connected(address) as connection:
-        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1 << 17)
         connection.sendall(head(address, REPRICINGS, len(content)) + content)
         until(spool_files)
         until(lambda: not spool_files())

@@ -9,7 +9,7 @@ from typing import Any
 from litestar.handlers import ASGIRouteHandler
 
 from service.web.openapi.examples import bundled_deck
-from service.web.openapi.operations import OPTIONAL_KEY, REQUEST_ID, VARY, header, problem_references
+from service.web.openapi.operations import BY_KEY, OPTIONAL_KEY, REQUEST_ID, header, problem_references
 from service.web.streams.design_batches import PARAMETERS as BATCH_PARAMETERS
 from service.web.streams.design_batches import design_batch
 from service.web.streams.query import Parameter
@@ -78,7 +78,7 @@ def _path(
                 "description": _ANSWER,
                 "headers": {
                     **REQUEST_ID,
-                    **VARY,
+                    **BY_KEY,
                     "Deck-Engine": header("Version of the service that worked it out"),
                     **(headers or {}),
                 },
