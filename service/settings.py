@@ -122,7 +122,7 @@ VARIABLES: tuple[Variable, ...] = (
     Variable(
         "DECK_FRAMING_BATCH_CALLS",
         "batch_calls",
-        "batches each of WORKERS answers at a time, 1 to 64",
+        "batches each of WORKERS answers at a time, 1 to 64; half at most, and one at least, without a key",
         _whole(1, 64),
         "4",
     ),

@@ -95,11 +95,17 @@ class PriceBookUpload(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     currency: Annotated[Currency, Meta(description="Currency of every price", examples=["USD"])]
     effective_from: Annotated[
         dt.date,
-        Meta(description="First day the prices hold, not before today in UTC", examples=["2027-01-01"]),
+        Meta(
+            description="First day of the prices, from today in UTC to 2099-12-31",
+            examples=["2027-01-01"],
+        ),
     ]
     effective_to: Annotated[
         dt.date | None,
-        Meta(description="Last day; null: until a later version begins", examples=["2027-12-31"]),
+        Meta(
+            description="Last day, up to 2099-12-31; null: until a later version",
+            examples=["2027-12-31"],
+        ),
     ] = None
     tax_included: Annotated[bool, Meta(description="Whether prices include tax", examples=[False])]
     lines: Annotated[

@@ -12,6 +12,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterator
 from functools import lru_cache
+from itertools import islice
 from typing import Any
 
 import msgspec
@@ -20,6 +21,8 @@ from msgspec import inspect
 from service.contract.problem import Allowed, Fault, pointer
 
 LONGEST_TEXT = 120
+# An object may hold hundreds of thousands of names nobody knows; these many show what is wrong.
+MOST_UNKNOWN = 100
 _CONTROL = re.compile("[\x00-\x1f\x7f-\x9f]")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _NAMES = {
@@ -116,11 +119,18 @@ def _struct(value: Any, info: inspect.StructType, at: str) -> Iterator[Fault]:
         return
     for field in info.fields:
         yield from _field(value.get(field.encode_name), field, at + pointer(field.encode_name))
+    yield from _unknown(value, info, at)
+
+
+def _unknown(value: dict[str, Any], info: inspect.StructType, at: str) -> Iterator[Fault]:
     names = tuple(field.encode_name for field in info.fields)
-    for name in value:
-        if name not in names and name != info.tag_field:
-            known = Allowed(one_of=names)
-            yield Fault(at + pointer(name), "unknown_field", "there is no field of this name here", known)
+    known = Allowed(one_of=names)
+    unknown = value.keys() - {*names, info.tag_field}
+    for name in islice((one for one in value if one in unknown), MOST_UNKNOWN):
+        yield Fault(at + pointer(name), "unknown_field", "there is no field of this name here", known)
+    if len(unknown) > MOST_UNKNOWN:
+        text = f"and {len(unknown) - MOST_UNKNOWN} more fields there is no name for here"
+        yield Fault(at, "unknown_field", text, known)
 
 
 def _field(value: Any, field: inspect.Field, at: str) -> Iterator[Fault]:

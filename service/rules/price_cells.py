@@ -10,6 +10,7 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Any, NamedTuple, get_args
 
+from service.contract.faults import FIRST_DAY, LAST_DAY
 from service.contract.price_book import Availability, QuantityUnit
 from service.contract.problem import Allowed
 
@@ -100,9 +101,21 @@ def _day(text: str) -> date:
         detail = f"{shown(text)} is no day; it is written year-month-day, like 2026-11-25"
         raise Unusable(detail, allowed=_pattern(_DAY))
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise Unusable(f"{shown(text)} is no day of the calendar") from None
+    if not FIRST_DAY <= day <= LAST_DAY:
+        allowed = Allowed(min=FIRST_DAY.isoformat(), max=LAST_DAY.isoformat())
+        raise Unusable(f"{day} is not within {FIRST_DAY} to {LAST_DAY}", "date_out_of_range", allowed)
+    return day
+
+
+def _last_day(text: str) -> date:
+    try:
+        return _day(text)
+    except Unusable as unusable:
+        detail = f"{unusable}; leave it out where no last day is known"
+        raise Unusable(detail, unusable.code, unusable.allowed) from None
 
 
 def _id(text: str) -> str:
@@ -167,7 +180,7 @@ PREAMBLE_READERS: Mapping[str, Reader] = {
     "organisation": _id,
     "currency": _matching(_CURRENCY, "three capital letters, like USD"),
     "effective_from": _day,
-    "effective_to": _optional(_day),
+    "effective_to": _optional(_last_day),
     "tax_included": _matching(re.compile("(true|false)"), "true or false", lambda text: text == "true"),
 }
 COLUMN_READERS: Mapping[str, Reader] = {

@@ -16,6 +16,7 @@ from sqlalchemy import Connection, Row, func, select, text
 from sqlalchemy.dialects.postgresql import Range
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
+from service.contract.faults import LAST_DAY
 from service.rules.parse import digest_of
 from service.rules.price_book import PriceBook, canonical_text, parse_price_book
 from service.store import tables
@@ -191,5 +192,7 @@ def _overlap(book: PriceBook, version: int, days: Range[date]) -> str:
     held = f"{book.id}@{version} holds from {days.lower} {f'to {last}' if last else 'on'}"
     if days.lower is not None and book.effective_from < days.lower:
         return f"{held}: give effective_to, {days.lower - timedelta(days=1)} at the latest"
+    if last == LAST_DAY:
+        return f"{held}: no day is left after it"
     first = (last or book.effective_from) + timedelta(days=1)
     return f"{held}: give effective_from, {first} at the earliest"

@@ -1,4 +1,6 @@
-"""What holds for every request, even one no route answers: its id, its desk, HEAD, no compressed bodies."""
+"""What holds for every request, even one no route answers: its id, its desk, HEAD, no compressed bodies, who may
+keep the answer.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,7 @@ from typing import Any
 from service.contract.ids import REQUEST
 from service.contract.problem import Rejected
 from service.web.current import CurrentDesk
-from service.web.keys import DESK
+from service.web.keys import AUTHORIZATION, DESK
 from service.web.problem_answer import PROBLEM_JSON, problem_body, problem_of
 
 Scope = MutableMapping[str, Any]
@@ -18,7 +20,7 @@ Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 Application = Callable[[Scope, Receive, Send], Awaitable[None]]
 Header = tuple[bytes, bytes]
-REQUEST_ID = b"x-request-id"
+REQUEST_ID, CACHE_CONTROL, VARY = b"x-request-id", b"cache-control", b"vary"
 
 
 class Envelope:
@@ -37,7 +39,7 @@ class Envelope:
             await self.inner(scope, receive, send)
             return
         request_id = _request_id(scope)
-        answer = _Answer(send, request_id, scope["method"] == "HEAD")
+        answer = _Answer(send, request_id, scope["method"] == "HEAD", _Keeping(scope))
         if _is_compressed(scope):
             await _refuse_compressed(scope["path"], request_id, answer)
         else:
@@ -75,18 +77,47 @@ async def _refuse_compressed(path: str, request_id: str, send: Send) -> None:
     await send({"type": "http.response.body", "body": body, "more_body": False})
 
 
+class _Keeping:
+    """Who may keep an answer, whatever it is: it may depend on the key, and then hold prices.
+
+    An answer to a key is kept by nobody. One without is told apart from those, unless it says itself that it is
+    public: then no key is looked at.
+    """
+
+    def __init__(self, scope: Scope) -> None:
+        self.keyed = any(name.lower() == AUTHORIZATION for name, _ in scope["headers"])
+        self.varies = scope["path"].startswith("/v1/")
+
+    def headers(self, given: list[Header]) -> list[Header]:
+        """Return the headers of an answer with what caches go by."""
+        found = [(name, value) for name, value in given if not (self.keyed and name.lower() == CACHE_CONTROL)]
+        if self.keyed:
+            found.append((CACHE_CONTROL, b"private, no-store"))
+        elif any(name.lower() == CACHE_CONTROL and value.startswith(b"public") for name, value in found):
+            return found
+        return _varied(found) if self.varies else found
+
+
+def _varied(headers: list[Header]) -> list[Header]:
+    """The headers with the key among what the answer depends on."""
+    before = [value for name, value in headers if name.lower() == VARY]
+    others = [(name, value) for name, value in headers if name.lower() != VARY]
+    return [*others, (VARY, b", ".join([*before, b"Authorization"]))]
+
+
 class _Answer:
     """Sends an answer on, with the headers every one has; the body of an answer to HEAD is left out."""
 
-    def __init__(self, send: Send, request_id: str, head: bool) -> None:
+    def __init__(self, send: Send, request_id: str, head: bool, keeping: _Keeping) -> None:
         self.send = send
         self.head = head
+        self.keeping = keeping
         self.own = [(REQUEST_ID, request_id.encode()), (b"x-content-type-options", b"nosniff")]
 
     async def __call__(self, message: Message) -> None:
         """Send one message."""
         if message["type"] == "http.response.start":
-            headers = [_with_head(pair) for pair in message["headers"]]
+            headers = self.keeping.headers([_with_head(pair) for pair in message["headers"]])
             await self.send({**message, "headers": [*headers, *self.own]})
         elif message["type"] == "http.response.body" and self.head:
             await self.send({**message, "body": b""})

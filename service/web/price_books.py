@@ -25,7 +25,7 @@ from service.web.body import check_media_type
 from service.web.caller import Caller, GivenCaller
 from service.web.current import CurrentDesk
 from service.web.desk import Desk, GivenDesk
-from service.web.negotiate import CSV, JSON, best_type
+from service.web.negotiate import CSV, JSON, VARY, best_type
 from service.web.price_answers import (
     book_answer,
     book_url,
@@ -37,7 +37,6 @@ from service.web.price_answers import (
 from service.web.price_upload import Upload, read_json, read_text
 
 UPLOAD_BYTES = 8_388_608
-PRIVATE = {"Cache-Control": "private, no-store", "Vary": "Accept, Authorization"}
 BookName = Annotated[
     str,
     PathParameter(
@@ -82,7 +81,7 @@ def list_price_books(request: AnyRequest, desk: GivenDesk, caller: GivenCaller) 
     best_type(request, [JSON])
     snapshot = desk.snapshot
     found = (book_answer(snapshot.access.books[id], snapshot) for id in desk.books(caller))
-    return _private(PriceBookList(items=tuple(found), next=None))
+    return _told(PriceBookList(items=tuple(found), next=None))
 
 
 @post(
@@ -106,7 +105,7 @@ async def create_price_book(request: AnyRequest, caller: GivenCaller) -> Respons
     await current.renew()
     head = BookHead(id, caller.organisation, public=False)
     answer = book_answer(head, current.desk.snapshot)
-    return _private(answer, 201 if made else 200, {"Location": book_url(id)} if made else {})
+    return _told(answer, 201 if made else 200, {"Location": book_url(id)} if made else {})
 
 
 @get(
@@ -122,7 +121,7 @@ def get_price_book(
     """Show a price book without its prices."""
     caller.needs("prices:read")
     best_type(request, [JSON])
-    return _private(book_answer(_readable(price_book_id, desk, caller), desk.snapshot))
+    return _told(book_answer(_readable(price_book_id, desk, caller), desk.snapshot))
 
 
 @get(
@@ -140,7 +139,7 @@ def list_price_book_versions(
     best_type(request, [JSON])
     head = _readable(price_book_id, desk, caller)
     found = (version_summary(book) for book in versions_of(head.id, desk.snapshot))
-    return _private(PriceBookVersionList(items=tuple(found), next=None))
+    return _told(PriceBookVersionList(items=tuple(found), next=None))
 
 
 @get(
@@ -170,7 +169,7 @@ def get_price_book_version(
     except NotServed as missing:
         raise Rejected("unknown_version", str(missing)) from None
     content: Any = book.text if media_type == CSV else version_answer(book)
-    return _private(content, media_type=media_type)
+    return _told(content, media_type=media_type)
 
 
 @post(
@@ -210,7 +209,7 @@ async def upload_price_book_version(
         await current.renew()
     answer = publication_answer(made)
     new = made.outcome == "created"
-    return _private(answer, 201 if new else 200, {"Location": answer.url} if new else {})
+    return _told(answer, 201 if new else 200, {"Location": answer.url} if new else {})
 
 
 def _publish(store: LiveStore, body: bytes, media_type: str, head: BookHead, dry_run: bool) -> Publication:
@@ -277,9 +276,7 @@ def _current(request: AnyRequest) -> CurrentDesk:
     return current
 
 
-def _private(
+def _told(
     content: Any, status: int = 200, headers: dict[str, str] | None = None, media_type: str = JSON
 ) -> Response[Any]:
-    return Response(
-        content, status_code=status, media_type=media_type, headers={**PRIVATE, **(headers or {})}
-    )
+    return Response(content, status_code=status, media_type=media_type, headers={**VARY, **(headers or {})})

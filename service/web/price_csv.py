@@ -9,63 +9,85 @@ columns may be in any order, and rows without content are passed over: spreadshe
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from itertools import islice, takewhile
 
 from service.contract.price_book import MOST_LINES
 from service.contract.problem import Allowed, Fault, pointer
+from service.contract.structure import MOST_UNKNOWN
 from service.rules.price_book import COLUMNS, PREAMBLE
 from service.rules.price_cells import Unusable, shown
 from service.web.price_sheet import Sheet
 
 NEEDED_KEYS = ("currency", "effective_from", "tax_included")
 NEEDED_COLUMNS = ("item", "sku", "description", "unit", "unit_price", "availability")
+MOST_NAMED = 12
+BELOW = "rows that begin with # stand above the column names"
 Rows = list[tuple[int, str]]
 
 
 def read_csv(body: bytes) -> tuple[Sheet, list[Fault]]:
     """Return the cells of a CSV body, and what keeps a row or the whole from being cells at all."""
-    faults: list[Fault] = []
-    rows = _rows(body, faults)
-    head_rows: dict[str, int] = {}
-    head = _head([(number, row) for number, row in rows if row.startswith("#")], head_rows, faults)
-    rest = [(number, row) for number, row in rows if not row.startswith("#")]
-    columns = _columns(rest, faults)
-    lines = _lines(rest[1:], columns, faults) if columns else {}
-    if len(lines) > MOST_LINES:
-        faults.append(_count(len(lines)))
-        lines = {}
-    return Sheet(head, lines, [number for number, _ in rest[1:]], head_rows=head_rows), faults
-
-
-def _rows(body: bytes, faults: list[Fault]) -> Rows:
-    """The rows with content, numbered from 1; a row has content where it has more than commas and spaces."""
     try:
-        text = body.decode("utf-8-sig")
+        rows = _rows(body.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
-        faults.append(Fault("", "bad_pattern", f"byte {error.start} is not UTF-8: save the file as UTF-8"))
-        return []
+        text = f"byte {error.start} is not UTF-8: save the file as UTF-8"
+        return Sheet({}, {}, []), [Fault("", "bad_pattern", text)]
+    faults: list[Fault] = []
+    head_rows: dict[str, int] = {}
+    above = list(takewhile(lambda numbered: numbered[1].startswith("#"), rows))
+    head = _head(above, head_rows, faults)
+    named, lines = rows[len(above) : len(above) + 1], rows[len(above) + 1 :]
+    columns = _columns(named, faults)
+    if columns and not 1 <= len(lines) <= MOST_LINES:
+        faults.append(_count(len(lines)))
+        lines = []
+    cells = _lines(lines, columns, faults) if columns else {}
+    return Sheet(head, cells, [number for number, _ in lines], head_rows=head_rows), faults
+
+
+def _rows(text: str) -> Rows:
+    """The rows with content, numbered from 1; a row has content where it has more than commas and spaces."""
     numbered = enumerate(text.replace("\r\n", "\n").split("\n"), start=1)
     return [(number, row) for number, row in numbered if row.strip(" ,")]
 
 
 def _head(rows: Rows, head_rows: dict[str, int], faults: list[Fault]) -> dict[str, str]:
     found: dict[str, str] = {}
+    twice: dict[str, Fault] = {}
+    unknown: Rows = []
     for number, row in rows:
         # a spreadsheet fills the row up with empty cells
         key, _, value = row.rstrip(", ").removeprefix("#").partition(":")
         if key not in PREAMBLE:
-            text = f"row {number}: there is no {shown(key)} in a preamble"
-            faults.append(Fault(pointer(key), "unknown_field", text, Allowed(one_of=PREAMBLE)))
-        elif key in found:
-            faults.append(Fault(pointer(key), "duplicate_line", f"row {number}: #{key}: stands twice"))
-        else:
-            found[key], head_rows[key] = value.strip(), number
-    faults += [
+            unknown.append((number, key))
+            continue
+        if key in head_rows:
+            text = f"#{key}: stands twice, on row {head_rows[key]} too"
+            twice[key] = Fault(pointer(key), "duplicate_line", text)
+        found[key], head_rows[key] = value.strip(), number
+    faults += [*_unknown(unknown), *twice.values(), *_missing(head_rows)]
+    # which of two is meant is not known, so neither is read
+    return {key: value for key, value in found.items() if key not in twice}
+
+
+def _unknown(rows: Rows) -> Iterator[Fault]:
+    """So many of the unknown keys as show what is wrong: there may be hundreds of thousands."""
+    known = Allowed(one_of=PREAMBLE)
+    for number, key in rows[:MOST_UNKNOWN]:
+        text = f"row {number}: there is no {shown(key)} in a preamble"
+        yield Fault(pointer(key), "unknown_field", text, known)
+    if len(rows) > MOST_UNKNOWN:
+        text = f"and {len(rows) - MOST_UNKNOWN} more rows that begin with # and have no key of a preamble"
+        yield Fault("", "unknown_field", text, known)
+
+
+def _missing(given: Mapping[str, int]) -> list[Fault]:
+    return [
         Fault(pointer(key), "missing", f"a row `#{key}:` is needed above the column names")
         for key in NEEDED_KEYS
-        if key not in found
+        if key not in given
     ]
-    return found
 
 
 def _columns(rows: Rows, faults: list[Fault]) -> tuple[str, ...]:
@@ -73,13 +95,11 @@ def _columns(rows: Rows, faults: list[Fault]) -> tuple[str, ...]:
     number, row = rows[0] if rows else (1, "")
     names = tuple(name.strip() for name in row.split(","))
     known = Allowed(one_of=COLUMNS)
-    wrong = [f"{shown(name)} is no column" for name in names if name not in COLUMNS]
+    wrong = list(islice((f"{shown(name)} is no column" for name in names if name not in COLUMNS), MOST_NAMED))
     wrong += [f"{name} stands twice" for name in COLUMNS if names.count(name) > 1]
     wrong += [f"{name} is missing" for name in NEEDED_COLUMNS if name not in names]
-    if len(rows) < 2 and not wrong:
-        faults.append(_count(0))
     if wrong:
-        text = f"row {number} must name the columns {','.join(COLUMNS)}: {'; '.join(wrong[:12])}"
+        text = f"row {number} must name the columns {','.join(COLUMNS)}: {'; '.join(wrong[:MOST_NAMED])}"
         faults.append(Fault("/lines", "bad_pattern", text, known))
     return () if wrong else names
 
@@ -93,6 +113,9 @@ def _count(lines: int) -> Fault:
 def _lines(rows: Rows, columns: tuple[str, ...], faults: list[Fault]) -> dict[int, Mapping[str, str]]:
     found: dict[int, Mapping[str, str]] = {}
     for place, (_, row) in enumerate(rows):
+        if row.startswith("#"):
+            faults.append(Fault(pointer("lines", place), "bad_pattern", BELOW))
+            continue
         try:
             found[place] = _cells(row, columns)
         except (csv.Error, Unusable) as error:

@@ -48,7 +48,10 @@ def invalid_query(faults: list[Fault]) -> Rejected:
 def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
     """Return what is wrong with the value of a parameter the framework has refused."""
     handler: Any = request.route_handler
-    form = handler.parsed_fn_signature.parameters[name].kwarg_definition
+    parameter = handler.parsed_fn_signature.parameters[name]
+    if parameter.annotation is bool:
+        return Fault(pointer(name), "not_in_list", "this is true or false", Allowed(one_of=("true", "false")))
+    form = parameter.kwarg_definition
     given = len(request.query_params.get(name, ""))
     if form.max_length is not None and given > form.max_length:
         allowed = Allowed(max=float(form.max_length), pattern=form.pattern)

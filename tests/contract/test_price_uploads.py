@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from service.app import bundled_snapshot
-from service.contract.problem import Fault, Rejected
+from service.contract.problem import Allowed, Fault, Rejected
 from service.rules.price_book import canonical_text, parse_price_book
 from service.store.access import Access, BookHead
 from service.takeoff.sold_as import sale_faults
@@ -157,6 +157,10 @@ HEADS = [
     ({"effective_from": "2027-02-30"}, "/effective_from", "bad_pattern"),
     ({"effective_from": None}, "/effective_from", "missing"),
     ({"effective_to": "2027-02-28"}, "/effective_to", "out_of_range"),
+    ({"effective_to": "9999-12-31"}, "/effective_to", "date_out_of_range"),
+    ({"effective_to": "2100-01-01"}, "/effective_to", "date_out_of_range"),
+    ({"effective_from": "2014-12-31"}, "/effective_from", "date_out_of_range"),
+    ({"effective_from": "2100-01-01", "effective_to": None}, "/effective_from", "date_out_of_range"),
     ({"tax_included": "no"}, "/tax_included", "bad_pattern"),
     ({"tax_included": "false"}, "/tax_included", "wrong_type"),
     ({"id": "ACME"}, "/id", "bad_pattern"),
@@ -178,7 +182,12 @@ def test_a_bad_head_is_named(change: dict[str, Any], pointer: str, code: str) ->
     ("old", "new", "pointer", "told"),
     [
         ("#currency: USD\n", "", "/currency", "a row `#currency:` is needed"),
-        ("#currency: USD", "#currency: USD\n#currency: EUR", "/currency", "row 2: #currency: stands twice"),
+        (
+            "#currency: USD",
+            "#currency: USD\n#currency: EUR",
+            "/currency",
+            "row 2: #currency: stands twice, on row 1 too",
+        ),
         ("#currency: USD", "#colour: red\n#currency: USD", "/colour", "row 1: there is no 'colour'"),
         ("#tax_included: false", "#tax_included: no", "/tax_included", "row 4: 'no' is not true or false"),
         ("item,sku", "item;sku", "/lines", "row 5 must name the columns"),
@@ -204,6 +213,75 @@ def test_a_bad_row_of_csv_is_named(old: str, new: str, pointer: str, told: str) 
     found = faults(read_text, text.encode())
     assert pointer in [fault.pointer for fault in found]
     assert told in next(fault.detail for fault in found if fault.pointer == pointer)
+
+
+def test_for_ever_is_told_the_days_taken_and_how_to_say_it() -> None:
+    text = NEW_PRICES_CSV.replace("#effective_to: 2027-12-31", "#effective_to: 9999-12-31")
+    (fault,) = faults(read_text, text.encode())
+    assert fault.detail == (
+        "row 3: 9999-12-31 is not within 2015-01-01 to 2099-12-31; leave it out where no last day is known"
+    )
+    assert fault.allowed == Allowed(min="2015-01-01", max="2099-12-31")
+    last = read_text(
+        NEW_PRICES_CSV.replace("#effective_to: 2027-12-31", "#effective_to: 2099-12-31").encode()
+    )
+    assert str(last.book.effective_to) == "2099-12-31"
+
+
+def test_a_key_below_the_column_names_is_refused_with_its_row() -> None:
+    for row in ("#currency: EUR", "#currency: EUR" + "," * 9, "#"):
+        found = faults(read_text, f"{NEW_PRICES_CSV}{row}\n".encode())
+        assert [(fault.pointer, fault.detail) for fault in found] == [
+            ("/lines/2", "row 8: rows that begin with # stand above the column names")
+        ]
+    moved = NEW_PRICES_CSV.replace("#currency: USD\n", "") + "#currency: USD\n"
+    assert [fault.pointer for fault in faults(read_text, moved.encode())] == ["/currency", "/lines/2"]
+
+
+def test_a_key_three_times_is_one_fault_with_the_row_of_the_last() -> None:
+    text = NEW_PRICES_CSV.replace("#currency: USD", "#currency: USD\n#currency: x\n#currency: EUR")
+    found = faults(read_text, text.encode())
+    assert [(one.pointer, one.code, one.detail) for one in found] == [
+        ("/currency", "duplicate_line", "row 3: #currency: stands twice, on row 2 too")
+    ]
+
+
+def test_a_body_that_is_not_utf_8_has_that_one_fault() -> None:
+    found = faults(read_text, NEW_PRICES_CSV.encode().replace(b"2x8 12 ft", b"2x8 \xff"))
+    assert [(fault.pointer, fault.code) for fault in found] == [("", "bad_pattern")]
+    assert "is not UTF-8" in found[0].detail
+
+
+@pytest.mark.parametrize("count", [100, 101, 300_000])
+def test_unknown_names_are_cut(count: int) -> None:
+    names = [f"k{number}" for number in range(count)]
+    bodies = {
+        read_json: json.dumps({**NEW_PRICES, **dict.fromkeys(names, 1)}),
+        read_text: "".join(f"#{name}: 1\n" for name in names) + NEW_PRICES_CSV,
+    }
+    for read, body in bodies.items():
+        found = faults(read, body.encode())
+        assert [fault.pointer for fault in found if fault.pointer] == [f"/k{number}" for number in range(100)]
+        more = [fault.detail for fault in found if not fault.pointer]
+        assert len(more) == (count > 100)
+        assert all(detail.startswith(f"and {count - 100} more ") for detail in more)
+
+
+def test_a_long_name_is_shortened() -> None:
+    for read, body in (
+        (read_json, json.dumps({**NEW_PRICES, "x" * 100_000: 1})),
+        (read_text, f"#{'x' * 100_000}: 1\n{NEW_PRICES_CSV}"),
+        (read_text, f"#{'x' * 100_000}\n{NEW_PRICES_CSV}"),
+    ):
+        (fault,) = faults(read, body.encode())
+        assert len(fault.pointer) < 80
+        assert len(fault.detail) < 120
+
+
+@pytest.mark.parametrize("row", ["a", "#", "a,b,c,d,e,f,g,h,i,j"])
+def test_rows_over_the_limit_are_one_fault(row: str) -> None:
+    found = faults(read_text, (NEW_PRICES_CSV + f"{row}\n" * 20_000).encode())
+    assert [(fault.pointer, fault.code) for fault in found] == [("/lines", "too_many")]
 
 
 @pytest.mark.parametrize("change", ["order", "crlf", "mark", "filled", "fewer"])

@@ -128,6 +128,29 @@ def test_every_fault_is_named_at_once_and_nothing_is_kept(yard: Yard) -> None:
     assert days_held(yard) == []
 
 
+def test_days_taken_end_with_the_century(yard: Yard) -> None:
+    """A last day that means for ever is refused alike by a dry run and without; the last day taken is usable."""
+    for params in ({}, {"dry_run": "true"}):
+        for last in ("9999-12-31", "2100-01-01"):
+            answer = yard.upload(prices(day(0), last), params=params)
+            assert (answer.status_code, answer.json()["code"]) == (422, "invalid_upload")
+            (fault,) = answer.json()["errors"]
+            assert (fault["pointer"], fault["code"]) == ("/effective_to", "date_out_of_range")
+            assert fault["allowed"] == {**fault["allowed"], "min": "2015-01-01", "max": "2099-12-31"}
+    assert yard.upload(prices(day(1), "2099-12-31")).status_code == 201
+    later = yard.upload(prices("2099-12-31"))
+    assert (later.status_code, later.json()["code"]) == (409, "publishing_conflict")
+    assert later.json()["detail"].endswith("to 2099-12-31: no day is left after it")
+
+
+def test_a_dry_run_is_true_or_false(yard: Yard) -> None:
+    answer = yard.upload(prices(day(0)), params={"dry_run": "maybe"})
+    (fault,) = answer.json()["errors"]
+    assert (answer.status_code, fault["pointer"], fault["code"]) == (422, "/dry_run", "not_in_list")
+    assert fault["allowed"]["one_of"] == ["true", "false"]
+    assert days_held(yard) == []
+
+
 def test_a_dry_run_tells_what_would_be_made_and_writes_nothing(yard: Yard, run_sql, owner_url: str) -> None:
     yard.upload(prices(day(0)))
     written = "select (select count(*) from price_book_line), (select changes from change_count)"

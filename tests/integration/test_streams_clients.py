@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import socket
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -44,7 +45,7 @@ LARGE = b"\n".join(json.dumps(quote(number)).encode() + b" " * 100_000 for numbe
 
 @pytest.fixture(scope="module")
 def address(service_url: str) -> Iterator[str]:
-    settings = Settings(batch_workers=1, batch_calls=2)
+    settings = Settings(batch_workers=1, batch_calls=4)
     with served(make_app(make_desk(load_snapshot(service_url)), settings)) as found:
         yield found
 
@@ -84,7 +85,7 @@ def test_stream_client_that_reads_slowly_gets_all(address: str) -> None:
     assert whole == post(address, REPRICINGS, MANY).content
 
 
-def test_stream_cut_off_is_resumed(address: str) -> None:
+def test_stream_cut_off_is_resumed(address: str, spool_folder: Path) -> None:
     """Cut off again and again, what came of whole lines is the whole answer: nothing lost, nothing twice."""
     content = body(*(quote(number) for number in range(1, 40)), "", "nope", *map(quote, range(42, 120)))
     whole = post(address, REPRICINGS, content).content.splitlines()
@@ -94,6 +95,8 @@ def test_stream_cut_off_is_resumed(address: str) -> None:
         with connected(address) as connection:
             connection.sendall(head(address, f"{REPRICINGS}&first_line={first}", len(content)) + content)
             part = b"".join(islice(chunks(connection), 4))
+        # the place of a call that was cut off is free as soon as the service has seen that
+        until(lambda: not spool_files())
         assert part
         got += part.split(b"\n")[:-1]
     assert got[:-1] == whole[:-1]
@@ -155,6 +158,21 @@ def test_stream_places_are_limited(address: str, spool_folder: Path) -> None:
         assert b"".join(chunks(one)).endswith(b'"results":600,"problems":0}\n')
     until(lambda: not spool_files())
     assert len(answered(post(address, REPRICINGS, MANY))) == 601
+
+
+def test_stream_reader_that_takes_nothing_is_cut_off(
+    address: str, spool_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("service.web.streams.answer.READER_PATIENCE_S", 0.2)
+    content = body(*(quote(number) for number in range(1, 20_001)))
+    with connected(address) as connection:
+        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1 << 17)
+        connection.sendall(head(address, REPRICINGS, len(content)) + content)
+        until(spool_files)
+        until(lambda: not spool_files())
+        got = b"".join(connection.makefile("rb"))
+    assert b'"line":1,' in got
+    assert b'"kind":"end"' not in got
 
 
 def test_stream_spool_is_gone_after_a_whole_answer(address: str, spool_folder: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 
 import httpx
 import pytest
@@ -12,7 +13,21 @@ from service.app import bundled_snapshot, make_app, make_desk
 from service.cli.trial import served
 from service.settings import Settings
 from service.store.access import Access, ApiKey, BookHead, secret_digest
-from tests.ndjson import DESIGNS, answered, body, post, quote, spec
+from tests.ndjson import (
+    DESIGNS,
+    answered,
+    body,
+    connected,
+    head,
+    post,
+    quote,
+    spec,
+    spool_files,
+    spool_folder,
+    until,
+)
+
+__all__ = ["spool_folder"]
 
 SECRET = "A" * 43
 OPEN = "/v1/repricings"
@@ -82,6 +97,20 @@ def named(line: dict) -> str | None:
         return line["problem"]["errors"][0]["code"]
     book = line["summary"]["price_book"]
     return book and book["id"]
+
+
+def test_stream_places_are_kept_for_callers_with_a_key(spool_folder: Path) -> None:
+    """Strangers that send a few bytes and wait keep each other out, and nobody with a key."""
+    desk = make_desk(replace(bundled_snapshot(), access=Access(keys={one.id: one for one in KEYS})))
+    content = body(quote(1))
+    with served(make_app(desk, Settings(batch_workers=1, batch_calls=2))) as address:
+        with connected(address) as stranger:
+            stranger.sendall(head(address, DESIGNS, 100) + b"{")
+            until(spool_files)
+            assert code(post(address, DESIGNS, content)) == (503, "overloaded")
+            assert post(address, DESIGNS, content, **with_key(1)).status_code == 200
+        until(lambda: not spool_files())
+        assert post(address, DESIGNS, content).status_code == 200
 
 
 def test_stream_keys_that_are_not_good(address: str) -> None:

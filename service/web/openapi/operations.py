@@ -41,7 +41,6 @@ _STATUSES: dict[str, tuple[int, ...]] = {
 _ALWAYS = (422, 500, 503)
 _FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings")
 _CONDITIONAL = ("getRulebookVersion", "getTable")
-_NEGOTIATED = (*_FROM_A_DESIGN, *_CONDITIONAL, "layoutStair", "checkMember")
 _CREATES = ("createPriceBook", "uploadPriceBookVersion")
 _CSV = ("createTakeoff", "getTable", "getPriceBookVersion")
 # Where a key has to be sent, and with which scope; where one may be; nowhere else is one looked at.
@@ -85,12 +84,16 @@ _DESIGN_HEADERS = {
 _LOCATION = {"Location": header("Where it is served")}
 _PRIVATE = {
     "Vary": header("The answer depends on Accept and on the key"),
-    "Cache-Control": header("Prices are kept by nobody but who may read them"),
+    "Cache-Control": header("The answer is kept by nobody"),
 }
-VARY = {"Vary": header("The answer depends on Accept")}
+BY_KEY = {
+    "Vary": header("The answer depends on Accept and on the key"),
+    "Cache-Control": header("With a key: the answer is kept by nobody", required=False),
+}
 _ETAG = {
     "ETag": header("Entity tag: the digest", r'^"[0-9a-f]{64}(\.csv)?"$'),
-    "Cache-Control": header("A version never changes, so it may be kept"),
+    "Vary": header("The answer depends on Accept"),
+    "Cache-Control": header("A version never changes, so it may be kept; with a key, by nobody"),
 }
 _IF_NONE_MATCH = {
     "name": "If-None-Match",
@@ -176,7 +179,7 @@ def _success_headers(name: str) -> Json:
         **REQUEST_ID,
         **(_DESIGN_HEADERS if name in _FROM_A_DESIGN else {}),
         **(_ETAG if name in _CONDITIONAL else {}),
-        **(VARY if name in _NEGOTIATED else {}),
+        **(BY_KEY if name in _TAKES_KEY else {}),
         **(_PRIVATE if name in _NEEDS_KEY else {}),
     }
 
@@ -193,7 +196,11 @@ def problem_references(statuses: tuple[int, ...]) -> Json:
 
 def _problem_response(status: int) -> Json:
     kinds = [kind for kind in PROBLEM_KINDS.values() if kind.status == status]
-    headers: Json = dict(REQUEST_ID)
+    headers: Json = {
+        **REQUEST_ID,
+        "Vary": header("A problem may depend on the key", required=False),
+        "Cache-Control": header("With a key: the problem is kept by nobody", required=False),
+    }
     if status == 503:
         headers["Retry-After"] = header("Seconds to wait", "^[0-9]+$")
     if status == 401:

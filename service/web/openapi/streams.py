@@ -9,7 +9,7 @@ from typing import Any
 from litestar.handlers import ASGIRouteHandler
 
 from service.web.openapi.examples import bundled_deck
-from service.web.openapi.operations import OPTIONAL_KEY, REQUEST_ID, VARY, header, problem_references
+from service.web.openapi.operations import BY_KEY, OPTIONAL_KEY, REQUEST_ID, header, problem_references
 from service.web.streams.design_batches import PARAMETERS as BATCH_PARAMETERS
 from service.web.streams.design_batches import design_batch
 from service.web.streams.query import Parameter
@@ -22,7 +22,9 @@ _STATUSES = (401, 403, 406, 408, 413, 415)
 _LINES = (
     "The body is NDJSON: one JSON value a line, ended by a line feed; the schema is that of one line. It is read "
     "whole before it is answered, so a client may send all of it before it reads. A line longer than 256 kB or not "
-    "JSON is answered with a problem and the others are worked all the same. Blank lines are skipped and counted."
+    "JSON is answered with a problem and the others are worked all the same. Blank lines are skipped and counted. A "
+    "body that comes slower than 16 kB/s for 30 seconds is refused, and an answer nobody takes for 120 seconds is cut "
+    "off. A few such calls are answered at a time, half of them without a key; others are asked to come again."
 )
 _ANSWER = (
     "NDJSON; the schema is that of one line. A line comes for each line of the request that is not blank, in the "
@@ -78,7 +80,7 @@ def _path(
                 "description": _ANSWER,
                 "headers": {
                     **REQUEST_ID,
-                    **VARY,
+                    **BY_KEY,
                     "Deck-Engine": header("Version of the service that worked it out"),
                     **(headers or {}),
                 },

@@ -24,8 +24,8 @@ TASK_S = 0.25
 MOST_TASK_LINES = 1024
 # So many tasks a process are read ahead: enough that none waits for work, few enough to hold in memory.
 AHEAD = 4
-# A reader that takes nothing for so long is cut off; it resumes with first_line.
-READER_PATIENCE_S = 600.0
+# A reader that takes nothing for so long is cut off, since it keeps a place from others; it resumes with first_line.
+READER_PATIENCE_S = 120.0
 
 
 class Answering:
@@ -49,14 +49,13 @@ class Answering:
         self._problems = 0
 
     async def parts(self) -> AsyncGenerator[bytes, None]:
-        """Yield the answer lines, some at a time, and the end line."""
+        """Yield the answer lines, some at a time."""
         async with _tasks() as ahead:
             while await self._read_ahead(ahead) or ahead:
                 worked, count = await ahead[0]
                 ahead.popleft()
                 self._counted(worked, count)
                 yield worked.body
-        yield msgspec.json.encode(self._end()) + b"\n"
 
     async def _read_ahead(self, ahead: deque[asyncio.Task[tuple[Worked, int]]]) -> bool:
         """Have as much worked as may be held; return whether more lines may follow."""
@@ -76,8 +75,10 @@ class Answering:
         fitting = int(TASK_S * count / max(worked.seconds, 1e-6))
         self._size = max(1, min(fitting, 2 * self._size, MOST_TASK_LINES))
 
-    def _end(self) -> StreamEnd:
-        return StreamEnd(lines=self._lines.count, results=self._results, problems=self._problems)
+    def end(self) -> bytes:
+        """Return the last line of the answer, when every other one has been yielded."""
+        end = StreamEnd(lines=self._lines.count, results=self._results, problems=self._problems)
+        return msgspec.json.encode(end) + b"\n"
 
 
 @asynccontextmanager
@@ -92,14 +93,16 @@ async def _tasks() -> AsyncIterator[deque[asyncio.Task[tuple[Worked, int]]]]:
         await asyncio.gather(*tasks, return_exceptions=True)
 
 
-async def send_answer(answering: Answering, headers: list[tuple[bytes, bytes]], send: Send) -> None:
-    """Send an answer; a slow reader is waited for before more is worked.
+async def send_lines(answering: Answering, headers: list[tuple[bytes, bytes]], send: Send) -> bool:
+    """Send an answer but for its end, and return whether that is to follow.
+
+    A slow reader is waited for before more is worked.
 
     Raises:
         PoolFailed: nothing can be answered, and nothing has been sent
     """
     async with aclosing(answering.parts()) as parts:
-        first = await anext(parts)
+        first = await anext(parts, b"")
         await send({"type": "http.response.start", "status": 200, "headers": headers})
         try:
             await _send_part(first, send)
@@ -107,8 +110,13 @@ async def send_answer(answering: Answering, headers: list[tuple[bytes, bytes]], 
                 await _send_part(part, send)
         except Exception as failure:  # left without an end the answer is cut off, which the client can tell
             refusal_of(failure, answering.call.request_id)
-            return
-    await send({"type": "http.response.body", "body": b"", "more_body": False})
+            return False
+    return True
+
+
+async def send_end(answering: Answering, send: Send) -> None:
+    """Send the end of an answer: the client knows by it that all is over, so nothing may be held for it any more."""
+    await send({"type": "http.response.body", "body": answering.end(), "more_body": False})
 
 
 async def _send_part(part: bytes, send: Send) -> None:
@@ -116,8 +124,8 @@ async def _send_part(part: bytes, send: Send) -> None:
         await send({"type": "http.response.body", "body": part, "more_body": True})
 
 
-async def while_connected(receive: Receive, work: Coroutine[Any, Any, None]) -> None:
-    """Do work for as long as the client is there."""
+async def while_connected(receive: Receive, work: Coroutine[Any, Any, bool]) -> bool:
+    """Do work for as long as the client is there; return what the work does, False when it was cut off."""
     working, leaving = asyncio.ensure_future(work), asyncio.ensure_future(_gone(receive))
     try:
         await asyncio.wait((working, leaving), return_when=asyncio.FIRST_COMPLETED)
@@ -126,8 +134,7 @@ async def while_connected(receive: Receive, work: Coroutine[Any, Any, None]) -> 
         if not working.done():
             working.cancel()
         await asyncio.gather(working, leaving, return_exceptions=True)
-    if not working.cancelled():
-        working.result()
+    return not working.cancelled() and working.result()
 
 
 async def _gone(receive: Receive) -> None:

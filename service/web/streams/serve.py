@@ -12,13 +12,13 @@ from litestar.types import Scope
 
 from service.contract.problem import Rejected
 from service.web.body import design_caller
-from service.web.caller import Caller
+from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
 from service.web.envelope import Receive, Send
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of
 from service.web.negotiate import best_type
-from service.web.streams.answer import Answering, send_answer, while_connected
+from service.web.streams.answer import Answering, send_end, send_lines, while_connected
 from service.web.streams.messages import Call
 from service.web.streams.pool import Pool
 from service.web.streams.spool import ClientGone, Spools
@@ -71,14 +71,17 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
     plan = planned(request, desk, caller)
     streams: Streams = scope["litestar_app"].state.streams
     try:
-        async with streams.spools.filled(receive, _declared_bytes(request)) as file:
+        size, stranger = _declared_bytes(request), caller is NOBODY
+        async with streams.spools.filled(receive, size, stranger=stranger) as file:
             answering = Answering(
                 file, plan.first_line, _call(request, plan, desk, caller), desk, streams.pool
             )
             headers = _headers(plan, media_type, desk)
-            await while_connected(receive, send_answer(answering, headers, send))
+            to_its_end = await while_connected(receive, send_lines(answering, headers, send))
     except ClientGone:
         return
+    if to_its_end:
+        await send_end(answering, send)
 
 
 async def _send_options(send: Send) -> None:
