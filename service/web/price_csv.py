@@ -3,12 +3,14 @@
 The preamble is that of the files that come with the service: `#currency: USD`, `#effective_from: 2027-01-01`,
 `#effective_to:` (may be left out), `#tax_included: false`, in any order and before the column names; `#id:`,
 `#version:` and `#organisation:` may be there too. Lines may end with CR LF, a byte order mark may stand first,
-columns may be in any order, and rows without content are passed over: spreadsheets do all of that.
+columns may be in any order, prices may lack the noughts behind them, and rows without content are passed over:
+spreadsheets do all of that.
 """
 
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator, Mapping
 from itertools import islice, takewhile
 
@@ -22,6 +24,7 @@ from service.web.price_sheet import Sheet
 NEEDED_KEYS = ("currency", "effective_from", "tax_included")
 NEEDED_COLUMNS = ("item", "sku", "description", "unit", "unit_price", "availability")
 MOST_NAMED = 12
+_WITHOUT_CENTS = re.compile(r"[0-9]{1,9}(\.[0-9])?")
 BELOW = "rows that begin with # stand above the column names"
 Rows = list[tuple[int, str]]
 
@@ -129,4 +132,22 @@ def _cells(row: str, columns: tuple[str, ...]) -> dict[str, str]:
     if len(cells) != len(columns):
         raise Unusable(f"{len(cells)} cells where there are {len(columns)} column names")
     given = dict(zip(columns, cells, strict=True))
-    return {column: given.get(column, "") for column in COLUMNS}
+    found = {column: given.get(column, "") for column in COLUMNS}
+    breaks = (part.partition(":") for part in found["breaks"].split(";"))
+    return {
+        **found,
+        "unit_price": with_cents(found["unit_price"]),
+        "breaks": ";".join(f"{count}{colon}{with_cents(price)}" for count, colon, price in breaks),
+    }
+
+
+def with_cents(price: str) -> str:
+    """Return a price with the noughts back that spreadsheets drop; any other text as it is.
+
+    >>> with_cents("14"), with_cents("14.2"), with_cents("14.205"), with_cents("x")
+    ('14.00', '14.20', '14.205', 'x')
+    """
+    if not _WITHOUT_CENTS.fullmatch(price):
+        return price
+    whole, _, tenths = price.partition(".")
+    return f"{whole}.{tenths:0<2}"

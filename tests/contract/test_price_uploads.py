@@ -284,13 +284,14 @@ def test_rows_over_the_limit_are_one_fault(row: str) -> None:
     assert [(fault.pointer, fault.code) for fault in found] == [("/lines", "too_many")]
 
 
-@pytest.mark.parametrize("change", ["order", "crlf", "mark", "filled", "fewer"])
+@pytest.mark.parametrize("change", ["order", "crlf", "mark", "filled", "fewer", "noughts"])
 def test_csv_as_spreadsheets_write_it_is_taken(change: str) -> None:
     plain = NEW_PRICES_CSV.encode()
     rows = [row.split(",") for row in NEW_PRICES_CSV.splitlines()]
     forms = {
         "order": "\n".join(",".join(row if len(row) == 1 else row[::-1]) for row in rows).encode(),
         "crlf": plain.replace(b"\n", b"\r\n"),
+        "noughts": plain.replace(b"14.20", b"14.2").replace(b"13.90", b"13.9"),
         "mark": b"\xef\xbb\xbf" + plain,
         "filled": "\n".join(",".join(row + [""] * (10 - len(row))) for row in [*rows, [""]]).encode(),
         "fewer": "\n".join(",".join(row[:1] if len(row) == 1 else row[:-1]) for row in rows).encode(),
