@@ -1,7 +1,9 @@
 """One large call of each kind: rate, memory, and what interactive calls feel of it.
 
-How: `PYTHONPATH=. python tests/bench/streams.py [takeoffs] [specs] [probes]` from the project's folder; 100,000,
-20,000 and 200 unless given. Takes as long as the specs take: their count times the seconds of one, over the processes.
+How: `PYTHONPATH=. python tests/bench/streams.py [takeoffs] [specs] [probes] [pinned]` from the project's folder;
+100,000, 20,000 and 200 unless given. With `pinned` the specs name sizes and method, as those of quotes do whose frame
+is settled: four times as quick. Takes as long as the specs take: their count times the seconds of one, over the
+processes.
 
 The server is a process of its own with one process for batches less than the machine has cores. The body is made up
 while it is sent. The seconds of one item are processor time of the same function, alone in a process before anything
@@ -36,6 +38,13 @@ TAKEOFFS, SPECS, PROBES = (
     int(sys.argv[place]) if len(sys.argv) > place else count
     for place, count in ((1, 100_000), (2, 20_000), (3, 200))
 )
+PINS = {
+    "framing": {
+        "attachment": "freestanding", "joist_size": "2x10", "joist_spacing_in": 16, "beam_size": "2x10",
+        "beam_plies": 2, "beam_placement": "dropped", "post_size": "6x6",
+    },
+    "foundation": {"method": "tube_form_pier"},
+}  # fmt: skip
 ALONE = {"repricings": 2000, "designs": 20}
 WORKERS = Settings().batch_workers
 PATHS = {
@@ -65,6 +74,7 @@ def deck(number: int) -> dict[str, object]:
         "jurisdiction": "alder-county",
         "price_book": "brindlemoor-yard",
         "levels": [level],
+        **(PINS if "pinned" in sys.argv else {}),
     }
 
 
