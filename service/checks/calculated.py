@@ -12,15 +12,14 @@ from service.contract.report_frame import Ledger
 from service.framing.joist_lines import JOIST_IN
 from service.framing.line import LineLayout
 from service.framing.members import Members
-from service.mechanics.beam import Beam, Point, Uniform
-from service.mechanics.patterns import pattern_responses
+from service.mechanics.beam import Beam, Point
 from service.sizing.allowed import TABLE_GRADE
 from service.sizing.calculated_ledger import IMPLIED_LB
 from service.sizing.calculated_members import Member, MemberLine, member_lines
 from service.sizing.calculated_posts import post_capacity
 from service.sizing.calculated_species import all_on_deck
 from service.sizing.criteria import Criteria
-from service.sizing.lumber import post_side_in, width_in
+from service.sizing.lumber import post_side_in
 from service.timber.refusal import NoRule
 from service.timber.sections import section
 from service.timber.values import TimberData
@@ -167,7 +166,7 @@ def beam_findings(
     """Yield bending, shear, bearing on posts and deflection of a beam, worst load pattern.
 
     Where plies are joined over posts some run through there and some do not: the beam is judged as one piece and
-    span by span, and every post by all that comes down on it.
+    span by span. A post is judged by what the one piece brings: two spans that end on it bring less.
     """
     wood = Member(
         criteria.species,
@@ -180,34 +179,12 @@ def beam_findings(
     )
     share_ft = beam.line_load_plf / criteria.design_psf
     plf = criteria.dead_psf * share_ft, criteria.variable_psf * share_ft
-    spans = tuple(_spans(beam)) if beam.splices else ()
-    lines = member_lines(data, wood, _whole(beam), *plf)
-    if spans and not isinstance(lines, NoRule):
-        lines = tuple(_on_posts(one, wood, spans, plf) if one.check == "bearing" else one for one in lines)
-    yield from _findings(lines, beam.id, "beam", BEAM_CHECKS)
-    for span in spans:
+    yield from _findings(member_lines(data, wood, _whole(beam), *plf), beam.id, "beam", BEAM_CHECKS)
+    for span in _spans(beam) if beam.splices else ():
         lines = member_lines(data, wood, span, *plf)
         if not isinstance(lines, NoRule):
             alone = tuple(one for one in lines if one.check != "bearing")
             yield from _findings(alone, beam.id, "beam", BEAM_CHECKS)
-
-
-def _on_posts(found: MemberLine, wood: Member, spans: Sequence[Beam], plf: tuple[float, float]) -> MemberLine:
-    """The bearing of a joined beam: what the spans on both sides bring to a post, where as a whole it brings less."""
-    brought = [0.0] * (len(spans) + 1)
-    for number, span in enumerate(spans):
-        cases = pattern_responses(span, [Uniform(0.0, span.length_ft, plf[0])], plf[1], 1.0)
-        for end, values in enumerate(zip(*(case.reactions_lb for case in cases), strict=True)):
-            brought[number + end] += max(values)
-    most = max(brought)
-    seat_in2 = width_in(wood.nominal) * wood.plies * wood.bearing_in
-    if most / seat_in2 <= found.demand:
-        return found
-    steps = (
-        *(one for one in found.steps if one.symbol != "R"),
-        step("R", most, "lb", "from the spans on both sides of a post"),
-    )
-    return msgspec.structs.replace(found, demand=most / seat_in2, steps=steps)
 
 
 def post_findings(members: Members, criteria: Criteria, data: TimberData) -> Iterator[Finding]:

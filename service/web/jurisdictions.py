@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import msgspec
 from litestar import get
-from litestar.params import PathParameter, QueryParameter
+from litestar.params import QueryParameter
 
 from service.contract.problem import Rejected
 from service.rules.choice import rulebook_in_force
@@ -15,17 +15,9 @@ from service.rules.jurisdiction import Amendment, Jurisdiction, SiteValues
 from service.store.errors import NotServed
 from service.units.citation import Citation
 from service.web.desk import Desk, GivenDesk
+from service.web.path_names import id_in_path
 
-JurisdictionName = Annotated[
-    str,
-    PathParameter(
-        description="Id of a jurisdiction",
-        pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$",
-        min_length=3,
-        max_length=40,
-        schema_extra={"examples": ["alder-county"]},
-    ),
-]
+JurisdictionName = Annotated[str, id_in_path("a jurisdiction", "alder-county")]
 Search = Annotated[
     str | None,
     QueryParameter(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from litestar import Request, Response, get, post, route
-from litestar.params import PathParameter, QueryParameter
+from litestar.params import QueryParameter
 
 from service.contract.price_book import (
     PriceBookList,
@@ -26,6 +26,7 @@ from service.web.caller import Caller, GivenCaller
 from service.web.current import CurrentDesk
 from service.web.desk import Desk, GivenDesk
 from service.web.negotiate import CSV, JSON, VARY, best_type
+from service.web.path_names import VersionNumber, id_in_path
 from service.web.price_answers import (
     book_answer,
     book_url,
@@ -37,19 +38,7 @@ from service.web.price_answers import (
 from service.web.price_upload import Upload, read_json, read_text
 
 UPLOAD_BYTES = 8_388_608
-BookName = Annotated[
-    str,
-    PathParameter(
-        description="Id of a price book",
-        pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$",
-        min_length=3,
-        max_length=40,
-        schema_extra={"examples": ["brindlemoor-yard"]},
-    ),
-]
-VersionNumber = Annotated[
-    int, PathParameter(description="Version, from 1", ge=1, le=999_999, schema_extra={"examples": [1]})
-]
+BookName = Annotated[str, id_in_path("a price book", "brindlemoor-yard")]
 DryRun = Annotated[
     bool, QueryParameter(description="Check everything and tell what would be made, but write nothing")
 ]

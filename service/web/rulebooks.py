@@ -15,21 +15,10 @@ from service.rules.table import Table
 from service.store.errors import NotServed
 from service.web.desk import Desk, GivenDesk
 from service.web.negotiate import CSV, JSON, VARY, best_type, has_already
+from service.web.path_names import VersionNumber, id_in_path
 
 State = Literal["draft", "announced", "in_force", "superseded", "withdrawn"]
-RulebookName = Annotated[
-    str,
-    PathParameter(
-        description="Id of a rulebook",
-        pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$",
-        min_length=3,
-        max_length=40,
-        schema_extra={"examples": ["irc-2021"]},
-    ),
-]
-VersionNumber = Annotated[
-    int, PathParameter(description="Version, from 1", ge=1, le=999_999, schema_extra={"examples": [1]})
-]
+RulebookName = Annotated[str, id_in_path("a rulebook", "irc-2021")]
 TableName = Annotated[
     str,
     PathParameter(

@@ -1,0 +1,27 @@
+"""Names in paths that several resources have."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from litestar.params import PathParameter
+
+
+def id_in_path(of: str, example: str) -> PathParameter:
+    """Return the parameter of an id: ``of`` says whose, as in "a price book".
+
+    >>> id_in_path("a rulebook", "irc-2021").description
+    'Id of a rulebook'
+    """
+    return PathParameter(
+        description=f"Id of {of}",
+        pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$",
+        min_length=3,
+        max_length=40,
+        schema_extra={"examples": [example]},
+    )
+
+
+VersionNumber = Annotated[
+    int, PathParameter(description="Version, from 1", ge=1, le=999_999, schema_extra={"examples": [1]})
+]
