@@ -21,7 +21,7 @@ from service.choice.described import alternatives, attachment_of, no_attachment,
 from service.choice.joined import with_cheapest_joints
 from service.choice.scope import outside_scope
 from service.choice.worked import Worked, work_deck
-from service.comparison.compare import nothing_to_compare
+from service.comparison.told import nothing_to_compare, told
 from service.contract.canonical import digest
 from service.contract.plan import area_sqft, outline_in_frame
 from service.contract.report import (
@@ -230,7 +230,7 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
         stairs=frame.stairs,
         checks=tuple(numbered([or_limit(found) for found in chosen.judged.findings])),
         takeoff=chosen.takeoff,
-        footing_comparison=chosen.comparison.wire,
+        footing_comparison=told(chosen.comparison, case.spec, case.context.prices),
         alternatives=alternatives(decisions, chosen),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(

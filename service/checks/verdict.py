@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from service.checks.judged import Judged, caution
-from service.contract.report import Caution, Reason, Status, Verdict
+from service.contract.report import Caution, Reason, Verdict
+from service.contract.report_comparison import Status
 from service.units.finding import Finding
 
 # Everything that forbids; any other reason asks for an engineer.

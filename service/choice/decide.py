@@ -109,9 +109,9 @@ def _found(case: Case, region: Region, keep_failing: bool) -> list[Scored]:
 
 def _footing_cost(worked: Sequence[Worked]) -> float:
     """What one more footing costs, by the frame worked out last; 0 before the first or without prices."""
-    if not worked or worked[-1].method is None or worked[-1].method.compared.cost is None:
+    if not worked or worked[-1].method is None or worked[-1].method.cost is None:
         return 0.0
-    return float(worked[-1].method.compared.cost.likely) / max(1, worked[-1].footings)
+    return float(worked[-1].method.cost.likely) / max(1, worked[-1].footings)
 
 
 def _worked_out(case: Case, short: list[Scored]) -> list[Worked]:

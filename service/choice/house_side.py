@@ -10,7 +10,7 @@ import msgspec
 from service.choice.ask import Ask
 from service.connections.ledger import RANK, LedgerAsk, LedgerResult, judge_ledger, worst
 from service.connections.wall import WallBehind, edge_wall, house_wall
-from service.contract.report import Status
+from service.contract.report_comparison import Status
 from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.layout import Layout

@@ -74,20 +74,19 @@ class Worked:
         if self.takeoff.subtotal is None:
             return None
         order = Decimal(self.takeoff.subtotal.amount)
-        if self.method is None or self.method.compared.cost is None:
+        if self.method is None or self.method.cost is None:
             return order
         ordered = {line.item for line in self.takeoff.hardware}
         ordered |= {line.item for line in self.takeoff.concrete}
         ordered |= {line.item for line in self.takeoff.stock}
-        counted = [q for q in self.method.compared.quantities if q.extended and q.item in ordered]
-        twice = sum((Decimal(q.extended.amount) for q in counted if q.extended), Decimal(0))
-        return order + Decimal(self.method.compared.cost.likely) - twice
+        counted = (q.extended for q in self.method.lines if q.extended is not None and q.item in ordered)
+        return order + self.method.cost.likely - sum(counted, Decimal(0))
 
     @property
     def days(self) -> float | None:
         """Likely working days until framing starts."""
-        schedule = self.method.compared.schedule if self.method else None
-        return schedule.first_framing_working_day.likely if schedule else None
+        table = self.method.table if self.method else None
+        return table.first_framing_day[1] if table else None
 
 
 def _of_method(comparison: Comparison, method: MethodResult | None, wanted: str) -> Judged:
@@ -180,7 +179,8 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
     )
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     judged = judged + Judged((), (), slightly_over(judged, limit))
-    order = take_off(frame, spec, criteria, context.prices)
+    supply = method.supply if method else ""
+    order = take_off(frame, spec, criteria, context.prices, supply)
     for work in works:
         order = without_supports(without_refused(order, work.heavy), work.stairs)
     return Worked(

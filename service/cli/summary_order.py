@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from service.cli.item_names import ItemNames
 from service.contract.money import Money
-from service.contract.report import DayRange, FootingComparison, MethodComparison
+from service.contract.report_comparison import DayRange, FootingComparison, MethodComparison
 from service.contract.report_order import ConcreteLine, DeckingLine, OrderLine, StockLine, Takeoff
 
 OrderRow = tuple[str, str, str, str]

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from service.comparison.result import MethodResult
 from service.contract.money import money
-from service.contract.report import BreakEven
+from service.contract.report_comparison import BreakEven
 from service.units.working import Step, step
 
 

@@ -1,10 +1,10 @@
-"""Footing methods side by side for the same posts and loads."""
+"""Every footing method worked out for the same posts and loads."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
-from service.comparison.break_even import break_even
 from service.comparison.cost import (
     Bought,
     Cost,
@@ -13,22 +13,13 @@ from service.comparison.cost import (
     concrete_bought,
     cost_of,
     crew_time,
-    ordered_supply,
     rented,
 )
-from service.comparison.recommend import by_preference, recommended
-from service.comparison.result import Comparison, MethodResult
-from service.comparison.schedule import Timetable, on_the_wire, timetable
-from service.contract.report import (
-    BreakEven,
-    Caution,
-    CodedText,
-    FootingComparison,
-    MethodComparison,
-    Reason,
-    Risk,
-    Status,
-)
+from service.comparison.recommend import by_preference
+from service.comparison.result import Comparison, MethodResult, Supplied
+from service.comparison.schedule import Timetable, timetable
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
@@ -38,12 +29,23 @@ from service.foundations.methods.helical_pile import HelicalPile, strictest_poli
 from service.foundations.methods.tube_form_pier import TubeFormPier
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
-from service.takeoff.concrete import SHORT_LOAD
+from service.takeoff.concrete import SHORT_LOAD, supply_without_price
 
 AUTO = "auto"
-OFFERED = ("tube_form_pier", "helical_pile")
+SUPPLIES = ("bagged", "ready_mix")
 REASON_OF = {"not_allowed_here": "method_not_allowed_here"}
 FILL = "footing_in_undisturbed_ground"
+
+
+@dataclass(frozen=True)
+class Job:
+    """What every method is worked out against: one place, one crew, one price book."""
+
+    criteria: Criteria
+    spec: DeckSpec
+    prices: PriceBook | None
+    facts: FoundationFacts
+    crew: CrewTime
 
 
 def compare(
@@ -53,127 +55,72 @@ def compare(
     prices: PriceBook | None,
     facts: FoundationFacts,
 ) -> Comparison:
-    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks, ranking."""
-    crew = crew_time(spec.crew)
-    work = [
-        _work_out(method, demands, criteria, spec, prices, facts, crew) for method in _methods(spec, criteria)
-    ]
-    results = by_preference([*work, *_not_offered(spec.foundation.method)])
-    best, because = recommended(results, prices is not None)
-    cheapest = sorted(
-        (r for r in results if r.feasible and r.cost), key=lambda r: r.cost.likely if r.cost else 0
-    )
-    wire = FootingComparison(
-        methods=tuple(one.compared for one in _ranked(results, prices)),
-        break_even=_break_even(cheapest, crew),
-        probability_cheapest=(),
-        recommended=best,
-        because=because,
-    )
-    return Comparison(wire, tuple(results))
+    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks; best first."""
+    job = Job(criteria, spec, prices, facts, crew_time(spec.crew))
+    return Comparison(tuple(by_preference([_work_out(method, demands, job) for method in _methods(job)])))
 
 
-def _break_even(cheapest: Sequence[MethodResult], crew: CrewTime) -> BreakEven | None:
-    if len(cheapest) < 2:
-        return None
-    quick, slow = sorted(cheapest[:2], key=lambda one: one.likely_days)
-    return break_even(quick, slow, crew.day_value, crew.includes_wages)
+def _methods(job: Job) -> tuple[FootingMethod, ...]:
+    pier = TubeFormPier(job.spec.foundation.pier_diameter_in)
+    return (pier, HelicalPile(strictest_policy(job.criteria)))
 
 
-def _ranked(results: Sequence[MethodResult], prices: PriceBook | None) -> Sequence[MethodResult]:
-    """The order shown: preference where there is money, else feasibility and days."""
-    if prices is not None:
-        return results
-    return sorted(results, key=lambda one: (not one.feasible, one.likely_days, one.method))
-
-
-def _methods(spec: DeckSpec, criteria: Criteria) -> tuple[FootingMethod, ...]:
-    pier = TubeFormPier(spec.foundation.pier_diameter_in)
-    return (pier, HelicalPile(strictest_policy(criteria)))
-
-
-def _not_offered(wanted: str) -> Iterable[MethodResult]:
-    """A pinned method that is not worked out here is said to be so, never silently replaced."""
-    if wanted not in (AUTO, *OFFERED):
-        text = f"{wanted.replace('_', ' ')} is not worked out by this service"
-        compared = MethodComparison(
-            method=wanted,
-            feasible=False,
-            why_not=(CodedText("method_not_worked_out", text),),
-            footings=(),
-            quantities=(),
-            cost=None,
-            schedule=None,
-            risks=(),
-        )
-        reason = Reason(code="method_not_worked_out", text=text)
-        yield MethodResult(wanted, compared, (), "engineer_required", (reason,), (), False, None, None)
-
-
-def _work_out(
-    method: FootingMethod,
-    demands: Sequence[Demand],
-    criteria: Criteria,
-    spec: DeckSpec,
-    prices: PriceBook | None,
-    facts: FoundationFacts,
-    crew: CrewTime,
-) -> MethodResult:
-    answers = [method.size(demand, criteria, facts) for demand in demands]
+def _work_out(method: FootingMethod, demands: Sequence[Demand], job: Job) -> MethodResult:
+    answers = [method.size(demand, job.criteria, job.facts) for demand in demands]
     refused = [answer for answer in answers if isinstance(answer, CannotServe)]
     sized = tuple(answer for answer in answers if isinstance(answer, Sized)) if not refused else ()
-    why_not = _why_not(method, criteria, refused, sized)
-    supply = ordered_supply([one.footing for one in sized], prices, spec.foundation.concrete_supply)
-    table = (
-        timetable(method.name, (supply, strictest_policy(criteria)), len(sized), crew.size, facts)
-        if sized
-        else None
-    )
-    lines = _lines(method, sized, criteria, prices, table, supply) if sized else []
-    cost = _cost(lines, prices, crew, table, len(sized))
-    risks = method.risks(sized, criteria, facts) if sized else ()
-    compared = MethodComparison(
-        method=method.name,
-        feasible=not why_not,
-        why_not=why_not,
-        footings=tuple(one.footing for one in sized),
-        quantities=tuple(line.on_the_wire(prices.currency if prices else None) for line in lines),
-        cost=cost.on_the_wire() if cost else None,
-        schedule=on_the_wire(table, spec.schedule.start_date, spec.schedule.closed_days) if table else None,
-        risks=(*risks, *_line_risks(lines, prices)),
-    )
+    why_not = _why_not(method, job.criteria, refused, sized)
+    ways = tuple(_ways(method, sized, job)) if sized else ()
+    risks = method.risks(sized, job.criteria, job.facts) if sized else ()
     return MethodResult(
         method=method.name,
-        compared=compared,
         sized=sized,
-        status=_status(criteria, method, refused, sized),
+        why_not=why_not,
+        status=_status(job.criteria, method, refused, sized),
         reasons=_reasons(why_not, sized),
         cautions=_once(caution for one in sized for caution in one.cautions),
+        risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
         stands_on_fill=any(not f.passes and f.check == FILL for one in sized for f in one.findings),
-        cost=cost,
-        table=table,
+        ways=ways,
     )
+
+
+def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
+    """The method with every supply of concrete it may have, the one taken first."""
+    found = [_supplied(method, sized, job, supply) for supply in _supplies(sized, job.spec)]
+    if len(found) > 1 and all(one.cost is None for one in found):
+        usual = supply_without_price([one.footing for one in sized], job.prices)
+        return sorted(found, key=lambda one: one.supply != usual)
+    # Bags where both come to the same: nothing has to be booked for them.
+    return sorted(found, key=lambda one: (one.cost is None, one.cost.likely if one.cost else 0))
+
+
+def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
+    if not any(one.footing.concrete for one in sized):
+        return ("",)
+    wanted = spec.foundation.concrete_supply
+    return SUPPLIES if wanted == AUTO else (wanted,)
+
+
+def _supplied(method: FootingMethod, sized: Sequence[Sized], job: Job, supply: str) -> Supplied:
+    words = (supply, strictest_policy(job.criteria))
+    table = timetable(method.name, words, len(sized), job.crew.size, job.facts)
+    lines = tuple(_lines(method, sized, job, table, supply))
+    return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
 
 
 def _lines(
-    method: FootingMethod,
-    sized: Sequence[Sized],
-    criteria: Criteria,
-    prices: PriceBook | None,
-    table: Timetable | None,
-    supply: str,
-) -> list[Bought]:
-    needs = rented(method.needs(sized, criteria), table, supply)
-    footings = [one.footing for one in sized]
-    return [*concrete_bought(footings, prices, supply), *bought(needs, prices)]
+    method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
+) -> Iterator[Bought]:
+    if supply:
+        yield from concrete_bought([one.footing for one in sized], job.prices, supply)
+    yield from bought(rented(method.needs(sized, job.criteria), table, supply), job.prices)
 
 
-def _cost(
-    lines: Sequence[Bought], prices: PriceBook | None, crew: CrewTime, table: Timetable | None, count: int
-) -> Cost | None:
-    if prices is None or table is None:
+def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
+    if job.prices is None or table is None:
         return None
-    return cost_of(lines, prices.currency, crew, table, count)
+    return cost_of(lines, job.prices.currency, job.crew, table, count)
 
 
 def _allowed(method: FootingMethod, criteria: Criteria) -> bool:
@@ -215,16 +162,9 @@ def _once(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     return tuple(dict.fromkeys(cautions))
 
 
-def _line_risks(lines: Sequence[Bought], prices: PriceBook | None) -> Iterable[Risk]:
+def _line_risks(lines: Sequence[Bought], prices: PriceBook | None) -> Iterator[Risk]:
     if any(line.item == SHORT_LOAD for line in lines):
         yield risk("short_load", "moderate", "so little ready-mix is charged extra")
     items = [line.item for line in lines if line.extended is None]
     if prices is not None and items:
         yield risk("price_missing", "low", f"the price book has no price for {', '.join(items)}")
-
-
-def nothing_to_compare(why: tuple[str, ...]) -> FootingComparison:
-    """Return the comparison of a deck no frame was found for."""
-    return FootingComparison(
-        methods=(), break_even=None, probability_cheapest=(), recommended=None, because=why
-    )

@@ -9,12 +9,12 @@ from decimal import Decimal
 
 from service.comparison.schedule import Range, Timetable
 from service.contract.money import MoneyRange, money, money_range, unit_price
-from service.contract.report import Quantity
+from service.contract.report_comparison import Quantity
 from service.contract.report_frame import Footing
 from service.contract.spec_wishes import CrewSpec
 from service.foundations.method import Need
 from service.rules.price_book import PriceBook, PriceLine
-from service.takeoff.concrete import READY_MIX, SHORT_LOAD, concrete
+from service.takeoff.concrete import SHORT_LOAD, concrete
 from service.takeoff.pricing import for_sale, line_total
 from service.units.finding import SLACK
 
@@ -118,12 +118,6 @@ class Bought:
             unit_price=self.unit_price,
             extended=total,
         )
-
-
-def ordered_supply(footings: Sequence[Footing], prices: PriceBook | None, wanted: str) -> str:
-    """Return how the order gets its concrete, ``bagged`` or ``ready_mix``, so that days and money agree."""
-    lines, _ = concrete(footings, prices, wanted)
-    return "ready_mix" if any(line.item == READY_MIX for line in lines) else "bagged"
 
 
 def concrete_bought(footings: Sequence[Footing], prices: PriceBook | None, supply: str) -> list[Bought]:

@@ -51,9 +51,7 @@ def unserved(comparison: Comparison, wanted: str) -> tuple[Reason, ...]:
 def recommended(results: Sequence[MethodResult], priced: bool) -> tuple[str | None, tuple[str, ...]]:
     """Return the recommended method with the reasons; None where money is not known."""
     usable = [one for one in by_preference(results) if one.feasible]
-    ruled_out = tuple(
-        f"{_name(one)}: {one.compared.why_not[0].text}." for one in results if one.compared.why_not
-    )
+    ruled_out = tuple(f"{_name(one)}: {one.why_not[0].text}." for one in results if one.why_not)
     if not priced:
         return None, ("No price book is given, so no method is recommended.", *_days(usable), *ruled_out)
     if not usable:

@@ -1,12 +1,13 @@
-"""One footing method worked out, and the whole comparison."""
+"""One footing method worked out, and all of them together."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.comparison.cost import Cost
+from service.comparison.cost import Bought, Cost
 from service.comparison.schedule import Timetable
-from service.contract.report import Caution, FootingComparison, MethodComparison, Reason, Status
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import CodedText, Risk, Status
 from service.foundations.method import Sized
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
@@ -14,27 +15,57 @@ USUAL_METHOD = "tube_form_pier"
 
 
 @dataclass(frozen=True)
+class Supplied:
+    """What a method comes to with its concrete from one supply; ``supply`` is empty where it needs none."""
+
+    supply: str
+    lines: tuple[Bought, ...]
+    table: Timetable | None
+    cost: Cost | None
+
+
+@dataclass(frozen=True)
 class MethodResult:
     """A method with its footings, checks, verdict, cost and schedule.
 
     ``sized`` is empty where no footing could be worked out. ``stands_on_fill`` says that a footing would
-    bear on ground that was dug up.
+    bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
     """
 
     method: str
-    compared: MethodComparison
     sized: tuple[Sized, ...]
+    why_not: tuple[CodedText, ...]
     status: Status
     reasons: tuple[Reason, ...]
     cautions: tuple[Caution, ...]
+    risks: tuple[Risk, ...]
     stands_on_fill: bool
-    cost: Cost | None
-    table: Timetable | None
+    ways: tuple[Supplied, ...] = ()
 
     @property
     def feasible(self) -> bool:
         """Whether every post can be served this way here."""
-        return self.compared.feasible
+        return not self.why_not
+
+    @property
+    def supply(self) -> str:
+        """How its concrete comes; empty where it needs none."""
+        return self.ways[0].supply if self.ways else ""
+
+    @property
+    def lines(self) -> tuple[Bought, ...]:
+        """What is bought."""
+        return self.ways[0].lines if self.ways else ()
+
+    @property
+    def cost(self) -> Cost | None:
+        """What it costs; null where a price is missing."""
+        return self.ways[0].cost if self.ways else None
+
+    @property
+    def table(self) -> Timetable | None:
+        """When framing can start; null where no durations are known."""
+        return self.ways[0].table if self.ways else None
 
     @property
     def verdict_key(self) -> tuple[bool, int, bool]:
@@ -49,9 +80,8 @@ class MethodResult:
 
 @dataclass(frozen=True)
 class Comparison:
-    """The wire form, and behind it every method that was worked out, best first."""
+    """Every method that was worked out, best first."""
 
-    wire: FootingComparison
     results: tuple[MethodResult, ...]
 
     def result(self, method: str) -> MethodResult | None:

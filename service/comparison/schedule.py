@@ -7,7 +7,7 @@ import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from service.contract.report import DayRange, Schedule, Task
+from service.contract.report_comparison import DayRange, Schedule, Task
 from service.foundations.facts import FoundationFacts, TaskRow
 from service.units.finding import SLACK
 

@@ -11,7 +11,8 @@ from service.connections.ledger_lumber import LedgerLumber, ledger_lumber, size_
 from service.connections.ledger_placement import Landing, land, ledger_board
 from service.connections.ledger_walls import WallAnswer, answer_for, band_answer, wall_finding
 from service.connections.wall import BAND_WALLS, WallBehind
-from service.contract.report import Caution, Reason, Status
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import Status
 from service.contract.report_frame import Ledger, Point
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from service.connections.wall import WallBehind
-from service.contract.report import Caution, Reason, Status
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import Status
 from service.rules.lookups import Reading
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation

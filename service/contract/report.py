@@ -6,15 +6,13 @@ from typing import Literal
 
 import msgspec
 
-from service.contract.money import Money, MoneyRange
+from service.contract.money import Money
+from service.contract.report_comparison import CodedText, FootingComparison, Status
 from service.contract.report_frame import Footing, Level, Post, Stair
 from service.contract.report_order import Takeoff
 from service.contract.spec import DeckSpec
 from service.units.citation import Citation
 from service.units.finding import Finding
-from service.units.working import Step
-
-Status = Literal["prescriptive", "engineer_required", "not_permitted"]
 
 
 class JurisdictionRef(msgspec.Struct, frozen=True, kw_only=True):
@@ -76,13 +74,6 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     reasons: tuple[Reason, ...]
 
 
-class CodedText(msgspec.Struct, frozen=True):
-    """A code with a sentence for people."""
-
-    code: str
-    text: str
-
-
 class AttachmentOption(msgspec.Struct, frozen=True, kw_only=True):
     """One way to support the house side, worked out."""
 
@@ -112,93 +103,6 @@ class Loads(msgspec.Struct, frozen=True, kw_only=True):
     snow_psf: float
     governing: Literal["live", "snow"]
     design_psf: float
-
-
-class Risk(msgspec.Struct, frozen=True, kw_only=True):
-    """A risk of a footing method and what to do about it."""
-
-    code: str
-    severity: Literal["low", "moderate", "high"]
-    text: str
-    action: str
-
-
-class Task(msgspec.Struct, frozen=True, kw_only=True):
-    """A task of a schedule, in working days; ``labour_hours`` over all footings."""
-
-    task: str
-    after: tuple[str, ...]
-    crew_present: bool
-    days_low: float
-    days_likely: float
-    days_high: float
-    labour_hours: float
-    source: str
-
-
-class DayRange(msgspec.Struct, frozen=True):
-    """Low, likely and high working days from the start of layout."""
-
-    low: float
-    likely: float
-    high: float
-
-
-class Schedule(msgspec.Struct, frozen=True, kw_only=True):
-    """The tasks of a method and when framing can start."""
-
-    tasks: tuple[Task, ...]
-    first_framing_working_day: DayRange
-    first_framing_date: str | None
-
-
-class Quantity(msgspec.Struct, frozen=True, kw_only=True):
-    """An amount of one item."""
-
-    item: str
-    quantity: float
-    unit: str
-    unit_price: str | None
-    extended: Money | None
-
-
-class MethodComparison(msgspec.Struct, frozen=True, kw_only=True):
-    """One footing method worked out for the same posts and loads."""
-
-    method: str
-    feasible: bool
-    why_not: tuple[CodedText, ...]
-    footings: tuple[Footing, ...]
-    quantities: tuple[Quantity, ...]
-    cost: MoneyRange | None
-    schedule: Schedule | None
-    risks: tuple[Risk, ...]
-
-
-class BreakEven(msgspec.Struct, frozen=True, kw_only=True):
-    """Where the ranking of the two cheapest methods turns over."""
-
-    methods: tuple[str, str]
-    crew_day_value: Money | None
-    footing_count: float | None
-    working: tuple[Step, ...]
-
-
-class MethodProbability(msgspec.Struct, frozen=True):
-    """How likely a method is to be the cheapest."""
-
-    method: str
-    probability: float
-
-
-class FootingComparison(msgspec.Struct, frozen=True, kw_only=True):
-    """Footing methods side by side."""
-
-    methods: tuple[MethodComparison, ...]
-    break_even: BreakEven | None
-    probability_cheapest: tuple[MethodProbability, ...]
-    recommended: str | None
-    because: tuple[str, ...]
 
 
 class Alternative(msgspec.Struct, frozen=True, kw_only=True):

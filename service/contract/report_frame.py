@@ -235,10 +235,20 @@ class Post(msgspec.Struct, frozen=True, kw_only=True):
     cap: str | None
 
 
+class Reinforcement(msgspec.Struct, frozen=True, kw_only=True):
+    """Bars that stand in a pier, all alike; ``size`` as bars are numbered, in eighths of an inch."""
+
+    size: str
+    bars: int
+    length_in: float
+
+
 class Concrete(msgspec.Struct, frozen=True, kw_only=True):
     """A concrete footing; both base fields null means the shaft bears.
 
-    A pad on the ground has neither shaft nor base, but two sides: ``width_in`` and ``length_in``.
+    A pad on the ground has neither shaft nor base, but two sides: ``width_in`` and ``length_in``. ``thickness_in`` of
+    a bell is that of the cylinder under its cone, ``bell_height_in`` the cone's. ``stone_cuft`` is crushed stone
+    under the concrete, ``reinforcement`` what stands in it, null where it is plain.
     """
 
     shape: str
@@ -250,6 +260,9 @@ class Concrete(msgspec.Struct, frozen=True, kw_only=True):
     volume_cuft: float
     width_in: float | None = None
     length_in: float | None = None
+    bell_height_in: float | None = None
+    stone_cuft: float = 0.0
+    reinforcement: Reinforcement | None = None
 
 
 class Pile(msgspec.Struct, frozen=True, kw_only=True):

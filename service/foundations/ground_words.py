@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
-from service.contract.report import Caution, Reason, Risk
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import Risk
 from service.foundations.backfill import BesideHouse
 from service.foundations.method import ENGINEER_CHECKS, Sized
 from service.sizing.criteria import Criteria

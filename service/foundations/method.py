@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from service.contract.report import Caution, CodedText, Reason, Risk
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import CodedText, Risk
 from service.contract.report_frame import Footing
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
@@ -20,7 +21,8 @@ PILE_POLICIES = ("none", "torque_log", "engineer_letter", "special_inspector")
 class Need:
     """An amount of one item. ``cut_length_ft`` asks for any stock that gives that length.
 
-    Something rented is needed ``during`` a task of the schedule, maybe only with one supply of concrete.
+    Something rented is needed ``during`` a task of the schedule, maybe only with one supply of concrete. ``most`` is
+    the quantity where the ground turns out worse than likely; null: the same.
     """
 
     item: str
@@ -30,6 +32,7 @@ class Need:
     cut_length_ft: float | None = None
     during: str = ""
     only_with: str = ""
+    most: float | None = None
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from service.contract.report import CodedText
+from service.contract.report_comparison import CodedText
 from service.rules.lookups import Reading, at_or_above, at_or_below, exact, linear
 from service.rules.settings import OwnWeightRule
 from service.sizing.criteria import Criteria

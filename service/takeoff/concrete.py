@@ -70,6 +70,12 @@ def concrete(
     return tuple(replace(line, because=because) for line in ways[name].lines), ways[name].unpriced
 
 
+def supply_without_price(footings: Sequence[Footing], prices: PriceBook | None) -> str:
+    """Return how concrete comes where the whole cost of no way is known: the cheaper mix, else by its volume."""
+    lines, _ = concrete(footings, prices, "auto")
+    return "ready_mix" if any(line.item == READY_MIX for line in lines) else "bagged"
+
+
 def _cheaper(ways: Mapping[str, Supply], volume_cuft: float) -> tuple[str, str]:
     """The cheaper way and why; bags where both cost the same."""
     costs = {name: way.cost for name, way in ways.items() if way.cost is not None}

@@ -41,11 +41,14 @@ from service.takeoff.surfaces import Surface, surfaces
 BOARD_KINDS = ("decking", "fascia")
 
 
-def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook | None) -> Takeoff:
+def take_off(
+    frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook | None, supply: str = ""
+) -> Takeoff:
     """Return the order for a frame.
 
     Every piece comes from a member, every board from a piece. Without a price book all money is null and
-    boards come in the usual lengths; an item the book does not price is named, never guessed.
+    boards come in the usual lengths; an item the book does not price is named, never guessed. ``supply`` is how the
+    footings' concrete comes, as it was compared; empty: as the spec asks, or the cheaper.
     """
     ladders = Ladders(prices)
     floors = surfaces(frame, spec)
@@ -54,7 +57,7 @@ def take_off(frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook
     boards = boards_for(pieces, ladders)
     needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors, parts), prices))
     hardware, without = order_lines(needs, prices)
-    mixes, unmixed = concrete(frame.footings, prices, spec.foundation.concrete_supply)
+    mixes, unmixed = concrete(frame.footings, prices, supply or spec.foundation.concrete_supply)
     stock = [line for one in boards for line in one.stock]
     unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed)
     amounts = chain((x.extended for x in stock), (x.extended for x in hardware), (x.extended for x in mixes))

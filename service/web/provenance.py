@@ -9,7 +9,8 @@ from litestar import Response
 
 from service.contract.design_part import DesignPart, part_fields
 from service.contract.ids import pinned_text
-from service.contract.report import DesignReport, FootingComparison
+from service.contract.report import DesignReport
+from service.contract.report_comparison import FootingComparison
 from service.contract.report_order import Takeoff
 from service.contract.spec import DeckSpec
 from service.pipeline import design

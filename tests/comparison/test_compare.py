@@ -13,7 +13,7 @@ import pytest
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method, unserved
 from service.comparison.result import Comparison, MethodResult
-from service.contract.report import FootingComparison
+from service.contract.report_comparison import FootingComparison
 from service.contract.spec import CrewSpec, DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
@@ -70,11 +70,11 @@ def test_cost_adds_up_by_hand_day_value_with_wages(run: Callable[..., Comparison
     pier = of(run(), "tube_form_pier")
     assert pier.cost
     assert pier.table
-    lines = sum(Decimal(line.extended.amount) for line in pier.compared.quantities if line.extended)
+    lines = sum(Decimal(line.extended.amount) for line in pier.quantities if line.extended)
     days = Decimal("1450") * Decimal(str(round(pier.table.elapsed_days[1], 6)))
     assert pier.cost.likely == pytest.approx(lines + days)
-    assert pier.compared.cost
-    low, likely, high = (Decimal(getattr(pier.compared.cost, name)) for name in ("low", "likely", "high"))
+    assert pier.cost
+    low, likely, high = (Decimal(getattr(pier.cost, name)) for name in ("low", "likely", "high"))
     assert low < likely < high
 
 
@@ -128,7 +128,7 @@ def test_no_price_book_no_money(run: Callable[..., Comparison]) -> None:
 
 def test_missing_price_is_named_never_guessed(run: Callable[..., Comparison], prices: PriceBook) -> None:
     found = run(book=without(prices, "service.helical_pile.install"))
-    pile = of(found, "helical_pile").compared
+    pile = of(found, "helical_pile")
     assert pile.cost is None
     assert pile.feasible
     (risk,) = [risk for risk in pile.risks if risk.code == "price_missing"]
@@ -169,7 +169,7 @@ def test_pinned_method_is_drawn_with_its_reasons(run: Callable[..., Comparison])
     assert pile.method == "helical_pile"
     assert not pile.feasible
     assert pile.status == "engineer_required"
-    assert "rig_too_wide" in {said.code for said in pile.compared.why_not}
+    assert "rig_too_wide" in {said.code for said in pile.why_not}
     assert "method_cannot_serve" in {reason.code for reason in pile.reasons}
 
 
@@ -186,9 +186,9 @@ def test_method_the_place_does_not_allow(
     found = compare([demand(1200.0)], replace(place, jurisdiction=strict), spec(), prices, facts)
     pile = of(found, "helical_pile")
     assert (pile.feasible, pile.status) == (False, "not_permitted")
-    assert [said.code for said in pile.compared.why_not] == ["not_allowed_here"]
+    assert [said.code for said in pile.why_not] == ["not_allowed_here"]
     assert [reason.code for reason in pile.reasons] == ["method_not_allowed_here"]
-    assert pile.compared.footings
+    assert pile.footings
     assert found.wire.recommended == "tube_form_pier"
 
 
@@ -200,16 +200,16 @@ def test_too_narrow_a_pin_is_not_permitted(run: Callable[..., Comparison]) -> No
 def test_no_pile_carries_it(run: Callable[..., Comparison]) -> None:
     found = run(loads=(9000.0,))
     pile = of(found, "helical_pile")
-    assert not pile.compared.footings
-    assert pile.compared.schedule is None
-    assert [said.code for said in pile.compared.why_not] == ["bearing_too_low"]
+    assert not pile.footings
+    assert pile.schedule is None
+    assert [said.code for said in pile.why_not] == ["bearing_too_low"]
     assert found.wire.recommended == "tube_form_pier"
 
 
 def test_pinned_but_not_worked_out_is_said(run: Callable[..., Comparison]) -> None:
     found = run(wish={"method": "belled_pier"})
     assert [reason.code for reason in unserved(found, "belled_pier")] == ["method_not_worked_out"]
-    assert of(found, "belled_pier").compared.feasible is False
+    assert of(found, "belled_pier").feasible is False
     chosen = choose_method(found, "belled_pier")
     assert chosen
     assert chosen.sized
@@ -220,10 +220,10 @@ def test_pinned_but_not_worked_out_is_said(run: Callable[..., Comparison]) -> No
 
 def test_concrete_is_the_same_as_in_the_order(run: Callable[..., Comparison]) -> None:
     for supply, item in (("bagged", "concrete.bag"), ("ready_mix", "concrete.ready_mix")):
-        pier = of(run(wish={"concrete_supply": supply}), "tube_form_pier").compared
+        pier = of(run(wish={"concrete_supply": supply}), "tube_form_pier")
         assert any(line.item.startswith(item) for line in pier.quantities)
         assert any(line.item == "rental.mixer.day" for line in pier.quantities) == (supply == "bagged")
-    truck = of(run(wish={"concrete_supply": "ready_mix"}), "tube_form_pier").compared
+    truck = of(run(wish={"concrete_supply": "ready_mix"}), "tube_form_pier")
     assert "short_load" in {risk.code for risk in truck.risks}
 
 
@@ -236,7 +236,7 @@ def test_same_input_same_bytes(run: Callable[..., Comparison]) -> None:
 def test_more_load_never_less_concrete(run: Callable[..., Comparison]) -> None:
     volumes = []
     for load in range(600, 6000, 400):
-        pier = of(run(loads=(float(load),)), "tube_form_pier").compared
+        pier = of(run(loads=(float(load),)), "tube_form_pier")
         assert pier.footings[0].concrete
         volumes.append(pier.footings[0].concrete.volume_cuft)
     assert volumes[0] < volumes[-1]

@@ -19,7 +19,8 @@ from deck_strategy import SIZES, SPECIES, framed_decks
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from service.contract.report import CodedText, DesignReport
+from service.contract.report import DesignReport
+from service.contract.report_comparison import CodedText
 from service.framing.joist_lines import joist_centres
 from service.sizing.allowed import (
     Allowed,

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from service.contract.report import CodedText
+from service.contract.report_comparison import CodedText
 from service.rules.rulebook import Rulebook, build_rulebook
 from service.sizing.criteria import Criteria, Ground
 from service.sizing.footings import FootingSize, footing_size, table_cells

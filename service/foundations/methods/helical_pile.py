@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from service.contract.ids import item
-from service.contract.report import Caution, CodedText, Reason, Risk
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import CodedText, Risk
 from service.contract.report_frame import Footing, Pile
 from service.foundations.backfill import beside_house, excavation, ground_findings
 from service.foundations.demand import Demand, tributary_sqft

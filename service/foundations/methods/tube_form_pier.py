@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 import msgspec
 
 from service.contract.ids import item
-from service.contract.report import Caution, CodedText, Reason, Risk
+from service.contract.report import Caution, Reason
+from service.contract.report_comparison import CodedText, Risk
 from service.contract.report_frame import Concrete, Footing
 from service.foundations.backfill import BesideHouse, beside_house, excavation, ground_findings
 from service.foundations.demand import Demand, tributary_sqft

@@ -1,0 +1,101 @@
+"""The comparison as the report carries it: worked out once, for the frame that is answered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from service.comparison.break_even import break_even
+from service.comparison.cost import CrewTime, crew_time
+from service.comparison.recommend import recommended
+from service.comparison.result import Comparison, MethodResult
+from service.comparison.schedule import on_the_wire
+from service.contract.report_comparison import (
+    BreakEven,
+    DayRange,
+    FootingComparison,
+    MethodComparison,
+    Supply,
+)
+from service.contract.spec import DeckSpec
+from service.rules.price_book import PriceBook
+from service.units.finding import Finding
+
+
+def told(comparison: Comparison, spec: DeckSpec, prices: PriceBook | None) -> FootingComparison:
+    """Return every method, where the ranking turns over, and which one is recommended and why."""
+    results = comparison.results
+    best, because = recommended(results, prices is not None)
+    return FootingComparison(
+        methods=tuple(_method(one, spec, prices) for one in _ranked(results, prices)),
+        break_even=_break_even(results, crew_time(spec.crew)),
+        probability_cheapest=(),
+        recommended=best,
+        because=because,
+    )
+
+
+def nothing_to_compare(why: tuple[str, ...]) -> FootingComparison:
+    """Return the comparison of a deck no frame was found for."""
+    return FootingComparison(
+        methods=(), break_even=None, probability_cheapest=(), recommended=None, because=why
+    )
+
+
+def _ranked(results: Sequence[MethodResult], prices: PriceBook | None) -> Sequence[MethodResult]:
+    """The order shown: preference where there is money, else feasibility and days."""
+    if prices is not None:
+        return results
+    return sorted(results, key=lambda one: (not one.feasible, one.likely_days, one.method))
+
+
+def _break_even(results: Iterable[MethodResult], crew: CrewTime) -> BreakEven | None:
+    cheapest = sorted(
+        (one for one in results if one.feasible and one.cost),
+        key=lambda one: one.cost.likely if one.cost else 0,
+    )
+    if len(cheapest) < 2:
+        return None
+    quick, slow = sorted(cheapest[:2], key=lambda one: one.likely_days)
+    return break_even(quick, slow, crew.day_value, crew.includes_wages)
+
+
+def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None) -> MethodComparison:
+    currency = prices.currency if prices else None
+    schedule = spec.schedule
+    return MethodComparison(
+        method=one.method,
+        feasible=one.feasible,
+        why_not=one.why_not,
+        footings=tuple(sized.footing for sized in one.sized),
+        quantities=tuple(line.on_the_wire(currency) for line in one.lines),
+        cost=one.cost.on_the_wire() if one.cost else None,
+        schedule=on_the_wire(one.table, schedule.start_date, schedule.closed_days) if one.table else None,
+        risks=one.risks,
+        verdict=one.status,
+        checks=_worst(one),
+        supply=one.supply or None,
+        supplies=tuple(_supplies(one)),
+    )
+
+
+def _worst(one: MethodResult) -> tuple[Finding, ...]:
+    """The finding of each check that is nearest its limit, or over it."""
+    worst: dict[tuple[str, str], Finding] = {}
+    for found in (found for sized in one.sized for found in sized.findings):
+        kept = worst.setdefault((found.check, found.basis), found)
+        if (not found.passes, found.ratio or 0.0) > (not kept.passes, kept.ratio or 0.0):
+            worst[found.check, found.basis] = found
+    return tuple(worst.values())
+
+
+def _supplies(one: MethodResult) -> Iterable[Supply]:
+    if not one.supply:
+        return
+    for place, way in enumerate(one.ways):
+        days = way.table.first_framing_day if way.table else None
+        yield Supply(
+            supply=way.supply,
+            cost=way.cost.on_the_wire() if way.cost else None,
+            first_framing_working_day=DayRange(*days) if days else None,
+            chosen=place == 0,
+        )
