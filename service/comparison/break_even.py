@@ -2,79 +2,142 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
+from service.comparison.bought import NOTHING
+from service.comparison.cost import CrewTime
+from service.comparison.method_words import plain
 from service.comparison.result import MethodResult
 from service.contract.money import money
 from service.contract.report_comparison import BreakEven
-from service.units.working import Step, step
+from service.units.working import Step, step, word
 
 
-def break_even(
-    quick: MethodResult, slow: MethodResult, day_value: Decimal | None, includes_wages: bool
-) -> BreakEven | None:
-    """Return where the quicker method starts to win, or None where a cost or a schedule is missing.
+@dataclass(frozen=True)
+class Side:
+    """One of two methods: paid once, paid for each footing, and the likely days that are counted."""
 
-    Extra direct cost X over days saved DD is the crew-day value at which both cost the same; with the
-    caller's value V, N* = (V DD - extra fixed cost) / extra cost of one footing.
-    """
-    if quick.cost is None or slow.cost is None or quick.table is None or slow.table is None:
+    method: str
+    fixed: Decimal
+    each: Decimal
+    days: Decimal
+
+
+@dataclass(frozen=True)
+class Duel:
+    """Two methods for ``count`` footings. ``day_value`` is what a counted day is worth, null where not known."""
+
+    quick: Side
+    slow: Side
+    count: int
+    day_value: Decimal | None
+
+    @property
+    def extra_fixed(self) -> Decimal:
+        """What the quicker costs more, paid once."""
+        return self.quick.fixed - self.slow.fixed
+
+    @property
+    def extra_each(self) -> Decimal:
+        """What the quicker costs more for each footing."""
+        return self.quick.each - self.slow.each
+
+    @property
+    def extra(self) -> Decimal:
+        """What the quicker costs more without the value of days."""
+        return self.extra_fixed + self.extra_each * self.count
+
+    @property
+    def saved(self) -> Decimal:
+        """The days it saves."""
+        return self.slow.days - self.quick.days
+
+    @property
+    def even_value(self) -> Decimal | None:
+        """The value of a day at which both cost the same; none where days decide nothing or cost nothing extra."""
+        return self.extra / self.saved if self.extra >= 0 and self.saved > 0 else None
+
+    @property
+    def even_count(self) -> Decimal | None:
+        """The number of footings at which both cost the same; none where it would be less than one."""
+        if self.day_value is None or not self.extra_each:
+            return None
+        count = (self.day_value * self.saved - self.extra_fixed) / self.extra_each
+        return count if count >= 1 else None
+
+
+def duel(results: Sequence[MethodResult], crew: CrewTime) -> Duel | None:
+    """Return the two cheapest feasible methods against each other, the quicker first; None with fewer than two."""
+    known = [(one.cost.likely, one) for one in results if one.feasible and one.cost]
+    cheapest = [one for _, one in sorted(known, key=lambda pair: (pair[0], pair[1].likely_days))[:2]]
+    sides = [side for one in cheapest if (side := _side(one, crew))]
+    if len(sides) < 2 or cheapest[0].cost is None:
         return None
-    days = [
-        (r.table.elapsed_days if includes_wages else r.table.idle_days)[1] for r in (quick, slow) if r.table
-    ]
-    saved = days[1] - days[0]
-    extra = quick.cost.direct - slow.cost.direct
-    # A quicker method that is also cheaper never loses: there is no value at which the ranking turns.
-    turns = extra > 0 and saved > 0
-    even_value = extra / Decimal(str(saved)) if turns else None
-    count = _count(quick, slow, day_value, saved)
-    currency = quick.cost.currency
+    quick, slow = sorted(sides, key=lambda side: side.days)
+    return Duel(quick, slow, cheapest[0].cost.count, crew.day_value)
+
+
+def _side(one: MethodResult, crew: CrewTime) -> Side | None:
+    if one.cost is None or one.table is None:
+        return None
+    # Where a day's value holds the wages they may not stand in the direct cost as well.
+    wages = NOTHING if crew.includes_wages else one.cost.wages[1]
+    days = Decimal(str(round(crew.counted_days(one.table)[1], 6)))
+    return Side(one.method, one.cost.fixed, one.cost.each + (wages / one.cost.count), days)
+
+
+def break_even(fight: Duel, currency: str) -> BreakEven:
+    """Return where the quicker of two methods starts to win, with the working.
+
+    Extra direct cost X over days saved DD is the crew-day value at which both cost the same; with the caller's value
+    V the count is N* = (V DD - extra fixed cost) / extra cost of one footing.
+    """
+    value, count = fight.even_value, fight.even_count
     return BreakEven(
-        methods=(quick.method, slow.method),
-        crew_day_value=money(currency, even_value) if even_value is not None else None,
-        footing_count=count,
-        working=_working(quick, slow, extra, saved, even_value, day_value, count),
+        methods=(fight.quick.method, fight.slow.method),
+        crew_day_value=money(currency, value) if value is not None else None,
+        footing_count=float(count) if count is not None else None,
+        working=tuple(_working(fight, currency)),
     )
 
 
-def _count(quick: MethodResult, slow: MethodResult, day_value: Decimal | None, saved: float) -> float | None:
-    if quick.cost is None or slow.cost is None or day_value is None:
-        return None
-    each = quick.cost.direct_each - slow.cost.direct_each
-    room = day_value * Decimal(str(saved)) - (quick.cost.fixed - slow.cost.fixed)
-    return float(room / each) if each > 0 and room > 0 else None
+def _working(fight: Duel, unit: str) -> Iterator[Step]:
+    quick, slow = plain(fight.quick.method), plain(fight.slow.method)
+    yield step("N", fight.count, "each", "footings of this deck")
+    yield step("M_1", float(fight.quick.fixed), unit, f"{quick}: paid once, whatever the number")
+    yield step("M_2", float(fight.slow.fixed), unit, f"{slow}: paid once, whatever the number")
+    yield step("c_1", float(fight.quick.each), unit, f"{quick}: each footing")
+    yield step("c_2", float(fight.slow.each), unit, f"{slow}: each footing")
+    yield step("X", float(fight.extra), unit, "(M_1 - M_2) + N (c_1 - c_2), the extra direct cost")
+    yield step("D_1", float(fight.quick.days), "days", f"{quick}: likely days counted")
+    yield step("D_2", float(fight.slow.days), "days", f"{slow}: likely days counted")
+    yield step("DD", float(fight.saved), "days", "D_2 - D_1, the days saved")
+    yield _value_step(fight, unit)
+    if fight.day_value is None:
+        yield word("V", "not given", "crew.crew_day_value: without it no count can be told")
+        return
+    yield step("V", float(fight.day_value), unit, "crew-day value given")
+    yield _count_step(fight)
 
 
-def _working(
-    quick: MethodResult,
-    slow: MethodResult,
-    extra: Decimal,
-    saved: float,
-    even_value: Decimal | None,
-    day_value: Decimal | None,
-    count: float | None,
-) -> tuple[Step, ...]:
-    if quick.cost is None or slow.cost is None:
-        return ()
-    unit = quick.cost.currency
-    steps = [
-        step("N", quick.cost.count, "each", "footings of this deck"),
-        step("M_1", float(quick.cost.fixed), unit, f"{quick.method}: paid once, whatever the number"),
-        step("M_2", float(slow.cost.fixed), unit, f"{slow.method}: paid once, whatever the number"),
-        step("c_1", float(quick.cost.direct_each), unit, f"{quick.method}: each footing"),
-        step("c_2", float(slow.cost.direct_each), unit, f"{slow.method}: each footing"),
-        step("X", float(extra), unit, "(M_1 - M_2) + N (c_1 - c_2), the extra direct cost"),
-        step("DD", saved, "days", "likely days saved to the start of framing"),
-    ]
-    if even_value is not None:
-        steps.append(
-            step("V_even", float(even_value), unit, "X / DD, a crew-day worth more than this pays for it")
-        )
-    if day_value is not None:
-        steps.append(step("V", float(day_value), unit, "crew-day value given"))
+def _value_step(fight: Duel, unit: str) -> Step:
+    value, quick = fight.even_value, plain(fight.quick.method)
+    if value is not None:
+        return step("V_even", float(value), unit, f"X / DD, a crew-day worth more than this pays for {quick}")
+    if fight.saved <= 0:
+        return word("V_even", "none", "both take the same days, so a crew-day's value decides nothing")
+    return word("V_even", "none", f"{quick} are quicker and cost less: they win whatever a crew-day is worth")
+
+
+def _count_step(fight: Duel) -> Step:
+    count, quick, slow = fight.even_count, plain(fight.quick.method), plain(fight.slow.method)
     if count is not None:
-        steps.append(
-            step("N_even", count, "each", "(V DD - (M_1 - M_2)) / (c_1 - c_2), fewer footings than this")
-        )
-    return tuple(steps)
+        few, many = (quick, slow) if fight.extra_each > 0 else (slow, quick)
+        rule = f"(V DD - (M_1 - M_2)) / (c_1 - c_2): {few} cost less below this count, {many} above it"
+        return step("N_even", float(count), "each", rule)
+    if not fight.extra_each:
+        return word("N_even", "none", "each footing costs the same, so their number decides nothing")
+    winner = slow if fight.extra_each > 0 else quick
+    return word("N_even", "none", f"the count would be below one: {winner} cost less for any number of footings")
