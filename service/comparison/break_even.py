@@ -7,22 +7,34 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from service.comparison.bought import NOTHING
-from service.comparison.cost import CrewTime
+from service.comparison.cost import Cost, CrewTime
 from service.comparison.method_words import plain
-from service.comparison.result import MethodResult
+from service.comparison.result import MethodResult, Supplied
+from service.comparison.schedule import Timetable
 from service.contract.money import money
 from service.contract.report_comparison import BreakEven
 from service.units.working import Step, step, word
 
+SUPPLIES = {"bagged": "in bags", "ready_mix": "by the truck"}
+CENT = Decimal("0.01")
+
 
 @dataclass(frozen=True)
 class Side:
-    """One of two methods: paid once, paid for each footing, and the likely days that are counted."""
+    """One of two methods: paid once, paid for each footing, and the likely days that are counted.
+
+    ``supply`` is how its concrete comes; empty where it needs none.
+    """
 
     method: str
     fixed: Decimal
     each: Decimal
     days: Decimal
+    supply: str = ""
+
+    def worth(self, count: int, day_value: Decimal) -> Decimal:
+        """Return what it comes to for so many footings where a counted day is worth so much."""
+        return self.fixed + self.each * count + self.days * day_value
 
 
 @dataclass(frozen=True)
@@ -68,58 +80,102 @@ class Duel:
         return count if count >= 1 else None
 
 
-def duel(results: Sequence[MethodResult], crew: CrewTime) -> Duel | None:
-    """Return the two cheapest feasible methods against each other, the quicker first; None with fewer than two."""
+@dataclass(frozen=True)
+class Duels:
+    """The two cheapest methods as they stand, and with the supplies they would have where a crew-day turns them."""
+
+    now: Duel
+    turning: Duel
+
+
+def duels(results: Sequence[MethodResult], crew: CrewTime) -> Duels | None:
+    """Return the two cheapest feasible methods against each other; None with fewer than two."""
     known = [(one.cost.likely, one) for one in results if one.feasible and one.cost]
     cheapest = [one for _, one in sorted(known, key=lambda pair: (pair[0], pair[1].likely_days))[:2]]
-    sides = [side for one in cheapest if (side := _side(one, crew))]
-    if len(sides) < 2 or cheapest[0].cost is None:
+    sides = [_sides(one, crew) for one in cheapest]
+    if len(sides) < 2 or not all(sides):
         return None
-    quick, slow = sorted(sides, key=lambda side: side.days)
-    return Duel(quick, slow, cheapest[0].cost.count, crew.day_value)
+    count = len(cheapest[0].sized)
+    every = [_duel(one, other, count, crew.day_value) for one in sides[0] for other in sides[1]]
+    turning = (fight for fight in every if _holds(fight, [*sides[0], *sides[1]]))
+    return Duels(every[0], min(turning, key=lambda fight: _off(fight, crew.day_value), default=every[0]))
 
 
-def _side(one: MethodResult, crew: CrewTime) -> Side | None:
-    if one.cost is None or one.table is None:
-        return None
+def _duel(one: Side, other: Side, count: int, day_value: Decimal | None) -> Duel:
+    quick, slow = sorted((one, other), key=lambda side: side.days)
+    return Duel(quick, slow, count, day_value)
+
+
+def _holds(fight: Duel, sides: Sequence[Side]) -> bool:
+    """Whether at the value that evens two supplies no other supply of either method costs less."""
+    value = fight.even_value
+    if value is None:
+        return False
+    level = fight.quick.worth(fight.count, value)
+    return all(side.worth(fight.count, value) >= level - CENT for side in sides)
+
+
+def _off(fight: Duel, day_value: Decimal | None) -> Decimal:
+    return abs((fight.even_value or NOTHING) - (day_value or NOTHING))
+
+
+def _sides(one: MethodResult, crew: CrewTime) -> list[Side]:
+    """A method with each supply of its concrete, the one taken first."""
+    return [_side(one.method, way, way.cost, way.table, crew) for way in one.ways if way.cost and way.table]
+
+
+def _side(method: str, way: Supplied, cost: Cost, table: Timetable, crew: CrewTime) -> Side:
     # Where a day's value holds the wages they may not stand in the direct cost as well.
-    wages = NOTHING if crew.includes_wages else one.cost.wages[1]
-    days = Decimal(str(round(crew.counted_days(one.table)[1], 6)))
-    return Side(one.method, one.cost.fixed, one.cost.each + (wages / one.cost.count), days)
+    wages = NOTHING if crew.includes_wages else cost.wages[1]
+    days = Decimal(str(round(crew.counted_days(table)[1], 6)))
+    return Side(method, cost.fixed, cost.each + wages / cost.count, days, way.supply)
 
 
-def break_even(fight: Duel, currency: str) -> BreakEven:
+def break_even(fights: Duels, currency: str) -> BreakEven:
     """Return where the quicker of two methods starts to win, with the working.
 
     Extra direct cost X over days saved DD is the crew-day value at which both cost the same; with the caller's value
     V the count is N* = (V DD - extra fixed cost) / extra cost of one footing.
     """
-    value, count = fight.even_value, fight.even_count
+    value, count = fights.turning.even_value, fights.now.even_count
     return BreakEven(
-        methods=(fight.quick.method, fight.slow.method),
+        methods=(fights.turning.quick.method, fights.turning.slow.method),
         crew_day_value=money(currency, value) if value is not None else None,
         footing_count=float(count) if count is not None else None,
-        working=tuple(_working(fight, currency)),
+        working=tuple(_working(fights, currency)),
     )
 
 
-def _working(fight: Duel, unit: str) -> Iterator[Step]:
-    quick, slow = plain(fight.quick.method), plain(fight.slow.method)
-    yield step("N", fight.count, "each", "footings of this deck")
-    yield step("M_1", float(fight.quick.fixed), unit, f"{quick}: paid once, whatever the number")
-    yield step("M_2", float(fight.slow.fixed), unit, f"{slow}: paid once, whatever the number")
-    yield step("c_1", float(fight.quick.each), unit, f"{quick}: each footing")
-    yield step("c_2", float(fight.slow.each), unit, f"{slow}: each footing")
-    yield step("X", float(fight.extra), unit, "(M_1 - M_2) + N (c_1 - c_2), the extra direct cost")
-    yield step("D_1", float(fight.quick.days), "days", f"{quick}: likely days counted")
-    yield step("D_2", float(fight.slow.days), "days", f"{slow}: likely days counted")
-    yield step("DD", float(fight.saved), "days", "D_2 - D_1, the days saved")
-    yield _value_step(fight, unit)
-    if fight.day_value is None:
+def _working(fights: Duels, unit: str) -> Iterator[Step]:
+    yield from _sums(fights.turning, unit, "")
+    yield _value_step(fights.turning, unit)
+    if fights.now.day_value is None:
         yield word("V", "not given", "crew.crew_day_value: without it no count can be told")
         return
-    yield step("V", float(fight.day_value), unit, "crew-day value given")
-    yield _count_step(fight)
+    yield step("V", float(fights.now.day_value), unit, "crew-day value given")
+    if fights.now == fights.turning:
+        yield _count_step(fights.now, "")
+        return
+    # At the value given the concrete comes another way than at the value that turns them.
+    yield from _sums(fights.now, unit, "'")
+    yield _count_step(fights.now, "'")
+
+
+def _sums(fight: Duel, unit: str, mark: str) -> Iterator[Step]:
+    quick, slow = _told(fight.quick), _told(fight.slow)
+    yield step(f"N{mark}", fight.count, "each", "footings of this deck")
+    yield step(f"M_1{mark}", float(fight.quick.fixed), unit, f"{quick}: paid once, whatever the number")
+    yield step(f"M_2{mark}", float(fight.slow.fixed), unit, f"{slow}: paid once, whatever the number")
+    yield step(f"c_1{mark}", float(fight.quick.each), unit, f"{quick}: each footing")
+    yield step(f"c_2{mark}", float(fight.slow.each), unit, f"{slow}: each footing")
+    yield step(f"X{mark}", float(fight.extra), unit, "(M_1 - M_2) + N (c_1 - c_2), the extra direct cost")
+    yield step(f"D_1{mark}", float(fight.quick.days), "days", f"{quick}: likely days counted")
+    yield step(f"D_2{mark}", float(fight.slow.days), "days", f"{slow}: likely days counted")
+    yield step(f"DD{mark}", float(fight.saved), "days", "D_2 - D_1, the days saved")
+
+
+def _told(side: Side) -> str:
+    return f"{plain(side.method)}, concrete {SUPPLIES[side.supply]}" if side.supply else plain(side.method)
 
 
 def _value_step(fight: Duel, unit: str) -> Step:
@@ -131,13 +187,15 @@ def _value_step(fight: Duel, unit: str) -> Step:
     return word("V_even", "none", f"{quick} are quicker and cost less: they win whatever a crew-day is worth")
 
 
-def _count_step(fight: Duel) -> Step:
+def _count_step(fight: Duel, mark: str) -> Step:
     count, quick, slow = fight.even_count, plain(fight.quick.method), plain(fight.slow.method)
     if count is not None:
         few, many = (quick, slow) if fight.extra_each > 0 else (slow, quick)
         rule = f"(V DD - (M_1 - M_2)) / (c_1 - c_2): {few} cost less below this count, {many} above it"
-        return step("N_even", float(count), "each", rule)
+        return step(f"N_even{mark}", float(count), "each", rule)
     if not fight.extra_each:
-        return word("N_even", "none", "each footing costs the same, so their number decides nothing")
+        return word(f"N_even{mark}", "none", "each footing costs the same, so their number decides nothing")
     winner = slow if fight.extra_each > 0 else quick
-    return word("N_even", "none", f"the count would be below one: {winner} cost less for any number of footings")
+    return word(
+        "N_even", "none", f"the count would be below one: {winner} cost less for any number of footings"
+    )

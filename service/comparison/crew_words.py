@@ -49,7 +49,11 @@ def _all_days(table: Timetable, crew: CrewTime, unit: str) -> str:
 
 
 def _hours_and_idle(table: Timetable, crew: CrewTime, unit: str) -> str:
-    hours = f"the crew's {_hours(table, crew.hourly, unit)}" if crew.hourly is not None else f"{NO_RATE} are counted"
+    hours = (
+        f"the crew's {_hours(table, crew.hourly, unit)}"
+        if crew.hourly is not None
+        else f"{NO_RATE} are counted"
+    )
     idle = table.idle_days[1]
     if crew.day_value is None:
         return f"{hours}; {idle:.2f} idle days, but {NO_VALUE} are counted"

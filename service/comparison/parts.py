@@ -61,9 +61,7 @@ def _told(line: Bought) -> str:
 def _time_parts(cost: Cost, table: Timetable) -> Iterator[CostPart]:
     if cost.hourly:
         low, likely, high = table.crew_hours
-        text = (
-            f"{likely:.1f} crew hours ({low:.1f} to {high:.1f}) at {amount(cost.hourly)} {cost.currency} an hour."
-        )
+        text = f"{likely:.1f} crew hours ({low:.1f} to {high:.1f}) at {amount(cost.hourly)} {cost.currency} an hour."
         yield CostPart(part="labour", cost=money_range(cost.currency, *cost.wages), text=text)
     if cost.day_value:
         kind = "working days to the start of framing" if cost.includes_wages else "idle days"
