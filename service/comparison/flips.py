@@ -8,7 +8,7 @@ not searched for; a method costs what its cheapest way costs, with the concrete 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,7 +67,6 @@ class Way:
     cost: Cost
     table: Timetable
     likely: float
-    quantities: dict[str, float] = field(default_factory=dict)
 
 
 def turns(
@@ -90,10 +89,7 @@ def _ways(one: MethodResult, prices: PriceBook) -> Iterator[Way]:
         for lines in _with_every_mix(one, way, prices):
             goods = sum((line.extended or NOTHING for line in lines), NOTHING)
             likely = float(goods + way.cost.wages[LIKELY] + way.cost.days[LIKELY])
-            quantities: dict[str, float] = {}
-            for line in lines:
-                quantities[line.item] = quantities.get(line.item, 0.0) + line.quantity
-            yield Way(one.method, lines, way.cost, way.table, likely, quantities)
+            yield Way(one.method, lines, way.cost, way.table, likely)
 
 
 def _with_every_mix(one: MethodResult, way: Supplied, prices: PriceBook) -> Iterator[tuple[Bought, ...]]:
@@ -134,15 +130,6 @@ def _places(way: Way, word: str) -> list[int]:
     return [place for place, name in enumerate(tasks) if name == task]
 
 
-def _slope(way: Way, given: Input) -> float:
-    """How a way's cost grows with an input; with a wait, where framing waits for it."""
-    if given.item is not None:
-        return way.quantities.get(given.item, 0.0)
-    if given.word == "hourly_rate":
-        return way.table.crew_hours[LIKELY]
-    return (way.table.elapsed_days if way.cost.includes_wages else way.table.idle_days)[LIKELY]
-
-
 def _waiting(way: Way, word: str) -> tuple[float, float, float]:
     """Cost on the line that rises with a wait, its slope, and the least the cost falls to without the wait."""
     places = set(_places(way, word))
@@ -180,14 +167,26 @@ class Lines:
 def _lines(ways: Sequence[Way], inputs: Sequence[Input]) -> Lines:
     shape = (len(ways), len(inputs))
     rising, slope, flat = np.zeros(shape), np.zeros(shape), np.full(shape, NEVER)
-    rising += np.array([way.likely for way in ways])[:, None]
-    for column, given in enumerate(inputs):
-        for row, way in enumerate(ways):
-            if given.word in WAITS:
-                rising[row, column], slope[row, column], flat[row, column] = _waiting(way, given.word)
+    items = {given.item: column for column, given in enumerate(inputs) if given.item}
+    others = [(column, given.word) for column, given in enumerate(inputs) if not given.item]
+    for row, way in enumerate(ways):
+        rising[row] = way.likely
+        for line in way.lines:
+            if line.item in items:
+                slope[row, items[line.item]] += line.quantity
+        for column, word in others:
+            if word in WAITS:
+                rising[row, column], slope[row, column], flat[row, column] = _waiting(way, word)
             else:
-                slope[row, column] = _slope(way, given)
+                slope[row, column] = _per_unit(way, word)
     return Lines(rising, slope, flat)
+
+
+def _per_unit(way: Way, word: str) -> float:
+    """The hours that are paid, or the days that are counted."""
+    if word == "hourly_rate":
+        return way.table.crew_hours[LIKELY]
+    return (way.table.elapsed_days if way.cost.includes_wages else way.table.idle_days)[LIKELY]
 
 
 def _crossings(ours: Sequence[Way], theirs: Sequence[Way], inputs: Sequence[Input]) -> Iterator[Turn]:

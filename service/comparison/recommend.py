@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from service.comparison.cost import Cost
 from service.comparison.method_words import name, plain
-from service.comparison.result import STATUS_RANK, USUAL_METHOD, Comparison, MethodResult
+from service.comparison.result import LESSER_SERVICE, STATUS_RANK, USUAL_METHOD, Comparison, MethodResult
 from service.contract.money import amount
 from service.contract.report import Reason
 from service.contract.report_comparison import Flip, MethodProbability
@@ -19,11 +19,11 @@ GRAVE = ("high", "moderate")
 
 
 def by_preference(results: Sequence[MethodResult]) -> list[MethodResult]:
-    """Return the results best first: feasible, verdict, off the fill, then likely cost, then days."""
+    """Return the results best first: feasible, verdict, off the fill, lasting, then likely cost, then days."""
     return sorted(results, key=_key)
 
 
-def _key(one: MethodResult) -> tuple[tuple[bool, int, bool], bool, Decimal, float, str]:
+def _key(one: MethodResult) -> tuple[tuple[bool, int, bool, bool], bool, Decimal, float, str]:
     likely = one.cost.likely if one.cost else Decimal(0)
     return (one.verdict_key, one.cost is None, likely, one.likely_days, one.method)
 
@@ -32,8 +32,9 @@ def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
     """Return the method a design is drawn with.
 
     A pinned method is taken as it is, feasible or not, if its footings could be worked out; ``unserved`` says
-    why they could not. ``auto`` takes the best verdict, then one that does not stand on fill, then the least likely
-    cost of those that have one; where none of these has a cost, poured piers as the usual way.
+    why they could not. ``auto`` takes the best verdict, then one that does not stand on fill, then one
+    of lasting service, then the least likely cost of those that have one; where none of these has a cost, poured
+    piers as the usual way.
     """
     workable = [one for one in comparison.results if one.sized]
     pinned = next((one for one in workable if one.method == wanted), None)
@@ -58,7 +59,7 @@ class Choice:
     """The method recommended, and the others by their standing to it; ``why_none`` where there is none.
 
     ``rivals`` are as good by the rules and have a cost, the cheapest first; ``unpriced`` are as good and have none;
-    ``lesser`` have a worse verdict or would stand on fill.
+    ``lesser`` have a worse verdict, would stand on fill or serve less well.
     """
 
     best: MethodResult | None
@@ -191,12 +192,18 @@ def _lesser(best: MethodResult, other: MethodResult) -> str:
     if STATUS_RANK[best.status] < STATUS_RANK[other.status]:
         why = f": {other.reasons[0].text}" if other.reasons else ""
         return f"{name(other.method)}{saving} need an engineer{why}."
-    return f"{name(other.method)}{saving} would stand on dug-up ground; {plain(best.method)} do not."
+    if other.stands_on_fill and not best.stands_on_fill:
+        return f"{name(other.method)}{saving} would stand on dug-up ground; {plain(best.method)} do not."
+    return (
+        f"{name(other.method)}{saving} are no equal to {plain(best.method)}: {LESSER_SERVICE[other.method]}."
+    )
 
 
 def _saving(best: MethodResult, other: MethodResult) -> str:
     if best.cost and other.cost and other.cost.likely < best.cost.likely:
-        return f" would cost {amount(best.cost.likely - other.cost.likely)} {best.cost.currency} less, but"
+        return (
+            f" would cost {amount(best.cost.likely - other.cost.likely)} {best.cost.currency} less, but they"
+        )
     return ""
 
 

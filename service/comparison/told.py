@@ -23,11 +23,14 @@ from service.contract.report_comparison import (
     Supply,
 )
 from service.contract.spec import DeckSpec
+from service.foundations.facts import FoundationFacts
 from service.rules.price_book import PriceBook
 from service.units.finding import Finding
 
 
-def told(comparison: Comparison, spec: DeckSpec, prices: PriceBook | None) -> FootingComparison:
+def told(
+    comparison: Comparison, spec: DeckSpec, prices: PriceBook | None, facts: FoundationFacts
+) -> FootingComparison:
     """Return every method, where the ranking turns over, and which one is recommended and why."""
     results, crew = comparison.results, crew_time(spec.crew)
     chosen = choice(results, prices is not None)
