@@ -5,19 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.cost import (
-    Bought,
-    Cost,
-    CrewTime,
-    bought,
-    concrete_bought,
-    cost_of,
-    crew_time,
-    rented,
-)
+from service.comparison.bought import Bought, bought
+from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
+from service.comparison.mix import mixes
 from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
-from service.comparison.result import Comparison, MethodResult, Supplied
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
 from service.comparison.schedule import Timetable, cold_pour, timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
@@ -123,8 +116,8 @@ def _lines(
     method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
 ) -> Iterator[Bought]:
     if supply:
-        yield from concrete_bought([one.footing for one in sized], job.prices, supply)
-    yield from bought(rented(method.needs(sized, job.criteria), table, supply), job.prices)
+        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
+    yield from bought(method.needs(sized, job.criteria), table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:

@@ -85,7 +85,12 @@ class Timetable:
 
     def task_days(self, task: str) -> float:
         """Return the likely days of one task; none where the method has no such task."""
-        return sum(days[LIKELY] for row, days in zip(self.rows, self.days, strict=True) if row.task == task)
+        return self.task_range(task)[LIKELY]
+
+    def task_range(self, task: str) -> Range:
+        """Return the days of one task, low, likely and high; none where the method has no such task."""
+        found = [days for row, days in zip(self.rows, self.days, strict=True) if row.task == task]
+        return _range(sum(days[case] for days in found) for case in range(3))
 
     def at(self, case: int) -> Times:
         """Return when each task starts and ends in the low, likely or high case."""
