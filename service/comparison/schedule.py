@@ -144,7 +144,7 @@ def timetable(
 # The search asks for the same few sizes over and over; the answer follows from the arguments alone.
 @lru_cache(maxsize=4096)
 def _timetable(net: Network, count: int, crew_size: int) -> Timetable:
-    grows = growth((count,), crew_size, net.facts)
+    grows = growth(count, crew_size, net.facts)
     sums = _course(net)
     elapsed = sums.elapsed_days(grows)
     return Timetable(
@@ -168,7 +168,7 @@ def _base(net: Network) -> tuple[Numbers, Numbers]:
 
 
 def _task_days(net: Network, count: int, crew_size: int) -> tuple[Range, ...]:
-    grows = growth((count,), crew_size, net.facts)
+    grows = growth(count, crew_size, net.facts)
     found = []
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         part = growing(row, days, hours, net.facts)
@@ -183,10 +183,11 @@ def likely_at(
     net = network(method, frozenset(only_with), facts)
     if net is None:
         return None
-    grows = growth(counts, crew_size, facts)
+    number = np.array(counts, dtype=float)
+    grows = growth(number, crew_size, facts)
     sums = _likely(net)
     elapsed = sums.elapsed_days(grows)
-    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * np.array(counts, dtype=float))
+    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * number)
 
 
 @lru_cache(maxsize=256)
