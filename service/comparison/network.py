@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from service.foundations.facts import FoundationFacts, TaskRow
 
-Numbers = NDArray[np.float64]
+Numbers = NDArray[np.floating]
 Way = tuple[int, ...]
 CREW, INSTALLER, WAIT = "crew", "installer", "wait"
 COLD, MILD = "cold", "mild"
@@ -74,21 +74,22 @@ def _ways(rows: Sequence[TaskRow], before: Sequence[Way]) -> Iterator[Way]:
 
 @dataclass(frozen=True)
 class Growth:
-    """Footings per head against those the durations were given for: our crew's, and the installer's people."""
+    """Footings per head against those the durations were given for: our crew's, and the installer's people.
 
-    crew: Numbers
-    installer: Numbers
+    One figure, or one for each number of footings.
+    """
+
+    crew: float | Numbers
+    installer: float | Numbers
 
 
-def growth(counts: Sequence[int], crew_size: int, facts: FoundationFacts) -> Growth:
-    """Return how the hours of work grow, one figure a count.
+def growth(count: float | Numbers, crew_size: int, facts: FoundationFacts) -> Growth:
+    """Return how the hours of work grow.
 
     The installer brings his own people, so our crew does not hurry him.
     """
-    number = np.array(counts, dtype=float)
-    return Growth(
-        crew=number / crew_size / _usual(CREW, facts), installer=number / facts.value("schedule_footings")
-    )
+    usual = _usual(CREW, facts)
+    return Growth(crew=count / crew_size / usual, installer=count / facts.value("schedule_footings"))
 
 
 def _usual(who: str, facts: FoundationFacts) -> float:
@@ -105,7 +106,8 @@ def growing(row: TaskRow, days: Numbers, hours: Numbers, facts: FoundationFacts)
     """
     if row.who == WAIT:
         return np.zeros_like(days)
-    return np.minimum(days, hours * (_usual(row.who, facts) / facts.value("working_day")))
+    worked: Numbers = np.minimum(days, hours * (_usual(row.who, facts) / facts.value("working_day")))
+    return worked
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,8 +127,7 @@ class Course:
 
     def elapsed_days(self, grows: Growth) -> Numbers:
         """Days from layout to framing, one a case: those of the longest way."""
-        days = self.crew * grows.crew
-        days += self.fixed
+        days = self.crew * grows.crew + self.fixed
         if self.installer is not None:
             days += self.installer * grows.installer
         longest: Numbers = days.max(axis=0)
@@ -134,7 +135,20 @@ class Course:
 
     def idle_days(self, elapsed: Numbers, grows: Growth) -> Numbers:
         """Of those days the ones in which the crew has nothing to do here."""
-        return np.maximum(elapsed - self.own_fixed - self.own_crew * grows.crew, 0.0)
+        idle = elapsed - self.own_fixed
+        idle -= self.own_crew * grows.crew
+        return np.maximum(idle, 0.0, out=idle)
+
+    def as_type(self, kind: type[np.floating]) -> Course:
+        """Return the same course in numbers of another length."""
+        return Course(
+            fixed=self.fixed.astype(kind),
+            crew=self.crew.astype(kind),
+            installer=None if self.installer is None else self.installer.astype(kind),
+            own_fixed=self.own_fixed.astype(kind),
+            own_crew=self.own_crew.astype(kind),
+            hours=self.hours.astype(kind),
+        )
 
 
 def course(net: Network, days: Numbers, hours: Numbers) -> Course:

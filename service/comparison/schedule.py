@@ -144,7 +144,7 @@ def timetable(
 # The search asks for the same few sizes over and over; the answer follows from the arguments alone.
 @lru_cache(maxsize=4096)
 def _timetable(net: Network, count: int, crew_size: int) -> Timetable:
-    grows = growth((count,), crew_size, net.facts)
+    grows = growth(count, crew_size, net.facts)
     sums = _course(net)
     elapsed = sums.elapsed_days(grows)
     return Timetable(
@@ -168,7 +168,7 @@ def _base(net: Network) -> tuple[Numbers, Numbers]:
 
 
 def _task_days(net: Network, count: int, crew_size: int) -> tuple[Range, ...]:
-    grows = growth((count,), crew_size, net.facts)
+    grows = growth(count, crew_size, net.facts)
     found = []
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         part = growing(row, days, hours, net.facts)
@@ -186,19 +186,20 @@ def likely_at(
 
 def at_counts(net: Network, counts: Sequence[int], crew_size: int) -> AtCounts:
     """Return the likely days and hours of a network for many numbers of footings at once."""
-    grows = growth(counts, crew_size, net.facts)
+    number = np.array(counts, dtype=float)
+    grows = growth(number, crew_size, net.facts)
     sums = _likely(net)
     elapsed = sums.elapsed_days(grows)
-    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * np.array(counts, dtype=float))
+    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * number)
 
 
 def task_days_at(net: Network, task: str, counts: Sequence[int], crew_size: int) -> Numbers:
     """Return the likely days of one task for many numbers of footings at once."""
-    grows = growth(counts, crew_size, net.facts)
+    grows = growth(np.array(counts, dtype=float), crew_size, net.facts)
     found = np.zeros(len(counts))
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         if row.task == task:
-            part = growing(row, days[LIKELY], hours[LIKELY], net.facts)
+            part = growing(row, days[[LIKELY]], hours[[LIKELY]], net.facts)
             found += days[LIKELY] - part + part * (grows.crew if row.who == CREW else grows.installer)
     return found
 
