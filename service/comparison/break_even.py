@@ -95,7 +95,7 @@ def duels(results: Sequence[MethodResult], crew: CrewTime) -> Duels | None:
     sides = [_sides(one, crew) for one in cheapest]
     if len(sides) < 2 or not all(sides):
         return None
-    count = len(cheapest[0].sized)
+    count = len(cheapest[0].alike)
     every = [_duel(one, other, count, crew.day_value) for one in sides[0] for other in sides[1]]
     turning = (fight for fight in every if _holds(fight, [*sides[0], *sides[1]]))
     return Duels(every[0], min(turning, key=lambda fight: _off(fight, crew.day_value), default=every[0]))

@@ -120,7 +120,7 @@ class Way:
 
 
 def _ways(one: MethodResult) -> Iterator[Way]:
-    volume = volume_cuft(one.sized)
+    volume = volume_cuft(one.alike)
     for way in one.ways:
         if way.cost and way.table:
             yield Way(one.method, way.supply, way.lines, way.cost, way.table, volume)

@@ -97,7 +97,7 @@ def _with_every_mix(one: MethodResult, way: Supplied, prices: PriceBook) -> Iter
     yield way.lines
     if way.supply == "bagged":
         others = [line for line in way.lines if line.kind != "concrete"]
-        for mix in mixes(volume_cuft(one.sized), way.supply, prices)[1:]:
+        for mix in mixes(volume_cuft(one.alike), way.supply, prices)[1:]:
             yield (*mix, *others)
 
 

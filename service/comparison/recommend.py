@@ -36,7 +36,7 @@ def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
     of lasting service, then the least likely cost of those that have one; where none of these has a cost, poured
     piers as the usual way.
     """
-    workable = [one for one in comparison.results if one.sized]
+    workable = [one for one in comparison.results if one.alike]
     pinned = next((one for one in workable if one.method == wanted), None)
     if pinned is not None or not workable:
         return pinned
@@ -51,7 +51,7 @@ def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
 def unserved(comparison: Comparison, wanted: str) -> tuple[Reason, ...]:
     """Return why a pinned method was not drawn; empty where it was, and for ``auto``."""
     pinned = comparison.result(wanted)
-    return pinned.reasons if pinned and not pinned.sized else ()
+    return pinned.reasons if pinned and not pinned.alike else ()
 
 
 @dataclass(frozen=True)
@@ -208,7 +208,7 @@ def _saving(best: MethodResult, other: MethodResult) -> str:
 
 
 def _failing(one: MethodResult) -> str:
-    found = next((found for sized in one.sized for found in sized.unsafe), None)
+    found = next((found for sized in one.alike for found in sized.unsafe), None)
     if found is None:
         return "a rule forbids them"
     wants = f", {found.would_pass} would pass" if found.would_pass else ""

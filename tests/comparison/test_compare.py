@@ -48,7 +48,7 @@ def run(
         demands = [demand(load, n, y_ft=y_ft) for n, load in enumerate(loads, start=1)]
         asked = spec(**(wish or {}))
         worked = compare(demands, criteria(**ground), asked, book, facts)
-        return Ran(worked, told(worked, asked, book))
+        return Ran(worked, told(worked, asked, book, facts))
 
     return go
 
@@ -205,7 +205,7 @@ def test_method_the_place_does_not_allow(
     place = criteria()
     strict = msgspec.structs.replace(place.jurisdiction, methods_not_allowed=("helical_pile",))
     worked = compare([demand(1200.0)], replace(place, jurisdiction=strict), spec(), prices, facts)
-    found = Ran(worked, told(worked, spec(), prices))
+    found = Ran(worked, told(worked, spec(), prices, facts))
     pile = of(found, "helical_pile")
     assert (pile.feasible, pile.status) == (False, "not_permitted")
     assert [said.code for said in pile.why_not] == ["not_allowed_here"]
