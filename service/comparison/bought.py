@@ -17,6 +17,8 @@ from service.units.finding import SLACK
 
 Three = tuple[Decimal, Decimal, Decimal]
 NOTHING = Decimal(0)
+# A supplier sells goods and work; what an office charges need not be in his book.
+FEE = "fee"
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,11 @@ class Bought:
         likely = self.extended if self.extended is not None else NOTHING
         least, most = (likely if one is None else one for one in (self.least, self.most))
         return least, likely, most
+
+    @property
+    def left_out(self) -> bool:
+        """Whether it is a charge of an office that the book does not know: told, and not counted."""
+        return self.extended is None and self.kind == FEE
 
     @property
     def kind(self) -> str:

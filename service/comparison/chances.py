@@ -99,7 +99,7 @@ def _framing_by(drawn: Sequence[_Drawn]) -> dict[str, tuple[tuple[float, float],
     for day in range(1, LAST_WORKING_DAY + 1):
         for one in drawn:
             # Started on day 1 is less than one day after layout began.
-            share = np.count_nonzero(one.elapsed < day) / POINTS
+            share = float(np.count_nonzero(one.elapsed < day)) / POINTS
             found[one.method].append((float(day), share))
         if all(days[-1][1] > SURE for days in found.values()):
             break

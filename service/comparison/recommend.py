@@ -19,8 +19,23 @@ GRAVE = ("high", "moderate")
 
 
 def by_preference(results: Sequence[MethodResult]) -> list[MethodResult]:
-    """Return the results best first: feasible, verdict, off the fill, lasting, then likely cost, then days."""
-    return sorted(results, key=_key)
+    """Return the results best first: feasible, verdict, off the fill, lasting, then likely cost, then days.
+
+    Where nothing is known of what the crew's time is worth, goods alone must not decide for more work: a method
+    that takes longer than the usual one comes behind it.
+    """
+    ordered = sorted(results, key=_key)
+    usual = next((one for one in ordered if one.method == USUAL_METHOD), None)
+    if usual is None or usual.cost is None or usual.cost.counts_time:
+        return ordered
+    before, after = ordered[: ordered.index(usual)], ordered[ordered.index(usual) + 1 :]
+    slow = [one for one in before if one.verdict_key == usual.verdict_key and slower(one, usual)]
+    return [*(one for one in before if one not in slow), usual, *slow, *after]
+
+
+def slower(one: MethodResult, other: MethodResult) -> bool:
+    """Whether a method takes longer than another that is priced without the crew's time."""
+    return other.cost is not None and not other.cost.counts_time and one.likely_days > other.likely_days
 
 
 def _key(one: MethodResult) -> tuple[tuple[bool, int, bool, bool], bool, Decimal, float, str]:
@@ -106,6 +121,7 @@ def because(
     return (
         *_verdict(chosen.best),
         *_money(chosen.best, chosen.rivals),
+        *_left_out(results),
         *_when(chosen.best, chosen.rivals),
         *_likelihood(chosen.best, chances),
         *_ground(chosen.best),
@@ -133,16 +149,25 @@ def _money(best: MethodResult, rivals: Sequence[MethodResult]) -> Iterator[str]:
         f"{name(best.method)} cost {amount(likely)} {unit}, {amount(best.cost.total[0])} to "
         f"{amount(best.cost.total[2])}, {_counting(best.cost)}."
     )
-    for one in rivals[:1]:
+    for place, one in enumerate(rivals):
         if one.cost:
-            yield f"Next come {plain(one.method)}: {_against(one.cost.likely - likely, unit)}."
-    for one in rivals[1:]:
-        if one.cost:
-            yield f"{name(one.method)}: {_against(one.cost.likely - likely, unit)}."
+            told = _against(one, best, one.cost.likely - likely, unit)
+            yield f"{name(one.method)}{'' if place else ', the next,'} cost {told}."
 
 
-def _against(more: Decimal, unit: str) -> str:
-    return f"{amount(more)} {unit} more" if more > 0 else "the same money, but no sooner"
+def _against(one: MethodResult, best: MethodResult, more: Decimal, unit: str) -> str:
+    if more < 0:
+        longer = f"{one.likely_days - best.likely_days:.1f} days longer"
+        return (
+            f"{amount(-more)} {unit} less in goods, but take {longer}, and the crew's time has no price here"
+        )
+    return f"{amount(more)} {unit} more" if more else "the same, but are no sooner done"
+
+
+def _left_out(results: Sequence[MethodResult]) -> Iterator[str]:
+    items = sorted({line.item for one in results if one.cost for line in one.lines if line.left_out})
+    if items:
+        yield f"Not in any cost here, for the price book has no price: {', '.join(items)}."
 
 
 def _counting(cost: Cost) -> str:
@@ -169,7 +194,8 @@ def _days(one: MethodResult) -> str:
 def _likelihood(best: MethodResult, chances: Sequence[MethodProbability]) -> Iterator[str]:
     for one in chances:
         if one.method == best.method:
-            yield f"They come out cheapest in {one.probability * 100:.0f} of 100 jobs like this one."
+            jobs = f"{one.probability * 100:.0f} of 100 jobs like this one"
+            yield f"Of all methods that serve here they come out cheapest in {jobs}."
 
 
 def _ground(best: MethodResult) -> Iterator[str]:
@@ -180,7 +206,7 @@ def _ground(best: MethodResult) -> Iterator[str]:
 
 
 def _no_price(one: MethodResult) -> str:
-    items = ", ".join(line.item for line in one.lines if line.extended is None)
+    items = ", ".join(line.item for line in one.lines if line.extended is None and not line.left_out)
     return f"{name(one.method)} are not weighed: no price for {items}." if items else (
         f"{name(one.method)} are not weighed: their days are not known."
     )  # fmt: skip
