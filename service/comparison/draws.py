@@ -22,6 +22,7 @@ POINTS = 32768
 # the criterion P_2 with every weight 0.1; tests hold it against other components and against plain simulation.
 LATTICE = (
     1, 12033, 3801, 5023, 5831, 1063, 3113, 3391, 5445, 6285, 3071, 9093, 5187, 7853, 5363, 15263, 5567, 4243,
+    12507, 3697, 767, 3811, 11543, 9027,
 )  # fmt: skip
 SINGLE = np.float32  # seven digits are plenty for odds, and half as long on the way
 WIDEST = 6.0  # standard deviations the table of the normal distribution covers

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +29,7 @@ class Network:
     ways: tuple[Way, ...]
     facts: FoundationFacts
 
-    @property
+    @cached_property
     def on_the_clock(self) -> tuple[bool, ...]:
         """Which tasks come after layout began; the others are ordered before it."""
         found: list[bool] = []
@@ -173,38 +173,33 @@ def course(net: Network, days: Numbers, hours: Numbers) -> Course:
 
 @dataclass(frozen=True)
 class Times:
-    """Working days since layout began at which each task starts and ends, and its slack; null: off the clock.
-
-    ``slack`` is how much later a task may end without framing starting later, null where framing never waits for it.
-    """
+    """Working days since layout began at which each task starts and ends; null for those ordered before it."""
 
     starts: tuple[float | None, ...]
     ends: tuple[float | None, ...]
-    slack: tuple[float | None, ...]
 
 
 def times(net: Network, days: Sequence[float]) -> Times:
-    """Return earliest start and end and the slack of every task for one set of durations."""
-    starts: list[float] = []
-    ends: list[float] = []
-    on = net.on_the_clock
-    for places, length in zip(net.before, days, strict=True):
+    """Return the earliest start and end of every task for one set of durations."""
+    starts: list[float | None] = []
+    ends: list[float | None] = []
+    for places, length, here in zip(net.before, days, net.on_the_clock, strict=True):
         # Tasks ordered before the work starts (marks, booking) are not on this clock.
-        starts.append(max((ends[place] for place in places if on[place]), default=0.0))
-        ends.append(starts[-1] + length)
-    return Times(
-        starts=tuple(start if here else None for start, here in zip(starts, on, strict=True)),
-        ends=tuple(end if here else None for end, here in zip(ends, on, strict=True)),
-        slack=_slack(net, days, ends),
-    )
+        start = max((ends[place] or 0.0 for place in places), default=0.0)
+        starts.append(start if here else None)
+        ends.append(start + length if here else None)
+    return Times(tuple(starts), tuple(ends))
 
 
-def _slack(net: Network, days: Sequence[float], ends: Sequence[float]) -> tuple[float | None, ...]:
-    """Backward through the tasks framing waits for: the latest end less the earliest."""
+def slack(net: Network, days: Sequence[float], ends: Sequence[float | None]) -> tuple[float | None, ...]:
+    """Return how much later each task may end without framing starting later; null where it never waits for it."""
     awaited = [place for place, row in enumerate(net.rows) if row.before_framing == "yes"]
-    framing = max(ends[place] for place in awaited)
+    framing = max(ends[place] or 0.0 for place in awaited)
     latest = [framing] * len(ends)
     for place in reversed(awaited):
         for earlier in net.before[place]:
             latest[earlier] = min(latest[earlier], latest[place] - days[place])
-    return tuple(latest[place] - ends[place] if place in awaited else None for place in range(len(ends)))
+    return tuple(
+        latest[place] - (end or 0.0) if row.before_framing == "yes" else None
+        for place, (row, end) in enumerate(zip(net.rows, ends, strict=True))
+    )
