@@ -119,7 +119,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         alike=sized,
         demands=posts.demands,
         why_not=why_not,
-        status=_status(why_not, kinds),
+        status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
         risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
@@ -185,11 +185,12 @@ def _why_not(
     return tuple(first.values())
 
 
-def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized]) -> Status:
+def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Criteria) -> Status:
     if any(one.code in REASON_OF for one in why_not) or any(one.unsafe for one in kinds):
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
-    doubtful = why_not or any(one.engineer for one in kinds)
+    limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    doubtful = why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
     return "engineer_required" if doubtful else "prescriptive"
 
 
