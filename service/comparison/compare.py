@@ -113,7 +113,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         alike=sized,
         demands=posts.demands,
         why_not=why_not,
-        status=_status(job.criteria, method, refused, kinds),
+        status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
         risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
@@ -191,13 +191,12 @@ def _why_not(
     return tuple(first.values())
 
 
-def _status(
-    criteria: Criteria, method: FootingMethod, refused: Sequence[CannotServe], sized: Sequence[Sized]
-) -> Status:
-    if not _allowed(method, criteria) or any(one.unsafe for one in sized):
+def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Criteria) -> Status:
+    if any(one.code in REASON_OF for one in why_not) or any(one.unsafe for one in kinds):
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
-    doubtful = refused or any(one.engineer or one.blocked for one in sized)
+    limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    doubtful = why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
     return "engineer_required" if doubtful else "prescriptive"
 
 
