@@ -29,11 +29,13 @@ from service.contract.report_order import Takeoff
 from service.foundations.stair_pad import METHOD as PAD
 from service.framing.frame import Frame
 from service.framing.layout import Layout
+from service.takeoff.groundwork import Groundwork
 from service.takeoff.order import take_off
 from service.units.citation import own_convention
 
 LEAST_GROUND_BETWEEN_IN = 6.0  # convention of this service
 PILE_DIAMETERS_APART = 3.0
+RENTAL = "rental."
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,7 @@ class Worked:
         ordered = {line.item for line in self.takeoff.hardware}
         ordered |= {line.item for line in self.takeoff.concrete}
         ordered |= {line.item for line in self.takeoff.stock}
+        ordered |= {line.item for line in self.takeoff.groundwork}
         counted = (q.extended for q in self.method.lines if q.extended is not None and q.item in ordered)
         return order + self.method.cost.likely - sum(counted, Decimal(0))
 
@@ -107,6 +110,14 @@ def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) 
         else post
         for post in posts
     )
+
+
+def groundwork_of(method: MethodResult | None) -> Groundwork:
+    """Return how the chosen method is carried out: its concrete, and the machines it hires."""
+    if method is None:
+        return Groundwork()
+    hired = tuple((line.item, line.quantity) for line in method.lines if line.item.startswith(RENTAL))
+    return Groundwork(method.supply, hired)
 
 
 def _overlapping(footings: Sequence[Footing]) -> Judged:
@@ -179,8 +190,7 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
     )
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     judged = judged + Judged((), (), slightly_over(judged, limit))
-    supply = method.supply if method else ""
-    order = take_off(frame, spec, criteria, context.prices, supply)
+    order = take_off(frame, spec, criteria, context.prices, groundwork_of(method))
     for work in works:
         order = without_supports(without_refused(order, work.heavy), work.stairs)
     return Worked(
