@@ -61,7 +61,8 @@ def concrete(
 ) -> tuple[tuple[ConcreteLine, ...], tuple[Unpriced, ...]]:
     """Return the concrete of a job: the cheaper supply, or the one given.
 
-    ``asked`` says that the caller asked for the one given; else it came cheaper with its labour, hire and days. Without prices, bags for less than a cubic yard and a truck from there on (common practice).
+    ``asked`` says that the caller asked for the one given; else it came cheaper with its labour, hire and days.
+    Without prices, bags for less than a cubic yard and a truck from there on (common practice).
     """
     volume = sum(footing.concrete.volume_cuft for footing in footings if footing.concrete)
     if not volume:

@@ -69,7 +69,8 @@ def take_off(
     dug, unhired = groundwork_lines(frame, groundwork.rentals, prices)
     stock = [line for one in boards for line in one.stock]
     unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed, *unhired)
-    total = total_of(line.extended for line in chain(stock, hardware, mixes, dug))
+    amounts = ((line.extended for line in lines) for lines in (hardware, mixes, dug))
+    total = total_of(chain((line.extended for line in stock), *amounts))
     return Takeoff(
         kerf_in=KERF_IN,
         usable_offcut_in=USABLE_OFFCUT_IN,
