@@ -15,6 +15,7 @@ from service.checks.judged import Judged, caution, reason, together
 from service.checks.verdict import slightly_over, verdict
 from service.choice.buried import sunk
 from service.choice.case import Case
+from service.choice.deck_facts import deck_facts
 from service.choice.heavy import without_refused
 from service.choice.heavy_words import judge_heavy
 from service.choice.level_work import LevelWork, work_level
@@ -180,7 +181,8 @@ def work_deck(levels: Sequence[LevelWork]) -> Worked:
     case = levels[0].case
     criteria, spec, context = case.criteria, case.spec, case.context
     demands = [demand for work in levels for demand in work.demands]
-    comparison = compare(demands, criteria, spec, context.prices, context.facts)
+    deck = deck_facts([work.case for work in levels])
+    comparison = compare(demands, criteria, spec, context.prices, context.facts, deck)
     method = choose_method(comparison, spec.foundation.method)
     sized = method.sized if method else ()
     footings = tuple(one.footing for one in sized)

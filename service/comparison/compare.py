@@ -25,8 +25,13 @@ from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Sized
+from service.foundations.methods.belled_pier import BelledPier
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
+from service.foundations.methods.pad_and_pier import PadAndPier
+from service.foundations.methods.pier_block_on_grade import PierBlockOnGrade
+from service.foundations.methods.post_on_buried_pad import PostOnBuriedPad
 from service.foundations.methods.tube_form_pier import TubeFormPier
+from service.foundations.site import DeckFacts, Site
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
 from service.takeoff.concrete import SHORT_LOAD, supply_without_price
@@ -46,6 +51,17 @@ class Job:
     prices: PriceBook | None
     facts: FoundationFacts
     crew: CrewTime
+    site: Site
+    deck: DeckFacts | None
+
+
+@dataclass(frozen=True)
+class Posts:
+    """What stands on the footings: every demand, the first of each kind, and the kind of each."""
+
+    demands: tuple[Demand, ...]
+    firsts: tuple[Demand, ...]
+    kinds: tuple[int, ...]
 
 
 def compare(
@@ -54,33 +70,60 @@ def compare(
     spec: DeckSpec,
     prices: PriceBook | None,
     facts: FoundationFacts,
+    deck: DeckFacts | None = None,
 ) -> Comparison:
-    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks; best first."""
-    job = Job(criteria, spec, prices, facts, crew_time(spec.crew))
-    return Comparison(tuple(by_preference([_work_out(method, demands, job) for method in _methods(job)])))
+    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks; best first.
+
+    Without ``deck`` a method that hangs on the whole deck's size does not serve.
+    """
+    job = Job(criteria, spec, prices, facts, crew_time(spec.crew), Site(criteria, facts), deck)
+    posts = _posts(demands)
+    return Comparison(tuple(by_preference([_work_out(method, posts, job) for method in _methods(job)])))
 
 
 def _methods(job: Job) -> tuple[FootingMethod, ...]:
-    pier = TubeFormPier(job.spec.foundation.pier_diameter_in)
-    return (pier, HelicalPile(strictest_policy(job.criteria)))
+    pinned = job.spec.foundation.pier_diameter_in
+    return (
+        TubeFormPier(pinned),
+        PadAndPier(pinned),
+        BelledPier(pinned),
+        PostOnBuriedPad(),
+        HelicalPile(strictest_policy(job.criteria)),
+        PierBlockOnGrade(job.deck),
+    )
 
 
-def _work_out(method: FootingMethod, demands: Sequence[Demand], job: Job) -> MethodResult:
-    answers = [method.size(demand, job.criteria, job.facts) for demand in demands]
+def _posts(demands: Sequence[Demand]) -> Posts:
+    firsts: dict[tuple[object, ...], Demand] = {}
+    kinds = []
+    for demand in demands:
+        likeness = demand.likeness
+        firsts.setdefault(likeness, demand)
+        kinds.append(likeness)
+    places = {likeness: place for place, likeness in enumerate(firsts)}
+    return Posts(tuple(demands), tuple(firsts.values()), tuple(places[likeness] for likeness in kinds))
+
+
+def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
+    answers = [method.size(demand, job.site) for demand in posts.firsts]
     refused = [answer for answer in answers if isinstance(answer, CannotServe)]
-    sized = tuple(answer for answer in answers if isinstance(answer, Sized)) if not refused else ()
-    why_not = _why_not(method, job.criteria, refused, sized)
+    kinds = [answer for answer in answers if isinstance(answer, Sized)] if not refused else []
+    # Footings that are alike stand for each other here; they get their own names when they are asked for.
+    sized = tuple(kinds[kind] for kind in posts.kinds) if kinds else ()
+    why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
-    risks = method.risks(sized, job.criteria, job.facts) if sized else ()
+    risks = method.risks(sized, job.site) if sized else ()
+    general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
-        sized=sized,
+        alike=sized,
+        demands=posts.demands,
         why_not=why_not,
-        status=_status(job.criteria, method, refused, sized),
-        reasons=_reasons(why_not, sized),
-        cautions=_once(caution for one in sized for caution in one.cautions),
+        status=_status(job.criteria, method, refused, kinds),
+        refusals=_refusals(why_not),
+        cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
         risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
-        stands_on_fill=any(not f.passes and f.check == FILL for one in sized for f in one.findings),
+        stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
 
@@ -96,7 +139,7 @@ def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Suppl
 
 
 def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
-    if not any(one.footing.concrete for one in sized):
+    if not any(one.footing.concrete and one.footing.concrete.volume_cuft for one in sized):
         return ("",)
     wanted = spec.foundation.concrete_supply
     return SUPPLIES if wanted == AUTO else (wanted,)
@@ -114,7 +157,7 @@ def _lines(
 ) -> Iterator[Bought]:
     if supply:
         yield from concrete_bought([one.footing for one in sized], job.prices, supply)
-    yield from bought(rented(method.needs(sized, job.criteria), table, supply), job.prices)
+    yield from bought(rented(method.needs(sized, job.site), table, supply), job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
@@ -152,10 +195,11 @@ def _status(
     return "engineer_required" if doubtful else "prescriptive"
 
 
-def _reasons(why_not: Sequence[CodedText], sized: Sequence[Sized]) -> tuple[Reason, ...]:
-    """Every reason the verdict of a design drawn with this method is not better."""
-    here = (Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not)
-    return (*here, *(reason for one in sized for reason in one.engineer))
+def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:
+    """Why a design drawn with this method has no better verdict, footings left aside."""
+    return tuple(
+        Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not
+    )
 
 
 def _once(cautions: Iterable[Caution]) -> tuple[Caution, ...]:

@@ -14,6 +14,7 @@ from service.rules.price_book import PriceBook
 from service.sizing.lumber import nominal
 from service.takeoff.concrete import CUFT_PER_CUYD
 from service.takeoff.framing_parts import BURIED_METHODS
+from service.takeoff.items import inches
 from service.takeoff.needs import Need
 from service.takeoff.parts import Part
 from service.takeoff.pricing import priced, unpriced
@@ -23,7 +24,6 @@ SWELL = 1.25  # common practice: dug soil takes up so much more room than it did
 STONE_BAG = item("aggregate", "crushed_stone", "bag_50lb")
 STONE_BAG_CUFT = 0.5  # from memory: 50 lb at some 100 lb a loose cubic foot
 BLOCK_METHOD = "pier_block_on_grade"
-PIER_BLOCK = item("pier_block", "11in", "precast")
 BAR_GRADE = "grade_40"
 CUIN_PER_CUFT = 1728.0
 DRESSED_OFF_IN = 0.5
@@ -53,8 +53,9 @@ def ground_needs(footings: Sequence[Footing]) -> Iterator[Need]:
     """Yield the stone and the precast blocks of every footing; bags are made whole over the job, not each hole."""
     stone_cuft, bought = 0.0, 0
     for footing in footings:
-        if footing.method == BLOCK_METHOD:
-            yield Need(PIER_BLOCK, 1, footing.id)
+        base = footing.concrete.base_size_in if footing.concrete else None
+        if footing.method == BLOCK_METHOD and base:
+            yield Need(item("pier_block", inches(base), "precast"), 1, footing.id)
         stone_cuft += footing.concrete.stone_cuft if footing.concrete else 0.0
         yield Need(STONE_BAG, stone_bags(stone_cuft) - bought, footing.id)
         bought = stone_bags(stone_cuft)
@@ -70,7 +71,7 @@ def bar_parts(footings: Sequence[Footing]) -> Iterator[Part]:
 
 
 def displaced_cuft(footing: Footing, post: Post | None = None) -> float:
-    """Return the soil a footing displaces, cu ft: concrete, stone and a buried post, as far as they are below grade.
+    """Return the soil a footing displaces, cu ft: concrete, stone, a block and a buried post, as far as they are below grade.
 
     A pile displaces what it is screwed into and leaves nothing over.
     """
@@ -80,7 +81,7 @@ def displaced_cuft(footing: Footing, post: Post | None = None) -> float:
     below = max(
         0.0, concrete.volume_cuft - _area_sqin(concrete) * max(0.0, footing.exposed_in) / CUIN_PER_CUFT
     )
-    return below + concrete.stone_cuft + _buried_cuft(footing, post)
+    return below + concrete.stone_cuft + _buried_cuft(footing, post) + _block_cuft(footing, concrete)
 
 
 def _area_sqin(concrete: Concrete) -> float:
@@ -102,6 +103,14 @@ def _buried_cuft(footing: Footing, post: Post | None) -> float:
         return 0.0
     deep_in = max(0.0, footing.grade_height_in - pad_top_in(footing))
     return math.prod(side - DRESSED_OFF_IN for side in nominal(post.size)) * deep_in / CUIN_PER_CUFT
+
+
+def _block_cuft(footing: Footing, concrete: Concrete) -> float:
+    """What of a precast block is let into the ground; nothing of it is poured."""
+    if footing.method != BLOCK_METHOD:
+        return 0.0
+    deep_in = max(0.0, footing.grade_height_in - footing.bottom_height_in)
+    return (concrete.base_size_in or 0.0) ** 2 * deep_in / CUIN_PER_CUFT
 
 
 def groundwork_lines(

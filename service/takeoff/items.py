@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from service.contract.ids import item
+from service.sizing.lumber import NATURALLY_DURABLE
 
 DRESSED_BOARDS: dict[tuple[float, float], str] = {
     (1.0, 5.5): "5-4x6", (1.0, 3.5): "5-4x4", (0.75, 5.5): "1x6", (0.75, 3.5): "1x4",
     (1.5, 5.5): "2x6", (1.5, 3.5): "2x4", (0.75, 11.25): "1x12",
 }  # fmt: skip
-# Heartwood the code counts as naturally durable (IRC R317.1, from memory): ordered untreated above ground.
-NATURALLY_DURABLE = frozenset({"redwood", "western_cedar"})
 
 
 @dataclass(frozen=True)

@@ -39,7 +39,8 @@ def footing(
     return Footing(
         id=f"main.footing-1-{number}", mark=f"F1-{number}", post=f"main.post-1-{number}",
         serves=f"main.post-1-{number}", method=method, x_ft=5.0 * number, y_ft=10.0, load_lb=2000.0,
-        tributary_sqft=40.0, grade_height_in=0.0, top_height_in=top_in, bottom_height_in=-32.0,
+        tributary_sqft=40.0, grade_height_in=0.0, top_height_in=top_in,
+        bottom_height_in=-1.0 if method == "pier_block_on_grade" else -32.0,
         exposed_in=max(0.0, top_in), in_backfill_zone=False, concrete=concrete, pile=pile,
     )  # fmt: skip
 
@@ -107,7 +108,8 @@ DUG = {
     "belled_pier": 3.0 - cylinder(12, 3),
     "post_on_buried_pad": 20 * 20 * (8 + 4) / 1728 + 5.5 * 5.5 * 24 / 1728,
     "helical_pile": 0.0,
-    "pier_block_on_grade": 0.6,
+    # let 1 in into the ground
+    "pier_block_on_grade": 0.6 + 11 * 11 * 1 / 1728,
 }
 GROUND_ITEMS = ("form", "reinforcement", "aggregate", "pier_block", "post_base", "anchor", "helical_pile",
                 "pile_extension", "pile_cap", "saddle")  # fmt: skip
