@@ -71,7 +71,7 @@ def bar_parts(footings: Sequence[Footing]) -> Iterator[Part]:
 
 
 def displaced_cuft(footing: Footing, post: Post | None = None) -> float:
-    """Return the soil a footing displaces, cu ft: concrete, stone, a block and a buried post, as far as they are below grade.
+    """Return the soil a footing displaces, cu ft: its concrete, stone, block and buried post as far as below grade.
 
     A pile displaces what it is screwed into and leaves nothing over.
     """
