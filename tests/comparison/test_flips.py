@@ -24,6 +24,8 @@ DECKS: dict[str, dict[str, Any]] = {
                         "crew": msgspec.structs.replace(WAGES, crew_day_value="1700.00", hourly_rate="25.00")},
     "no-day-value": {"loads": LOADS, "only": PAIR, "crew": CrewSpec(currency="USD", hourly_rate="48.00")},
     "no-crew": {"loads": LOADS, "only": PAIR, "crew": None},
+    "no-crew-every-method": {"loads": LOADS, "only": METHODS, "crew": None},
+    "no-crew-few": {"loads": LOADS[:3], "only": METHODS, "crew": None},
     "twelve": {"loads": LOADS * 2, "only": PAIR},
     "every-method": {"loads": LOADS, "only": METHODS},
 }  # fmt: skip
