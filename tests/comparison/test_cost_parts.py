@@ -119,7 +119,7 @@ def test_rental_is_paid_for_whole_days_in_each_case() -> None:
 
 def test_more_of_a_thing_in_the_bad_case_is_in_the_high_cost() -> None:
     need = Need("service.helical_pile.install", 3.0, "each", True, most=5.0)
-    (line,) = bought([need], None, "", book())
+    (line,) = bought([need], book())
     assert line.extended
     assert line.range == (line.extended, line.extended, line.extended / 3 * 5)
 
