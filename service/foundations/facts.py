@@ -13,6 +13,7 @@ from service.rules.faults import TableFault, TableRefused
 from service.units.citation import Citation
 from service.units.working import Step
 
+LEAST_PROJECTION_IN = 2.0  # R403.1.1: a footing stands out this far at least past what stands on it
 Status = Literal["two_sources", "one_source", "second_hand", "memory", "common_practice", "own_convention"]
 Unit = Literal[
     "in", "ft", "psf", "pcf", "lb", "deg", "ratio", "percent", "sqin", "cuft", "cuyd", "hours", "each"
@@ -299,10 +300,10 @@ def _check_set(rows: Mapping[str, Sequence[Any]], faults: list[TableFault]) -> N
 
 def _bell_faults(forms: Sequence[BellForm]) -> list[TableFault]:
     return [
-        TableFault("bell_forms.csv", line, "tubes_in", f"a {tube:g} in tube is not narrower than the bell")
+        TableFault("bell_forms.csv", line, "tubes_in", f"a {tube:g} in tube leaves the bell no 2 in each way")
         for line, form in enumerate(forms, start=2)
         for tube in form.tubes
-        if tube >= form.base_in
+        if tube + 2 * LEAST_PROJECTION_IN > form.base_in
     ]
 
 

@@ -23,8 +23,6 @@ from service.units.citation import Citation
 from service.units.finding import SLACK, Finding, at_least, at_most
 from service.units.working import step
 
-LEAST_PROJECTION_IN = 2.0  # R403.1.1
-
 
 def least_shaft_in(post_size: str, facts: FoundationFacts) -> float:
     """Return the least pier that takes a post base with concrete outside it, in.
