@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Annotated, Any, Literal, TypeVar
 
 import msgspec
@@ -24,6 +25,21 @@ Positive = Annotated[float, msgspec.Meta(gt=0, le=1_000_000)]
 NotNegative = Annotated[float, msgspec.Meta(ge=0, le=1_000_000)]
 Steps = Annotated[str, msgspec.Meta(pattern=r"^([A-Z][0-9]+(;[A-Z][0-9]+)*)?$")]
 NumberList = Annotated[str, msgspec.Meta(pattern=r"^[0-9.]+(;[0-9.]+)*$")]
+
+
+@cache
+def numbers(listed: NumberList) -> tuple[float, ...]:
+    """Return the numbers of a cell that lists several, whatever their unit.
+
+    Source: form of the tables here.
+
+    Args:
+        listed: numbers with semicolons between them.
+
+    >>> numbers("10;12;14")
+    (10.0, 12.0, 14.0)
+    """
+    return tuple(float(text) for text in listed.split(";"))
 
 
 class Figure(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -88,7 +104,7 @@ class Layout(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     @property
     def helices(self) -> tuple[float, ...]:
         """Helix diameters from the toe up, in."""
-        return tuple(float(text) for text in self.helices_in.split(";"))
+        return numbers(self.helices_in)
 
 
 class BellForm(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -104,7 +120,7 @@ class BellForm(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     @property
     def tubes(self) -> tuple[float, ...]:
         """Diameters of the tubes it takes, in."""
-        return tuple(float(text) for text in self.tubes_in.split(";"))
+        return numbers(self.tubes_in)
 
 
 class PierBlock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
