@@ -29,7 +29,7 @@ NumberList = Annotated[str, msgspec.Meta(pattern=r"^[0-9.]+(;[0-9.]+)*$")]
 
 @cache
 def numbers(listed: NumberList) -> tuple[float, ...]:
-    """Return the numbers of a cell that lists several, whatever their unit.
+    """Return the numbers of a cell that lists several, in any unit.
 
     Source: form of the tables here.
 
