@@ -5,19 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.cost import (
-    Bought,
-    Cost,
-    CrewTime,
-    bought,
-    concrete_bought,
-    cost_of,
-    crew_time,
-    rented,
-)
+from service.comparison.bought import Bought, bought
+from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
+from service.comparison.mix import mixes
+from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
-from service.comparison.result import Comparison, MethodResult, Supplied
-from service.comparison.schedule import Timetable, timetable
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
+from service.comparison.schedule import Timetable, cold_pour, timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
@@ -146,18 +140,27 @@ def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
 
 
 def _supplied(method: FootingMethod, sized: Sequence[Sized], job: Job, supply: str) -> Supplied:
-    words = (supply, strictest_policy(job.criteria))
-    table = timetable(method.name, words, len(sized), job.crew.size, job.facts)
+    table = _table(method, supply, len(sized), job)
     lines = tuple(_lines(method, sized, job, table, supply))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
+
+
+def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetable | None:
+    """The schedule of a method, with the rule for cold weather where its pour may freeze."""
+    words = (supply, strictest_policy(job.criteria))
+    found = timetable(method.name, words, count, job.crew.size, job.facts)
+    when, frost_in = job.spec.schedule, job.criteria.ground.frost_depth_in
+    if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
+        return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
+    return found
 
 
 def _lines(
     method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
 ) -> Iterator[Bought]:
     if supply:
-        yield from concrete_bought([one.footing for one in sized], job.prices, supply)
-    yield from bought(rented(method.needs(sized, job.site), table, supply), job.prices)
+        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
+    yield from bought(method.needs(sized, job.site), table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
