@@ -181,13 +181,27 @@ def likely_at(
 ) -> AtCounts | None:
     """Return the likely days and hours of a method for many numbers of footings at once, or None as above."""
     net = network(method, frozenset(only_with), facts)
-    if net is None:
-        return None
+    return at_counts(net, counts, crew_size) if net else None
+
+
+def at_counts(net: Network, counts: Sequence[int], crew_size: int) -> AtCounts:
+    """Return the likely days and hours of a network for many numbers of footings at once."""
     number = np.array(counts, dtype=float)
-    grows = growth(number, crew_size, facts)
+    grows = growth(number, crew_size, net.facts)
     sums = _likely(net)
     elapsed = sums.elapsed_days(grows)
     return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * number)
+
+
+def task_days_at(net: Network, task: str, counts: Sequence[int], crew_size: int) -> Numbers:
+    """Return the likely days of one task for many numbers of footings at once."""
+    grows = growth(np.array(counts, dtype=float), crew_size, net.facts)
+    found = np.zeros(len(counts))
+    for row, days, hours in zip(net.rows, *_base(net), strict=True):
+        if row.task == task:
+            part = growing(row, days[LIKELY], hours[LIKELY], net.facts)
+            found += days[LIKELY] - part + part * (grows.crew if row.who == CREW else grows.installer)
+    return found
 
 
 @lru_cache(maxsize=256)
