@@ -15,7 +15,8 @@ class Demand:
     ``seat`` is the item word of a beam that sits straight on the footing, as ``2ply``. ``attached`` says
     whether the deck hangs on the house (frost rules differ). ``wall_distance_ft`` is to the nearest wall of the
     house, null where that is the wall line y = 0. ``fall_in_per_ft`` is how steeply the ground falls at the
-    footing, and ``grade_height_in`` its height at the footing's middle.
+    footing, and ``grade_height_in`` its height at the footing's middle. ``least_bottom_depth_in`` asks for a bottom at
+    least this deep below the ground there, whatever frost and cover ask for.
     """
 
     footing_id: str
@@ -33,6 +34,7 @@ class Demand:
     seat: str | None = None
     wall_distance_ft: float | None = None
     fall_in_per_ft: float = 0.0
+    least_bottom_depth_in: float = 0.0
 
     @property
     def from_wall_ft(self) -> float:

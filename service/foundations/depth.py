@@ -19,17 +19,21 @@ LEAST_COVER_IN = 12.0  # R403.1.4 of every edition; the rulebook's own row is re
 
 @dataclass(frozen=True)
 class Depth:
-    """Depths below the lowest ground at the footing, in; ``frost_in`` is null where frost need not be reached."""
+    """Depths below the lowest ground at the footing, in; ``frost_in`` is null where frost need not be reached.
+
+    ``asked_in`` is what the demand itself asks for, beside a house that was dug deep.
+    """
 
     frost_in: float | None
     cover_in: float
     frost_citation: Citation
     cover_citation: Citation
+    asked_in: float = 0.0
 
     @property
     def bottom_in(self) -> float:
         """Depth of the footing's bottom, in."""
-        return max(self.frost_in or 0.0, self.cover_in)
+        return max(self.frost_in or 0.0, self.cover_in, self.asked_in)
 
 
 def _citation(rulebook: Rulebook, keys: tuple[str, ...]) -> Citation:
@@ -50,7 +54,7 @@ def required_depth(demand: Demand, criteria: Criteria) -> Depth:
     ``freestanding_footings_to_frost`` says no.
 
     Args:
-        demand: whether the deck is attached.
+        demand: whether the deck is attached, and a depth it asks for itself.
         criteria: frost depth and rules.
 
     Returns:
@@ -69,6 +73,7 @@ def required_depth(demand: Demand, criteria: Criteria) -> Depth:
         cover_in=_cover_in(book),
         frost_citation=_citation(book, FROST_ROWS) if by_code else setting,
         cover_citation=_citation(book, COVER_ROWS),
+        asked_in=demand.least_bottom_depth_in,
     )
 
 
