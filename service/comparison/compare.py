@@ -23,6 +23,7 @@ from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
+from service.foundations.ground_risks import ground_risks_of, once
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Sized
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
@@ -79,7 +80,13 @@ def _work_out(method: FootingMethod, demands: Sequence[Demand], job: Job) -> Met
         status=_status(job.criteria, method, refused, sized),
         reasons=_reasons(why_not, sized),
         cautions=_once(caution for one in sized for caution in one.cautions),
-        risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
+        risks=once(
+            (
+                *ground_risks_of(sized, job.criteria, job.facts),
+                *risks,
+                *(_line_risks(ways[0].lines, job.prices) if ways else ()),
+            )
+        ),
         stands_on_fill=any(not f.passes and f.check == FILL for one in sized for f in one.findings),
         ways=ways,
     )
@@ -148,7 +155,7 @@ def _status(
     if not _allowed(method, criteria) or any(one.unsafe for one in sized):
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
-    doubtful = refused or any(one.engineer or one.blocked for one in sized)
+    doubtful = refused or criteria.ground.expansive_soil or any(one.engineer or one.blocked for one in sized)
     return "engineer_required" if doubtful else "prescriptive"
 
 
