@@ -99,7 +99,7 @@ def poured(method: str, demand: Demand, site: Site, size: FootingSize, flat: Sha
     shape = barred(flat.lowered(demand.downhill_in(flat.bearing_in)), site.facts)
     beside = site.beside(demand, shape.bearing_in)
     footing = _footing(method, demand, site, shape, beside)
-    depth = site.depth(demand.attached)
+    depth = site.depth(demand)
     findings = (
         *_size_findings(demand, site, size, shape),
         *depth_findings(demand.footing_id, depth, shape.depth_in, shape.downhill_in),
