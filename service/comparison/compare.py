@@ -5,24 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.cost import (
-    Bought,
-    Cost,
-    CrewTime,
-    bought,
-    concrete_bought,
-    cost_of,
-    crew_time,
-    rented,
-)
+from service.comparison.bought import Bought, bought
+from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
+from service.comparison.mix import mixes
+from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
-from service.comparison.result import Comparison, MethodResult, Supplied
-from service.comparison.schedule import Timetable, timetable
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
+from service.comparison.schedule import Timetable, cold_pour, timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
+from service.foundations.ground_risks import ground_risks_of, once
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Sized
 from service.foundations.methods.belled_pier import BelledPier
@@ -113,6 +108,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
     risks = method.risks(sized, job.site) if sized else ()
+    ground = ground_risks_of(sized, job.criteria, job.facts)
     general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
@@ -122,7 +118,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
-        risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
+        risks=once((*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ()))),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
@@ -146,18 +142,27 @@ def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
 
 
 def _supplied(method: FootingMethod, sized: Sequence[Sized], job: Job, supply: str) -> Supplied:
-    words = (supply, strictest_policy(job.criteria))
-    table = timetable(method.name, words, len(sized), job.crew.size, job.facts)
+    table = _table(method, supply, len(sized), job)
     lines = tuple(_lines(method, sized, job, table, supply))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
+
+
+def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetable | None:
+    """The schedule of a method, with the rule for cold weather where its pour may freeze."""
+    words = (supply, strictest_policy(job.criteria))
+    found = timetable(method.name, words, count, job.crew.size, job.facts)
+    when, frost_in = job.spec.schedule, job.criteria.ground.frost_depth_in
+    if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
+        return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
+    return found
 
 
 def _lines(
     method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
 ) -> Iterator[Bought]:
     if supply:
-        yield from concrete_bought([one.footing for one in sized], job.prices, supply)
-    yield from bought(rented(method.needs(sized, job.site), table, supply), job.prices)
+        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
+    yield from bought(method.needs(sized, job.site), table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
@@ -190,7 +195,8 @@ def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Crit
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
-    doubtful = why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
+    by_footing = any(one.engineer or one.beyond_table(limit) for one in kinds)
+    doubtful = why_not or criteria.ground.expansive_soil or by_footing
     return "engineer_required" if doubtful else "prescriptive"
 
 

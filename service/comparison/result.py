@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from service.comparison.cost import Bought, Cost
+from service.comparison.bought import Bought
+from service.comparison.cost import Cost
 from service.comparison.schedule import Timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
@@ -101,3 +103,8 @@ class Comparison:
     def result(self, method: str) -> MethodResult | None:
         """Return one method's result."""
         return next((one for one in self.results if one.method == method), None)
+
+
+def volume_cuft(sized: Sequence[Sized]) -> float:
+    """Return the concrete of all footings in place."""
+    return sum(one.footing.concrete.volume_cuft for one in sized if one.footing.concrete)

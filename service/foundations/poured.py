@@ -98,7 +98,7 @@ def poured(method: str, demand: Demand, site: Site, size: FootingSize, flat: Sha
     beside = site.beside(demand, shape.bearing_in)
     heights_in = (shape.stand_in, shape.depth_in)
     footing = drawn(method, demand, site, heights_in, beside.in_zone, shape.on_the_wire())
-    depth = site.depth(demand.attached)
+    depth = site.depth(demand)
     findings = (
         *_size_findings(demand, site, size, shape),
         *depth_findings(demand.footing_id, depth, shape.depth_in, shape.downhill_in),

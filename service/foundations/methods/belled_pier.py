@@ -106,7 +106,7 @@ def _too_wide(needed_in: float, shaft_in: float, site: Site) -> str:
 
 def _shape(form: BellForm, shaft_in: float, demand: Demand, site: Site) -> Shape:
     cone_in = bell_height_in(shaft_in, form.base_in, form.side_deg)
-    depth_in = max(site.depth(demand.attached).bottom_in, form.rim_in + cone_in)
+    depth_in = max(site.depth(demand).bottom_in, form.rim_in + cone_in)
     return Shape(depth_in, demand.top_above_grade_in, shaft_in, form.base_in, "round", form.rim_in, cone_in)
 
 

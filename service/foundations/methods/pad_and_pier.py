@@ -83,5 +83,5 @@ class PadAndPier:
 
 def _shape(size: FootingSize, demand: Demand, site: Site, shaft: float, side: float) -> Shape:
     thickness = max(size.thickness_in, whole_inches_up((side - shaft) / 2.0))
-    depth_in = max(site.depth(demand.attached).bottom_in, thickness)
+    depth_in = max(site.depth(demand).bottom_in, thickness)
     return Shape(depth_in, demand.top_above_grade_in, shaft, side, "square", thickness)

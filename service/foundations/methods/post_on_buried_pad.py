@@ -115,7 +115,7 @@ def _refused(demand: Demand, site: Site) -> CannotServe | None:
 def _shape(size: FootingSize, demand: Demand, site: Site, wide_in: float) -> Shape:
     out_in = (wide_in - post_side_in(demand.post_size)) / 2.0
     thickness = max(size.thickness_in, whole_inches_up(out_in))
-    depth_in = max(site.depth(demand.attached).bottom_in, thickness + site.value("post_embedment"))
+    depth_in = max(site.depth(demand).bottom_in, thickness + site.value("post_embedment"))
     return Shape(depth_in, thickness - depth_in, None, wide_in, "round", thickness)
 
 
