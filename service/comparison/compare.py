@@ -17,6 +17,7 @@ from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
+from service.foundations.ground_risks import ground_risks_of, once
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Need, Sized
 from service.foundations.methods.belled_pier import BelledPier
@@ -107,6 +108,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
     risks = method.risks(sized, job.site) if sized else ()
+    ground = ground_risks_of(sized, job.criteria, job.facts)
     general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
@@ -116,7 +118,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
-        risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
+        risks=once((*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ()))),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
@@ -196,7 +198,8 @@ def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Crit
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
-    doubtful = why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
+    by_footing = any(one.engineer or one.beyond_table(limit) for one in kinds)
+    doubtful = why_not or criteria.ground.expansive_soil or by_footing
     return "engineer_required" if doubtful else "prescriptive"
 
 
