@@ -17,12 +17,12 @@ import numpy as np
 from service.comparison.network import Course, Network, Numbers, course
 from service.foundations.facts import FoundationFacts, TaskRow
 
-POINTS = 32768
+POINTS = 32749  # a prime, so that no two coordinates fall into step
 # Generating vector of a rank-1 lattice of POINTS points, found component by component (Sloan and Reztsov 2002) by
 # the criterion P_2 with every weight 0.1; tests hold it against other components and against plain simulation.
 LATTICE = (
-    1, 12033, 3801, 5023, 5831, 1063, 3113, 3391, 5445, 6285, 3071, 9093, 5187, 7853, 5363, 15263, 5567, 4243,
-    12507, 3697, 767, 3811, 11543, 9027,
+    1, 12509, 13763, 11984, 14798, 14230, 5559, 5722, 16279, 9181, 1165, 13642, 4612, 4501, 10641, 13896,
+    6235, 8709, 4711, 2214, 2928, 10161, 3030, 3095,
 )  # fmt: skip
 SINGLE = np.float32  # seven digits are plenty for odds, and half as long on the way
 WIDEST = 6.0  # standard deviations the table of the normal distribution covers
