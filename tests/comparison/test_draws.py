@@ -11,7 +11,7 @@ from scipy import stats
 from service.comparison.draws import LATTICE, POINTS, lattice, luck, triangle
 from service.foundations.facts import FoundationFacts
 
-WEIGHT = 0.1
+WEIGHT = 0.05
 
 
 @pytest.mark.parametrize("three", [(0.1, 0.25, 0.5), (0, 0, 7), (0, 1, 1), (3, 3, 3), (0.25, 1, 3)])
@@ -76,7 +76,7 @@ def kernel(steps: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize("coordinate", range(1, len(LATTICE)))
 def test_no_other_component_would_spread_the_points_better(coordinate: int) -> None:
-    """Sloan and Reztsov 2002, Component-by-component construction of good lattice rules: tried on 60 others."""
+    """Sloan and Reztsov 2002, Component-by-component construction of good lattice rules: tried on 30 others."""
     steps = np.arange(POINTS)
     before = np.ones(POINTS)
     for one in LATTICE[:coordinate]:
@@ -85,5 +85,5 @@ def test_no_other_component_would_spread_the_points_better(coordinate: int) -> N
     def score(component: int) -> float:
         return float(before @ kernel(steps * component % POINTS))
 
-    others = np.random.default_rng(coordinate).integers(1, POINTS, 60)
+    others = np.random.default_rng(coordinate).integers(1, POINTS, 30)
     assert all(score(LATTICE[coordinate]) <= score(int(one)) for one in others if one not in LATTICE)
