@@ -5,26 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.cost import (
-    Bought,
-    Cost,
-    CrewTime,
-    bought,
-    concrete_bought,
-    cost_of,
-    crew_time,
-    rented,
-)
+from service.comparison.bought import Bought, bought
+from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
+from service.comparison.mix import mixes
+from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
-from service.comparison.result import Comparison, MethodResult, Supplied
-from service.comparison.schedule import Timetable, timetable
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
+from service.comparison.schedule import Timetable, cold_pour, timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.ground_words import risk
-from service.foundations.method import CannotServe, FootingMethod, Sized
+from service.foundations.method import CannotServe, FootingMethod, Need, Sized
 from service.foundations.methods.belled_pier import BelledPier
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
 from service.foundations.methods.pad_and_pier import PadAndPier
@@ -119,7 +113,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         alike=sized,
         demands=posts.demands,
         why_not=why_not,
-        status=_status(job.criteria, method, refused, kinds),
+        status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
         risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
@@ -130,7 +124,8 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
 
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
     """The method with every supply of concrete it may have, the one taken first."""
-    found = [_supplied(method, sized, job, supply) for supply in _supplies(sized, job.spec)]
+    needs = method.needs(sized, job.site)
+    found = [_supplied(method, sized, needs, job, supply) for supply in _supplies(sized, job.spec)]
     if len(found) > 1 and all(one.cost is None for one in found):
         usual = supply_without_price([one.footing for one in sized], job.prices)
         return sorted(found, key=lambda one: one.supply != usual)
@@ -145,19 +140,30 @@ def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
     return SUPPLIES if wanted == AUTO else (wanted,)
 
 
-def _supplied(method: FootingMethod, sized: Sequence[Sized], job: Job, supply: str) -> Supplied:
-    words = (supply, strictest_policy(job.criteria))
-    table = timetable(method.name, words, len(sized), job.crew.size, job.facts)
-    lines = tuple(_lines(method, sized, job, table, supply))
+def _supplied(
+    method: FootingMethod, sized: Sequence[Sized], needs: Sequence[Need], job: Job, supply: str
+) -> Supplied:
+    table = _table(method, supply, len(sized), job)
+    lines = tuple(_lines(sized, needs, job, table, supply))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
 
 
+def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetable | None:
+    """The schedule of a method, with the rule for cold weather where its pour may freeze."""
+    words = (supply, strictest_policy(job.criteria))
+    found = timetable(method.name, words, count, job.crew.size, job.facts)
+    when, frost_in = job.spec.schedule, job.criteria.ground.frost_depth_in
+    if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
+        return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
+    return found
+
+
 def _lines(
-    method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
+    sized: Sequence[Sized], needs: Sequence[Need], job: Job, table: Timetable | None, supply: str
 ) -> Iterator[Bought]:
     if supply:
-        yield from concrete_bought([one.footing for one in sized], job.prices, supply)
-    yield from bought(rented(method.needs(sized, job.site), table, supply), job.prices)
+        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
+    yield from bought(needs, table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
@@ -185,13 +191,12 @@ def _why_not(
     return tuple(first.values())
 
 
-def _status(
-    criteria: Criteria, method: FootingMethod, refused: Sequence[CannotServe], sized: Sequence[Sized]
-) -> Status:
-    if not _allowed(method, criteria) or any(one.unsafe for one in sized):
+def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Criteria) -> Status:
+    if any(one.code in REASON_OF for one in why_not) or any(one.unsafe for one in kinds):
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
-    doubtful = refused or any(one.engineer or one.blocked for one in sized)
+    limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    doubtful = why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
     return "engineer_required" if doubtful else "prescriptive"
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from service.comparison.cost import Bought, Cost
+from service.comparison.bought import Bought
+from service.comparison.cost import Cost
 from service.comparison.schedule import Timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
@@ -14,6 +16,11 @@ from service.foundations.method import Sized
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 USUAL_METHOD = "tube_form_pier"
+# Methods that do not serve as well or as long for their price, and why: never taken for being cheaper alone.
+LESSER_SERVICE: Mapping[str, str] = {
+    "post_on_buried_pad": "wood in the ground decays and can't be changed without digging",
+    "pier_block_on_grade": "blocks on the ground have no hold against frost and lifting wind",
+}
 
 
 @dataclass(frozen=True)
@@ -82,9 +89,14 @@ class MethodResult:
         return self.ways[0].table if self.ways else None
 
     @property
-    def verdict_key(self) -> tuple[bool, int, bool]:
-        """Better first: feasible, better verdict, off the fill."""
-        return (not self.feasible, STATUS_RANK[self.status], self.stands_on_fill)
+    def verdict_key(self) -> tuple[bool, int, bool, bool]:
+        """Better first: feasible, better verdict, off the fill, of lasting service."""
+        return (
+            not self.feasible,
+            STATUS_RANK[self.status],
+            self.stands_on_fill,
+            self.method in LESSER_SERVICE,
+        )
 
     @property
     def likely_days(self) -> float:
@@ -101,3 +113,8 @@ class Comparison:
     def result(self, method: str) -> MethodResult | None:
         """Return one method's result."""
         return next((one for one in self.results if one.method == method), None)
+
+
+def volume_cuft(sized: Sequence[Sized]) -> float:
+    """Return the concrete of all footings in place."""
+    return sum(one.footing.concrete.volume_cuft for one in sized if one.footing.concrete)

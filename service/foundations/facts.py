@@ -15,13 +15,26 @@ from service.units.working import Step
 
 Status = Literal["two_sources", "one_source", "second_hand", "memory", "common_practice", "own_convention"]
 Unit = Literal[
-    "in", "ft", "psf", "pcf", "lb", "deg", "ratio", "percent", "sqin", "cuft", "cuyd", "hours", "each"
+    "in",
+    "ft",
+    "psf",
+    "pcf",
+    "lb",
+    "deg",
+    "ratio",
+    "percent",
+    "sqin",
+    "cuft",
+    "cuyd",
+    "hours",
+    "each",
+    "month",
 ]
 Source = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
 Word = Annotated[str, msgspec.Meta(pattern=r"^[a-z][a-z0-9_-]*$")]
 Positive = Annotated[float, msgspec.Meta(gt=0, le=1_000_000)]
 NotNegative = Annotated[float, msgspec.Meta(ge=0, le=1_000_000)]
-Steps = Annotated[str, msgspec.Meta(pattern=r"^([A-Z][0-9]+(;[A-Z][0-9]+)*)?$")]
+Steps = Annotated[str, msgspec.Meta(pattern=r"^([A-Z][0-9]+[a-z]?(;[A-Z][0-9]+[a-z]?)*)?$")]
 NumberList = Annotated[str, msgspec.Meta(pattern=r"^[0-9.]+(;[0-9.]+)*$")]
 
 
@@ -123,7 +136,10 @@ class PierBlock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class TaskRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A task of a method: days for the whole job, hours for one footing, each low, likely and high."""
+    """A task of a method: days for the whole job, hours for one footing, each low, likely and high.
+
+    Tasks with the same ``cause`` tend to run late together; without one a task's luck is its own.
+    """
 
     method: Word
     step: Steps
@@ -132,6 +148,7 @@ class TaskRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     who: Literal["crew", "installer", "wait"]
     before_framing: Literal["yes", "no"]
     only_with: Annotated[str, msgspec.Meta(pattern=r"^[a-z_]*$")]
+    cause: Literal["", "weather", "inspection"]
     days_low: NotNegative
     days_likely: NotNegative
     days_high: NotNegative
@@ -157,7 +174,8 @@ class TaskRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         return tuple(self.after.split(";")) if self.after else ()
 
 
-@dataclass(frozen=True)
+# Compared by identity, so that what follows from the facts alone can be kept beside them.
+@dataclass(frozen=True, eq=False)
 class FoundationFacts:
     """Everything the footing methods know that is not in a rulebook."""
 
@@ -183,7 +201,9 @@ FIGURES = frozenset(
         "bar_share", "bar_area", "bars_least", "bar_cover", "post_embedment", "stone_bag",
         "pile_safety", "pile_embedment", "helix_spacing", "pile_toe", "helix_bearing_factor",
         "cohesion_of_bearing", "rig_width", "obstruction_margin", "working_day", "schedule_footings",
-        "schedule_crew", "installer_crew", "cold_frost_depth",
+        "schedule_crew", "installer_crew", "cold_frost_depth", "cold_first_month", "cold_last_month",
+        "slight_cold_frost_depth", "slight_cold_first_month", "slight_cold_last_month", "deep_cold_frost_depth",
+        "deep_cold_first_month", "deep_cold_last_month", "weather_correlation", "inspection_correlation",
     }
 )  # fmt: skip
 T = TypeVar("T", bound=msgspec.Struct)
@@ -312,18 +332,23 @@ def _figure_faults(figures: Sequence[Figure]) -> list[TableFault]:
     for line, row in enumerate(figures, start=2):
         if row.key not in FIGURES:
             faults.append(TableFault("figures.csv", line, "key", f"unknown figure {row.key}"))
+        if row.unit == "month" and row.value not in range(1, 13):
+            faults.append(TableFault("figures.csv", line, "value", f"{row.key} is no month, 1 to 12"))
+        if row.key.endswith("_correlation") and row.value > 1:
+            faults.append(TableFault("figures.csv", line, "value", f"{row.key} is more than 1"))
     return faults
 
 
 def _schedule_faults(tasks: Sequence[TaskRow]) -> list[TableFault]:
     faults: list[TableFault] = []
-    steps = {(row.method, row.step) for row in tasks}
+    steps: set[tuple[str, str]] = set()
     for line, row in enumerate(tasks, start=2):
         for name, three in (("days_low", row.days), ("hours_low", row.hours)):
             if list(three) != sorted(three):
                 faults.append(TableFault("schedule.csv", line, name, f"{row.task} does not rise"))
         for before in row.predecessors:
             if (row.method, before) not in steps:
-                what = f"{row.task} comes after {before}, which is no step of {row.method}"
+                what = f"{row.task} comes after {before}, which is no step of {row.method} above it"
                 faults.append(TableFault("schedule.csv", line, "after", what))
+        steps.add((row.method, row.step))
     return faults

@@ -114,25 +114,30 @@ def _with_waste(volume_cuft: float) -> float:
 
 
 def _bagged(volume_cuft: float, prices: PriceBook | None) -> Supply:
-    sizes = [size for size in BAG_SIZES_LB if for_sale(prices, _bag(size))]
-    offers = [_supply(_bag(size), bags(volume_cuft, size), "bag", volume_cuft, prices) for size in sizes]
+    sizes = [size for size in BAG_SIZES_LB if for_sale(prices, bag_item(size))]
+    offers = [_supply(bag_item(size), bags(volume_cuft, size), "bag", volume_cuft, prices) for size in sizes]
     if offers:
         return min(offers, key=lambda way: way.cost or Decimal(0))
     count = bags(volume_cuft, USUAL_BAG_LB)
-    return _supply(_bag(USUAL_BAG_LB), count, "bag", volume_cuft, prices)
+    return _supply(bag_item(USUAL_BAG_LB), count, "bag", volume_cuft, prices)
 
 
-def _bag(bag_lb: int) -> str:
+def bag_item(bag_lb: int) -> str:
+    """Return the item of a bag of dry mix.
+
+    >>> bag_item(60)
+    'concrete.bag.60lb'
+    """
     return item("concrete", "bag", f"{bag_lb}lb")
 
 
-def loads_cuyd(volume_cuft: float, least_cuyd: float = 0.0) -> float:
+def loads_cuyd(volume_cuft: float, least_cuyd: float = 0.0, waste_percent: float = WASTE_PERCENT) -> float:
     """Return what to order by the truck: with waste, up to the next quarter yard, at least the minimum.
 
     >>> loads_cuyd(21.6), loads_cuyd(5.0, least_cuyd=1.0)
     (1.0, 1.0)
     """
-    wanted = round(_with_waste(volume_cuft) / CUFT_PER_CUYD / LOAD_STEP_CUYD, 6)
+    wanted = round(volume_cuft * (1 + waste_percent / 100) / CUFT_PER_CUYD / LOAD_STEP_CUYD, 6)
     return max(math.ceil(wanted) * LOAD_STEP_CUYD, least_cuyd)
 
 

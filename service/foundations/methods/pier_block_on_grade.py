@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from service.contract.ids import item
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import Risk
-from service.contract.report_frame import Concrete, Footing
-from service.foundations.demand import Demand, tributary_sqft
+from service.contract.report_frame import Concrete
+from service.foundations.demand import Demand
 from service.foundations.depth import downhill_step
+from service.foundations.drawn import drawn
 from service.foundations.facts import PierBlock
 from service.foundations.ground_words import ground_cautions, ground_risks
 from service.foundations.method import CannotServe, Need, Sized
@@ -180,22 +181,18 @@ def _sized(method: str, demand: Demand, site: Site, block: PierBlock) -> Sized:
     reason = Reason(code="soil_needs_engineer", text=text, member=demand.footing_id)
     return Sized(
         demand=demand,
-        footing=Footing(
-            id=demand.footing_id, mark=demand.mark, post=demand.post, serves=demand.serves, method=method,
-            x_ft=demand.x_ft, y_ft=demand.y_ft, load_lb=demand.load_lb,
-            tributary_sqft=tributary_sqft(demand.load_lb, site.criteria.design_psf),
-            grade_height_in=demand.grade_height_in,
-            top_height_in=demand.grade_height_in + demand.top_above_grade_in,
-            bottom_height_in=demand.grade_height_in - depth_in,
-            exposed_in=demand.top_above_grade_in,
-            in_backfill_zone=beside.in_zone,
-            concrete=_concrete(block, depth_in),
-            pile=None,
+        footing=drawn(
+            method,
+            demand,
+            site,
+            (demand.top_above_grade_in, depth_in),
+            beside.in_zone,
+            _concrete(block, depth_in),
         ),
         findings=(_bearing(demand, site, block, down_in),),
         engineer=(reason,) if weak else (),
         cautions=ground_cautions(site.criteria, beside, depth_in),
-    )  # fmt: skip
+    )
 
 
 def _concrete(block: PierBlock, depth_in: float) -> Concrete:

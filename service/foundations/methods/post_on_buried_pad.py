@@ -14,7 +14,7 @@ from service.foundations.hardware import AUGER, MIXER, hole_inspection
 from service.foundations.heave import Held, grip_caution, grip_lb, hundreds
 from service.foundations.holes import hole_risks
 from service.foundations.method import CannotServe, Need, Sized
-from service.foundations.poured import poured, too_wide
+from service.foundations.poured import LEAST_PROJECTION_IN, poured, too_wide
 from service.foundations.shape import Shape
 from service.foundations.site import Site
 from service.sizing.footings import FootingSize, whole_inches_up
@@ -68,7 +68,8 @@ class PostOnBuriedPad:
         size = site.footing_size(demand)
         if isinstance(size, CodedText):
             return CannotServe(size.code, size.text)
-        wide = max(size.round_in, post_side_in(demand.post_size))
+        least = post_side_in(demand.post_size) + 2.0 * LEAST_PROJECTION_IN
+        wide = max(size.round_in, whole_inches_up(least))
         refused = too_wide(wide, "round", site)
         if refused:
             return refused
