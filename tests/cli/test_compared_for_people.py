@@ -207,7 +207,7 @@ def test_days_in_doubt_are_a_table_with_their_dates() -> None:
     text = printed(msgspec.structs.replace(whole(), methods=(method(PIER, schedule=schedule), method(PILE))))
     part = text[text.index("by the end of working day") :].splitlines()
     assert (part[1].split(), part[2].split()) == (["4", "5"], ["method", "04-09", "04-10"])
-    assert " ".join(part[4:6]).split() == ["tube", "form", "31", "%", "62", "%", "pier"]
+    assert part[4].split() == ["tube", "form", "pier", "31", "%", "62", "%"]
 
 
 def test_nothing_to_compare_prints_its_reason_alone() -> None:
