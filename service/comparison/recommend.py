@@ -218,9 +218,9 @@ def _days(one: MethodResult) -> str:
 
 
 def _likelihood(best: MethodResult, chances: Sequence[MethodProbability]) -> Iterator[str]:
-    top = max(chances, key=lambda one: one.probability, default=None)
-    if top is None:
+    if len(chances) < 2:
         return
+    top = max(chances, key=lambda one: one.probability)
     jobs = f"in {top.probability * 100:.0f} of 100 jobs like this one"
     if top.method == best.method:
         yield f"Of all methods that serve here they come out cheapest {jobs}."
@@ -232,7 +232,7 @@ def _ground(best: MethodResult) -> Iterator[str]:
     """What the ground still has in store for the method taken."""
     for risk in best.risks:
         if risk.severity in GRAVE and risk.code not in NOT_OF_THE_GROUND:
-            yield f"Mind the ground: {risk.text}. {risk.action[:1].upper()}{risk.action[1:]}."
+            yield f"Mind this: {risk.text}. {risk.action[:1].upper()}{risk.action[1:]}."
 
 
 def _no_price(one: MethodResult) -> str:

@@ -168,7 +168,7 @@ def test_days_that_weigh_nothing_are_said_to() -> None:
 def test_ground_that_stays_a_risk_is_named() -> None:
     found = run(loads=LOADS, only=("tube_form_pier",), crew=None, water_table_depth_in=20.0)
     assert "hole_floods" in {risk.code for risk in found.of("tube_form_pier").risks}
-    assert "ground water stands above the bottom of the holes" in said(found)
+    assert "Mind this: ground water at 20 in" in said(found)
 
 
 @pytest.mark.parametrize("method", METHODS)
