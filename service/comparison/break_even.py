@@ -10,7 +10,7 @@ from service.comparison.bought import NOTHING
 from service.comparison.cost import Cost, CrewTime
 from service.comparison.method_words import plain
 from service.comparison.recommend import by_preference
-from service.comparison.result import MethodResult, Supplied
+from service.comparison.result import LESSER_SERVICE, MethodResult, Supplied
 from service.comparison.schedule import Timetable
 from service.contract.money import money
 from service.contract.report_comparison import BreakEven
@@ -83,27 +83,35 @@ class Duel:
 
 @dataclass(frozen=True)
 class Duels:
-    """The two cheapest methods as they stand, and with the supplies they would have where a crew-day turns them."""
+    """Two methods as they stand, and with the supplies they have where a crew-day turns them; null: nowhere."""
 
     now: Duel
-    turning: Duel
+    turning: Duel | None
 
 
 def duels(results: Sequence[MethodResult], crew: CrewTime) -> Duels | None:
-    """Return the two cheapest feasible methods against each other; None with fewer than two.
+    """Return the best method against the rival that a crew-day's value would put first soonest.
 
-    Of methods as good by the rules as the best, if two of them have a cost: else whatever may be had.
+    A rival is as good by the rules and has a cost. Where none is, it is the cheapest other method that serves;
+    where no value of a crew-day turns any, the cheapest rival. None with fewer than two methods.
     """
-    known = [one for one in by_preference(results) if one.feasible and one.cost]
-    level = [one for one in known if one.verdict_key == known[0].verdict_key]
-    cheapest = sorted(level if len(level) > 1 else known, key=_cost_then_days)[:2]
-    sides = [_sides(one, crew) for one in cheapest]
-    if len(sides) < 2 or not all(sides):
+    known = [one for one in by_preference(results) if one.feasible and one.cost and one.table]
+    if len(known) < 2:
         return None
-    count = len(cheapest[0].alike)
-    every = [_duel(one, other, count, crew.day_value) for one in sides[0] for other in sides[1]]
-    turning = (fight for fight in every if _holds(fight, [*sides[0], *sides[1]]))
-    return Duels(every[0], min(turning, key=lambda fight: _off(fight, crew.day_value), default=every[0]))
+    best, *others = known
+    level = [one for one in others if one.verdict_key == best.verdict_key]
+    lasting = [one for one in others if one.method not in LESSER_SERVICE]
+    rivals = sorted(level, key=_cost_then_days) or sorted(lasting or others, key=_cost_then_days)[:1]
+    found = [_duels(best, rival, crew) for rival in rivals]
+    turning = [one for one in found if one.turning]
+    return min(turning, key=lambda one: _off(one.turning, crew.day_value), default=found[0])
+
+
+def _duels(best: MethodResult, rival: MethodResult, crew: CrewTime) -> Duels:
+    ours, theirs = _sides(best, crew), _sides(rival, crew)
+    every = [_duel(one, other, len(best.alike), crew.day_value) for one in ours for other in theirs]
+    holding = [fight for fight in every if _holds(fight, [*ours, *theirs])]
+    return Duels(every[0], min(holding, key=lambda fight: _off(fight, crew.day_value), default=None))
 
 
 def _cost_then_days(one: MethodResult) -> tuple[Decimal, float]:
@@ -124,8 +132,9 @@ def _holds(fight: Duel, sides: Sequence[Side]) -> bool:
     return all(side.worth(fight.count, value) >= level - CENT for side in sides)
 
 
-def _off(fight: Duel, day_value: Decimal | None) -> Decimal:
-    return abs((fight.even_value or NOTHING) - (day_value or NOTHING))
+def _off(fight: Duel | None, day_value: Decimal | None) -> Decimal:
+    value = fight.even_value if fight else None
+    return abs((value or NOTHING) - (day_value or NOTHING))
 
 
 def _sides(one: MethodResult, crew: CrewTime) -> list[Side]:
@@ -146,9 +155,10 @@ def break_even(fights: Duels, currency: str) -> BreakEven:
     Extra direct cost X over days saved DD is the crew-day value at which both cost the same; with the caller's value
     V the count is N* = (V DD - extra fixed cost) / extra cost of one footing.
     """
-    value, count = fights.turning.even_value, fights.now.even_count
+    shown, count = fights.turning or fights.now, fights.now.even_count
+    value = shown.even_value if fights.turning else None
     return BreakEven(
-        methods=(fights.turning.quick.method, fights.turning.slow.method),
+        methods=(shown.quick.method, shown.slow.method),
         crew_day_value=money(currency, value) if value is not None else None,
         footing_count=float(count) if count is not None else None,
         working=tuple(_working(fights, currency)),
@@ -156,13 +166,14 @@ def break_even(fights: Duels, currency: str) -> BreakEven:
 
 
 def _working(fights: Duels, unit: str) -> Iterator[Step]:
-    yield from _sums(fights.turning, unit, "")
-    yield _value_step(fights.turning, unit)
+    shown = fights.turning or fights.now
+    yield from _sums(shown, unit, "")
+    yield _value_step(shown, unit, fights.turning is not None)
     if fights.now.day_value is None:
         yield word("V", "not given", "crew.crew_day_value: without it no count can be told")
         return
     yield step("V", float(fights.now.day_value), unit, "crew-day value given")
-    if fights.now == fights.turning:
+    if fights.now == shown:
         yield _count_step(fights.now, "")
         return
     # At the value given the concrete comes another way than at the value that turns them.
@@ -187,8 +198,10 @@ def _told(side: Side) -> str:
     return f"{plain(side.method)}, concrete {SUPPLIES[side.supply]}" if side.supply else plain(side.method)
 
 
-def _value_step(fight: Duel, unit: str) -> Step:
+def _value_step(fight: Duel, unit: str, turns: bool) -> Step:
     value, quick = fight.even_value, plain(fight.quick.method)
+    if value is not None and not turns:
+        return word("V_even", "none", "with its concrete the other way one of them costs less at every value")
     if value is not None:
         return step("V_even", float(value), unit, f"X / DD, a crew-day worth more than this pays for {quick}")
     if fight.saved <= 0:

@@ -225,7 +225,10 @@ def _likelihood(best: MethodResult, chances: Sequence[MethodProbability]) -> Ite
     if top.method == best.method:
         yield f"Of all methods that serve here they come out cheapest {jobs}."
     else:
-        yield f"By price alone {plain(top.method)} come out cheapest {jobs}; why they are not taken is said here."
+        ours = next((one.probability for one in chances if one.method == best.method), 0.0)
+        yield (
+            f"By price alone {plain(top.method)} come out cheapest {jobs}, {plain(best.method)} in {ours * 100:.0f}."
+        )
 
 
 def _ground(best: MethodResult) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import msgspec
 import pytest
 
 from service.comparison.break_even import Duel, Duels, Side, break_even
@@ -103,3 +104,28 @@ def test_value_of_a_day_that_holds_the_wages_is_set_against_goods_alone() -> Non
     assert said["c_1"] == pytest.approx(float(quick.cost.each))
     assert said["D_1"] == pytest.approx(quick.table.elapsed_days[1])
     assert any(way.cost and said["c_2"] == pytest.approx(float(way.cost.each)) for way in slow.ways)
+
+
+@pytest.mark.parametrize("value", ["200.00", "700.00", "1450.00"])
+def test_it_is_the_nearest_value_that_puts_another_method_first(value: str) -> None:
+    crew = msgspec.structs.replace(CREW, crew_day_value=value)
+    found = run(loads=(1200.0, 2600.0) * 3, crew=crew)
+    even = found.wire.break_even
+    assert even
+    assert even.crew_day_value
+    assert found.wire.recommended in even.methods
+    turn = Decimal(even.crew_day_value.amount)
+    way = 1 if turn > Decimal(value) else -1
+    firsts = []
+    for step in (-1, 1):
+        beyond = msgspec.structs.replace(crew, crew_day_value=f"{turn + way * step:.2f}")
+        firsts.append(run(loads=(1200.0, 2600.0) * 3, crew=beyond).wire.recommended)
+    assert firsts[0] == found.wire.recommended != firsts[1]
+    assert firsts[1] in even.methods
+
+
+def test_methods_of_another_verdict_are_set_against_the_best_where_there_is_no_rival() -> None:
+    even = run(loads=(1200.0, 2600.0) * 3, y_ft=3.0).wire.break_even
+    assert even
+    assert "helical_pile" in even.methods
+    assert "post_on_buried_pad" not in even.methods
