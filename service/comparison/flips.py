@@ -200,36 +200,29 @@ def _crossings(ours: Sequence[Way], theirs: Sequence[Way], inputs: Sequence[Inpu
     """The nearest change of each input, up and down, from which on the cheapest of theirs is no dearer than ours."""
     mine, other = _lines(ours, inputs), _lines(theirs, inputs)
     change = np.concatenate(list(_meetings(mine, other)))
-    now = np.array([one.now for one in inputs])
-    allowed = (now + change >= [one.least for one in inputs]) & (now + change <= [one.most for one in inputs])
-    with np.errstate(invalid="ignore"):
-        costs = other.at(np.where(allowed, change, 0.0))
-        level = np.abs(costs.min(axis=0) - mine.at(np.where(allowed, change, 0.0)).min(axis=0)) < SAME
+    now, least, most = np.array([(one.now, one.least, one.most) for one in inputs]).T
+    allowed = (change >= least - now) & (change <= most - now)
+    change = np.where(allowed, change, 0.0)
+    costs = other.at(change)
+    level = allowed & (np.abs(costs.min(axis=0) - mine.at(change).min(axis=0)) < SAME)
     winner = costs.argmin(axis=0)
-    for column, given in enumerate(inputs):
-        there = [(float(change[row, column]), int(winner[row, column]))
-                 for row in np.flatnonzero(allowed[:, column] & level[:, column])]  # fmt: skip
-        for side in ([one for one in there if one[0] > 0], [one for one in there if one[0] < 0]):
-            if side:
-                step, place = min(side, key=lambda one: abs(one[0]))
-                yield Turn(given, given.now + step, theirs[place].method)
+    for there in (level & (change > 0), level & (change < 0)):
+        nearest = np.where(there, np.abs(change), np.inf).argmin(axis=0)
+        for column in np.flatnonzero(there.any(axis=0)).tolist():
+            row, given = nearest[column], inputs[column]
+            yield Turn(given, given.now + float(change[row, column]), theirs[winner[row, column]].method)
 
 
 def _meetings(mine: Lines, other: Lines) -> Iterator[Numbers]:
     """Changes at which a line of ours meets one of theirs: both rising, or one of them flat."""
-    rising = (
-        other.rising[None, :, :] - mine.rising[:, None, :],
-        mine.slope[:, None, :] - other.slope[None, :, :],
-    )
-    falling = (
-        other.flat[None, :, :] - mine.rising[:, None, :],
-        mine.slope[:, None, :] + 0.0 * other.slope[None, :, :],
-    )
-    lifted = (
-        mine.flat[:, None, :] - other.rising[None, :, :],
-        other.slope[None, :, :] + 0.0 * mine.slope[:, None, :],
-    )
-    for apart, steeper in (rising, falling, lifted):
-        with np.errstate(divide="ignore", invalid="ignore"):
-            found = np.where(np.abs(steeper) > SAME, apart / steeper, np.inf)
+    ours = [one[:, None] for one in (mine.rising, mine.slope, mine.flat)]
+    rising, slope, flat = (one[None] for one in (other.rising, other.slope, other.flat))
+    still = np.zeros_like(ours[1] - slope)
+    for apart, steeper in (
+        (rising - ours[0], ours[1] - slope),
+        (flat - ours[0], ours[1] + still),
+        (ours[2] - rising, slope + still),
+    ):
+        found = np.full(still.shape, np.inf)
+        np.divide(apart, steeper, out=found, where=np.abs(steeper) > SAME)
         yield found.reshape(-1, found.shape[-1])
