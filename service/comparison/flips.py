@@ -217,12 +217,12 @@ def _meetings(mine: Lines, other: Lines) -> Iterator[Numbers]:
     """Changes at which a line of ours meets one of theirs: both rising, or one of them flat."""
     ours = [one[:, None] for one in (mine.rising, mine.slope, mine.flat)]
     rising, slope, flat = (one[None] for one in (other.rising, other.slope, other.flat))
-    still = np.zeros_like(ours[1] - slope)
+    still: Numbers = np.zeros_like(ours[1] - slope)
     for apart, steeper in (
         (rising - ours[0], ours[1] - slope),
         (flat - ours[0], ours[1] + still),
         (ours[2] - rising, slope + still),
     ):
-        found = np.full(still.shape, np.inf)
+        found: Numbers = np.full(still.shape, np.inf)
         np.divide(apart, steeper, out=found, where=np.abs(steeper) > SAME)
         yield found.reshape(-1, found.shape[-1])
