@@ -55,11 +55,19 @@ class Deepened:
     worked: Worked | None
     deeper: tuple[Sized, ...]
 
+    def usual_holes(self, usual: Sequence[Sized]) -> float:
+        """Return how many usual holes the added depth comes to."""
+        depths_in = {one.demand.footing_id: _below_grade_in(one) for one in usual}
+        return sum(_below_grade_in(one) / depths_in[one.demand.footing_id] - 1.0 for one in self.deeper)
+
     @property
     def bottom_in(self) -> float:
         """Depth of the deepest one's bottom below the ground at it."""
-        depths = (one.demand.grade_height_in - one.footing.bottom_height_in for one in self.deeper)
-        return max(depths, default=0.0)
+        return max((_below_grade_in(one) for one in self.deeper), default=0.0)
+
+
+def _below_grade_in(one: Sized) -> float:
+    return one.demand.grade_height_in - one.footing.bottom_height_in
 
 
 def to_original_ground(hole: Excavation, edge: float) -> float:
