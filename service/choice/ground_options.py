@@ -120,6 +120,8 @@ def _deepen(beside: Beside, dug: Deepened) -> GroundOption:
     at_in = beside.hole.depth_in
     already = all(abs(one.footing.bottom_height_in + at_in) < SLACK for one in dug.deeper)
     level = dug if dug.worked and already else deepened(beside, to_house_footing)
+    if any(-one.footing.bottom_height_in > at_in + SLACK for one in level.deeper):
+        return _option("deepen_to_house_footing", beside, None, _none(beside, level))
     because = (
         f"{_taken(beside, level)} to the level of the house footing, {_depth(at_in)} below grade, as DCA 6 asks within "
         "5 ft of the house, and never below it (29 CFR 1926.651(i)(2))"

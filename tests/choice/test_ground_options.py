@@ -7,15 +7,23 @@ The zone by 29 CFR 1926 Subpart P Appendix B and 2 ft of working room; 29 CFR 19
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from typing import Any
 
 import pytest
-from context import context, designed, spec_of
+from context import AS_OF, context, designed, spec_of
 
+from service.choice.case import Case
+from service.choice.cases import cases_of
+from service.choice.limits import Limits
+from service.choice.plans import plans
+from service.choice.search import candidates
 from service.contract.report import DesignReport
 from service.contract.report_comparison import GroundBesideHouse, GroundOption
+from service.framing.region import Region
+from service.sizing.resolve import criteria_of, resolve_spec
 
 OPTIONS = [
     "dig_to_original_ground", "deepen_to_house_footing", "pile_through", "move_the_beam", "ledger_instead",
@@ -121,6 +129,7 @@ def test_the_numbers_are_in_the_words() -> None:
     assert "cantilever to the house 2'-4 5/8\" at most" in found[MOVE].because
     assert "reaches 7'-4\" at 32 in deep" in found[MOVE].because
     assert "8'-1\" from the wall" in found[MOVE].because
+    assert "no frame" not in found[MOVE].because  # arithmetic says so: none was looked for
     assert "2 of 4 taken" in found[DIG].because
     assert "96 in" in found[DIG].because
     assert "1926.652(a)(1)" in found[DIG].because
@@ -173,6 +182,13 @@ def test_a_beam_can_be_moved_clear_of_a_shallow_hole() -> None:
     assert found[MOVE].verdict == "prescriptive"
     assert cost(found[MOVE]) > 0
     assert "1926.652" not in found[DIG].because
+
+
+def test_the_outer_row_of_a_hung_deck_can_be_moved_out() -> None:
+    """110 in deep: 24 + 110 - 32 = 102 in, and half of 18 in: the row at 9 ft goes to 9 ft 3 in or farther."""
+    found = options(design({"foundation_depth_in": 110}, deep_ft=10, framing={"attachment": "ledger"}))
+    assert found[MOVE].possible
+    assert "9'-3\" from the wall" in found[MOVE].because
 
 
 def test_frost_below_the_house_footing_undermines_it_at_any_depth() -> None:
@@ -247,3 +263,38 @@ def test_two_levels_are_dealt_with_as_one_deck() -> None:
     found = options(design({"wall": "brick_veneer"}, levels=levels))
     assert "4 of 8 taken" in found[DEEPEN].because
     assert found[DEEPEN].footings == 8
+
+
+@pytest.mark.parametrize("direction", ["away_from_house", "along_house"])
+def test_a_search_kept_off_the_house_has_every_post_so_far_out(direction: str) -> None:
+    off_in = 28.0
+    case = _case(direction)
+    regions = [plan.regions[0] for plan in plans(case, "freestanding") if len(plan.regions) == 1]
+    for region in regions:
+        near, kept = (
+            [post for one in _frames(replace(case, clear_of_house_in=clear), region) for post in one]
+            for clear in (0.0, off_in)
+        )
+        assert min(near) < off_in
+        assert kept
+        assert min(kept) >= off_in - 1e-6
+
+
+def _case(direction: str) -> Case:
+    where = context("alder-county")
+    spec = spec_of(
+        house=BASEMENT, levels=[{"width_ft": 16, "projection_ft": 16, "surface_height_in": 36}],
+        framing={"attachment": "freestanding", "joist_direction": direction},
+    )  # fmt: skip
+    resolved = resolve_spec(spec, where.rulebook, where.jurisdiction, None, AS_OF)
+    judged = criteria_of(resolved, where.rulebook, where.guide, where.jurisdiction, where.timber)
+    return cases_of(resolved, where, judged)[0]
+
+
+def _frames(case: Case, region: Region) -> list[list[float]]:
+    """How far from the house wall the posts of every frame stand, in."""
+    found = candidates(case.ask(region), Limits(case.criteria), lambda _: None)
+    return [
+        [12 * region.axes.deck_ft(*row.point(at))[1] for row in one.layout.rows for at in row.posts_in]
+        for one in found
+    ]
