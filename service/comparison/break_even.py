@@ -2,79 +2,200 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
-from service.comparison.result import MethodResult
+from service.comparison.bought import NOTHING
+from service.comparison.cost import Cost, CrewTime
+from service.comparison.method_words import plain
+from service.comparison.result import MethodResult, Supplied
+from service.comparison.schedule import Timetable
 from service.contract.money import money
 from service.contract.report_comparison import BreakEven
-from service.units.working import Step, step
+from service.units.working import Step, step, word
+
+SUPPLIES = {"bagged": "in bags", "ready_mix": "by the truck"}
+CENT = Decimal("0.01")
 
 
-def break_even(
-    quick: MethodResult, slow: MethodResult, day_value: Decimal | None, includes_wages: bool
-) -> BreakEven | None:
-    """Return where the quicker method starts to win, or None where a cost or a schedule is missing.
+@dataclass(frozen=True)
+class Side:
+    """One of two methods: paid once, paid for each footing, and the likely days that are counted.
 
-    Extra direct cost X over days saved DD is the crew-day value at which both cost the same; with the
-    caller's value V, N* = (V DD - extra fixed cost) / extra cost of one footing.
+    ``supply`` is how its concrete comes; empty where it needs none.
     """
-    if quick.cost is None or slow.cost is None or quick.table is None or slow.table is None:
+
+    method: str
+    fixed: Decimal
+    each: Decimal
+    days: Decimal
+    supply: str = ""
+
+    def worth(self, count: int, day_value: Decimal) -> Decimal:
+        """Return what it comes to for so many footings where a counted day is worth so much."""
+        return self.fixed + self.each * count + self.days * day_value
+
+
+@dataclass(frozen=True)
+class Duel:
+    """Two methods for ``count`` footings. ``day_value`` is what a counted day is worth, null where not known."""
+
+    quick: Side
+    slow: Side
+    count: int
+    day_value: Decimal | None
+
+    @property
+    def extra_fixed(self) -> Decimal:
+        """What the quicker costs more, paid once."""
+        return self.quick.fixed - self.slow.fixed
+
+    @property
+    def extra_each(self) -> Decimal:
+        """What the quicker costs more for each footing."""
+        return self.quick.each - self.slow.each
+
+    @property
+    def extra(self) -> Decimal:
+        """What the quicker costs more without the value of days."""
+        return self.extra_fixed + self.extra_each * self.count
+
+    @property
+    def saved(self) -> Decimal:
+        """The days it saves."""
+        return self.slow.days - self.quick.days
+
+    @property
+    def even_value(self) -> Decimal | None:
+        """The value of a day at which both cost the same; none where days decide nothing or cost nothing extra."""
+        return self.extra / self.saved if self.extra >= 0 and self.saved > 0 else None
+
+    @property
+    def even_count(self) -> Decimal | None:
+        """The number of footings at which both cost the same; none where it would be less than one."""
+        if self.day_value is None or not self.extra_each:
+            return None
+        count = (self.day_value * self.saved - self.extra_fixed) / self.extra_each
+        return count if count >= 1 else None
+
+
+@dataclass(frozen=True)
+class Duels:
+    """The two cheapest methods as they stand, and with the supplies they would have where a crew-day turns them."""
+
+    now: Duel
+    turning: Duel
+
+
+def duels(results: Sequence[MethodResult], crew: CrewTime) -> Duels | None:
+    """Return the two cheapest feasible methods against each other; None with fewer than two."""
+    known = [(one.cost.likely, one) for one in results if one.feasible and one.cost]
+    cheapest = [one for _, one in sorted(known, key=lambda pair: (pair[0], pair[1].likely_days))[:2]]
+    sides = [_sides(one, crew) for one in cheapest]
+    if len(sides) < 2 or not all(sides):
         return None
-    days = [
-        (r.table.elapsed_days if includes_wages else r.table.idle_days)[1] for r in (quick, slow) if r.table
-    ]
-    saved = days[1] - days[0]
-    extra = quick.cost.direct - slow.cost.direct
-    # A quicker method that is also cheaper never loses: there is no value at which the ranking turns.
-    turns = extra > 0 and saved > 0
-    even_value = extra / Decimal(str(saved)) if turns else None
-    count = _count(quick, slow, day_value, saved)
-    currency = quick.cost.currency
+    count = len(cheapest[0].sized)
+    every = [_duel(one, other, count, crew.day_value) for one in sides[0] for other in sides[1]]
+    turning = (fight for fight in every if _holds(fight, [*sides[0], *sides[1]]))
+    return Duels(every[0], min(turning, key=lambda fight: _off(fight, crew.day_value), default=every[0]))
+
+
+def _duel(one: Side, other: Side, count: int, day_value: Decimal | None) -> Duel:
+    quick, slow = sorted((one, other), key=lambda side: side.days)
+    return Duel(quick, slow, count, day_value)
+
+
+def _holds(fight: Duel, sides: Sequence[Side]) -> bool:
+    """Whether at the value that evens two supplies no other supply of either method costs less."""
+    value = fight.even_value
+    if value is None:
+        return False
+    level = fight.quick.worth(fight.count, value)
+    return all(side.worth(fight.count, value) >= level - CENT for side in sides)
+
+
+def _off(fight: Duel, day_value: Decimal | None) -> Decimal:
+    return abs((fight.even_value or NOTHING) - (day_value or NOTHING))
+
+
+def _sides(one: MethodResult, crew: CrewTime) -> list[Side]:
+    """A method with each supply of its concrete, the one taken first."""
+    return [_side(one.method, way, way.cost, way.table, crew) for way in one.ways if way.cost and way.table]
+
+
+def _side(method: str, way: Supplied, cost: Cost, table: Timetable, crew: CrewTime) -> Side:
+    # Where a day's value holds the wages they may not stand in the direct cost as well.
+    wages = NOTHING if crew.includes_wages else cost.wages[1]
+    days = Decimal(str(round(crew.counted_days(table)[1], 6)))
+    return Side(method, cost.fixed, cost.each + wages / cost.count, days, way.supply)
+
+
+def break_even(fights: Duels, currency: str) -> BreakEven:
+    """Return where the quicker of two methods starts to win, with the working.
+
+    Extra direct cost X over days saved DD is the crew-day value at which both cost the same; with the caller's value
+    V the count is N* = (V DD - extra fixed cost) / extra cost of one footing.
+    """
+    value, count = fights.turning.even_value, fights.now.even_count
     return BreakEven(
-        methods=(quick.method, slow.method),
-        crew_day_value=money(currency, even_value) if even_value is not None else None,
-        footing_count=count,
-        working=_working(quick, slow, extra, saved, even_value, day_value, count),
+        methods=(fights.turning.quick.method, fights.turning.slow.method),
+        crew_day_value=money(currency, value) if value is not None else None,
+        footing_count=float(count) if count is not None else None,
+        working=tuple(_working(fights, currency)),
     )
 
 
-def _count(quick: MethodResult, slow: MethodResult, day_value: Decimal | None, saved: float) -> float | None:
-    if quick.cost is None or slow.cost is None or day_value is None:
-        return None
-    each = quick.cost.direct_each - slow.cost.direct_each
-    room = day_value * Decimal(str(saved)) - (quick.cost.fixed - slow.cost.fixed)
-    return float(room / each) if each > 0 and room > 0 else None
+def _working(fights: Duels, unit: str) -> Iterator[Step]:
+    yield from _sums(fights.turning, unit, "")
+    yield _value_step(fights.turning, unit)
+    if fights.now.day_value is None:
+        yield word("V", "not given", "crew.crew_day_value: without it no count can be told")
+        return
+    yield step("V", float(fights.now.day_value), unit, "crew-day value given")
+    if fights.now == fights.turning:
+        yield _count_step(fights.now, "")
+        return
+    # At the value given the concrete comes another way than at the value that turns them.
+    yield from _sums(fights.now, unit, "'")
+    yield _count_step(fights.now, "'")
 
 
-def _working(
-    quick: MethodResult,
-    slow: MethodResult,
-    extra: Decimal,
-    saved: float,
-    even_value: Decimal | None,
-    day_value: Decimal | None,
-    count: float | None,
-) -> tuple[Step, ...]:
-    if quick.cost is None or slow.cost is None:
-        return ()
-    unit = quick.cost.currency
-    steps = [
-        step("N", quick.cost.count, "each", "footings of this deck"),
-        step("M_1", float(quick.cost.fixed), unit, f"{quick.method}: paid once, whatever the number"),
-        step("M_2", float(slow.cost.fixed), unit, f"{slow.method}: paid once, whatever the number"),
-        step("c_1", float(quick.cost.direct_each), unit, f"{quick.method}: each footing"),
-        step("c_2", float(slow.cost.direct_each), unit, f"{slow.method}: each footing"),
-        step("X", float(extra), unit, "(M_1 - M_2) + N (c_1 - c_2), the extra direct cost"),
-        step("DD", saved, "days", "likely days saved to the start of framing"),
-    ]
-    if even_value is not None:
-        steps.append(
-            step("V_even", float(even_value), unit, "X / DD, a crew-day worth more than this pays for it")
-        )
-    if day_value is not None:
-        steps.append(step("V", float(day_value), unit, "crew-day value given"))
+def _sums(fight: Duel, unit: str, mark: str) -> Iterator[Step]:
+    quick, slow = _told(fight.quick), _told(fight.slow)
+    yield step(f"N{mark}", fight.count, "each", "footings of this deck")
+    yield step(f"M_1{mark}", float(fight.quick.fixed), unit, f"{quick}: paid once, whatever the number")
+    yield step(f"M_2{mark}", float(fight.slow.fixed), unit, f"{slow}: paid once, whatever the number")
+    yield step(f"c_1{mark}", float(fight.quick.each), unit, f"{quick}: each footing")
+    yield step(f"c_2{mark}", float(fight.slow.each), unit, f"{slow}: each footing")
+    yield step(f"X{mark}", float(fight.extra), unit, "(M_1 - M_2) + N (c_1 - c_2), the extra direct cost")
+    yield step(f"D_1{mark}", float(fight.quick.days), "days", f"{quick}: likely days counted")
+    yield step(f"D_2{mark}", float(fight.slow.days), "days", f"{slow}: likely days counted")
+    yield step(f"DD{mark}", float(fight.saved), "days", "D_2 - D_1, the days saved")
+
+
+def _told(side: Side) -> str:
+    return f"{plain(side.method)}, concrete {SUPPLIES[side.supply]}" if side.supply else plain(side.method)
+
+
+def _value_step(fight: Duel, unit: str) -> Step:
+    value, quick = fight.even_value, plain(fight.quick.method)
+    if value is not None:
+        return step("V_even", float(value), unit, f"X / DD, a crew-day worth more than this pays for {quick}")
+    if fight.saved <= 0:
+        return word("V_even", "none", "both take the same days, so a crew-day's value decides nothing")
+    return word("V_even", "none", f"{quick} are quicker and cost less: they win whatever a crew-day is worth")
+
+
+def _count_step(fight: Duel, mark: str) -> Step:
+    count, quick, slow = fight.even_count, plain(fight.quick.method), plain(fight.slow.method)
     if count is not None:
-        steps.append(
-            step("N_even", count, "each", "(V DD - (M_1 - M_2)) / (c_1 - c_2), fewer footings than this")
-        )
-    return tuple(steps)
+        few, many = (quick, slow) if fight.extra_each > 0 else (slow, quick)
+        rule = f"(V DD - (M_1 - M_2)) / (c_1 - c_2): {few} cost less below this count, {many} above it"
+        return step(f"N_even{mark}", float(count), "each", rule)
+    if not fight.extra_each:
+        return word(f"N_even{mark}", "none", "each footing costs the same, so their number decides nothing")
+    winner = slow if fight.extra_each > 0 else quick
+    return word(
+        "N_even", "none", f"the count would be below one: {winner} cost less for any number of footings"
+    )

@@ -5,19 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.cost import (
-    Bought,
-    Cost,
-    CrewTime,
-    bought,
-    concrete_bought,
-    cost_of,
-    crew_time,
-    rented,
-)
+from service.comparison.bought import Bought, bought
+from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
+from service.comparison.mix import mixes
+from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
-from service.comparison.result import Comparison, MethodResult, Supplied
-from service.comparison.schedule import Timetable, timetable
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
+from service.comparison.schedule import Timetable, cold_pour, timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
@@ -26,8 +20,13 @@ from service.foundations.facts import FoundationFacts
 from service.foundations.ground_risks import ground_risks_of, once
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Sized
+from service.foundations.methods.belled_pier import BelledPier
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
+from service.foundations.methods.pad_and_pier import PadAndPier
+from service.foundations.methods.pier_block_on_grade import PierBlockOnGrade
+from service.foundations.methods.post_on_buried_pad import PostOnBuriedPad
 from service.foundations.methods.tube_form_pier import TubeFormPier
+from service.foundations.site import DeckFacts, Site
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
 from service.takeoff.concrete import SHORT_LOAD, supply_without_price
@@ -47,6 +46,17 @@ class Job:
     prices: PriceBook | None
     facts: FoundationFacts
     crew: CrewTime
+    site: Site
+    deck: DeckFacts | None
+
+
+@dataclass(frozen=True)
+class Posts:
+    """What stands on the footings: every demand, the first of each kind, and the kind of each."""
+
+    demands: tuple[Demand, ...]
+    firsts: tuple[Demand, ...]
+    kinds: tuple[int, ...]
 
 
 def compare(
@@ -55,39 +65,61 @@ def compare(
     spec: DeckSpec,
     prices: PriceBook | None,
     facts: FoundationFacts,
+    deck: DeckFacts | None = None,
 ) -> Comparison:
-    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks; best first."""
-    job = Job(criteria, spec, prices, facts, crew_time(spec.crew))
-    return Comparison(tuple(by_preference([_work_out(method, demands, job) for method in _methods(job)])))
+    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks; best first.
+
+    Without ``deck`` a method that hangs on the whole deck's size does not serve.
+    """
+    job = Job(criteria, spec, prices, facts, crew_time(spec.crew), Site(criteria, facts), deck)
+    posts = _posts(demands)
+    return Comparison(tuple(by_preference([_work_out(method, posts, job) for method in _methods(job)])))
 
 
 def _methods(job: Job) -> tuple[FootingMethod, ...]:
-    pier = TubeFormPier(job.spec.foundation.pier_diameter_in)
-    return (pier, HelicalPile(strictest_policy(job.criteria)))
+    pinned = job.spec.foundation.pier_diameter_in
+    return (
+        TubeFormPier(pinned),
+        PadAndPier(pinned),
+        BelledPier(pinned),
+        PostOnBuriedPad(),
+        HelicalPile(strictest_policy(job.criteria)),
+        PierBlockOnGrade(job.deck),
+    )
 
 
-def _work_out(method: FootingMethod, demands: Sequence[Demand], job: Job) -> MethodResult:
-    answers = [method.size(demand, job.criteria, job.facts) for demand in demands]
+def _posts(demands: Sequence[Demand]) -> Posts:
+    firsts: dict[tuple[object, ...], Demand] = {}
+    kinds = []
+    for demand in demands:
+        likeness = demand.likeness
+        firsts.setdefault(likeness, demand)
+        kinds.append(likeness)
+    places = {likeness: place for place, likeness in enumerate(firsts)}
+    return Posts(tuple(demands), tuple(firsts.values()), tuple(places[likeness] for likeness in kinds))
+
+
+def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
+    answers = [method.size(demand, job.site) for demand in posts.firsts]
     refused = [answer for answer in answers if isinstance(answer, CannotServe)]
-    sized = tuple(answer for answer in answers if isinstance(answer, Sized)) if not refused else ()
-    why_not = _why_not(method, job.criteria, refused, sized)
+    kinds = [answer for answer in answers if isinstance(answer, Sized)] if not refused else []
+    # Footings that are alike stand for each other here; they get their own names when they are asked for.
+    sized = tuple(kinds[kind] for kind in posts.kinds) if kinds else ()
+    why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
-    risks = method.risks(sized, job.criteria, job.facts) if sized else ()
+    risks = method.risks(sized, job.site) if sized else ()
+    ground = ground_risks_of(sized, job.criteria, job.facts)
+    general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
-        sized=sized,
+        alike=sized,
+        demands=posts.demands,
         why_not=why_not,
-        status=_status(job.criteria, method, refused, sized),
-        reasons=_reasons(why_not, sized),
-        cautions=_once(caution for one in sized for caution in one.cautions),
-        risks=once(
-            (
-                *ground_risks_of(sized, job.criteria, job.facts),
-                *risks,
-                *(_line_risks(ways[0].lines, job.prices) if ways else ()),
-            )
-        ),
-        stands_on_fill=any(not f.passes and f.check == FILL for one in sized for f in one.findings),
+        status=_status(job.criteria, method, refused, kinds),
+        refusals=_refusals(why_not),
+        cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
+        risks=once((*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ()))),
+        stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
 
@@ -103,25 +135,34 @@ def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Suppl
 
 
 def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
-    if not any(one.footing.concrete for one in sized):
+    if not any(one.footing.concrete and one.footing.concrete.volume_cuft for one in sized):
         return ("",)
     wanted = spec.foundation.concrete_supply
     return SUPPLIES if wanted == AUTO else (wanted,)
 
 
 def _supplied(method: FootingMethod, sized: Sequence[Sized], job: Job, supply: str) -> Supplied:
-    words = (supply, strictest_policy(job.criteria))
-    table = timetable(method.name, words, len(sized), job.crew.size, job.facts)
+    table = _table(method, supply, len(sized), job)
     lines = tuple(_lines(method, sized, job, table, supply))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
+
+
+def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetable | None:
+    """The schedule of a method, with the rule for cold weather where its pour may freeze."""
+    words = (supply, strictest_policy(job.criteria))
+    found = timetable(method.name, words, count, job.crew.size, job.facts)
+    when, frost_in = job.spec.schedule, job.criteria.ground.frost_depth_in
+    if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
+        return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
+    return found
 
 
 def _lines(
     method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
 ) -> Iterator[Bought]:
     if supply:
-        yield from concrete_bought([one.footing for one in sized], job.prices, supply)
-    yield from bought(rented(method.needs(sized, job.criteria), table, supply), job.prices)
+        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
+    yield from bought(method.needs(sized, job.site), table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
@@ -159,10 +200,11 @@ def _status(
     return "engineer_required" if doubtful else "prescriptive"
 
 
-def _reasons(why_not: Sequence[CodedText], sized: Sequence[Sized]) -> tuple[Reason, ...]:
-    """Every reason the verdict of a design drawn with this method is not better."""
-    here = (Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not)
-    return (*here, *(reason for one in sized for reason in one.engineer))
+def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:
+    """Why a design drawn with this method has no better verdict, footings left aside."""
+    return tuple(
+        Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not
+    )
 
 
 def _once(cautions: Iterable[Caution]) -> tuple[Caution, ...]:

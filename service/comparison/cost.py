@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 
+from service.comparison.bought import Bought, Three
 from service.comparison.schedule import Range, Timetable
-from service.contract.money import MoneyRange, money, money_range, unit_price
-from service.contract.report_comparison import Quantity
-from service.contract.report_frame import Footing
+from service.contract.money import MoneyRange, money_range
 from service.contract.spec_wishes import CrewSpec
-from service.foundations.method import Need
-from service.rules.price_book import PriceBook, PriceLine
-from service.takeoff.concrete import SHORT_LOAD, concrete
-from service.takeoff.pricing import for_sale, line_total
-from service.units.finding import SLACK
+from service.units.rounding import money as half_up
 
 USUAL_CREW = 3
 NOTHING = Decimal(0)
-Three = tuple[Decimal, Decimal, Decimal]
 
 
 @dataclass(frozen=True)
@@ -61,26 +55,34 @@ def crew_time(crew: CrewSpec | None) -> CrewTime:
 
 @dataclass(frozen=True)
 class Cost:
-    """A method's cost in parts. ``fixed`` is paid once a job, ``each`` for every footing; without days."""
+    """A method's cost: what is bought, the wages and the crew's days, each low, likely and high.
+
+    ``hourly`` and ``day_value`` are what an hour and a counted day are charged at, zero where they are not
+    charged; ``includes_wages`` says that all days are counted, else the idle ones. Of the likely goods ``fixed`` is
+    paid once a job and ``each`` for every one of ``count`` footings.
+    """
 
     currency: str
-    fixed: Decimal
-    each: Decimal
+    goods: Three
     wages: Three
     days: Three
+    hourly: Decimal
+    day_value: Decimal
+    includes_wages: bool
+    fixed: Decimal
+    each: Decimal
     count: int
 
-    @property
+    @cached_property
     def total(self) -> Three:
         """Low, likely and high."""
-        goods = self.fixed + self.each * self.count
-        low, likely, high = (goods + w + d for w, d in zip(self.wages, self.days, strict=True))
+        low, likely, high = (g + w + d for g, w, d in zip(self.goods, self.wages, self.days, strict=True))
         return low, likely, high
 
     @property
     def direct(self) -> Decimal:
         """Likely cost without the value of the crew's days."""
-        return self.fixed + self.direct_each * self.count
+        return self.goods[1] + self.wages[1]
 
     @property
     def direct_each(self) -> Decimal:
@@ -90,123 +92,47 @@ class Cost:
     @property
     def likely(self) -> Decimal:
         """Likely total."""
-        return self.total[1]
+        return self.goods[1] + self.wages[1] + self.days[1]
 
     def on_the_wire(self) -> MoneyRange:
         """Return the range as the report carries it."""
         return money_range(self.currency, *self.total)
 
 
-@dataclass(frozen=True)
-class Bought:
-    """An amount of an item to buy; price and ``extended`` null where the book has none."""
-
-    item: str
-    quantity: float
-    unit: str
-    per_footing: bool
-    unit_price: str | None = None
-    extended: Decimal | None = None
-
-    def on_the_wire(self, currency: str | None) -> Quantity:
-        """Return the line as the report carries it."""
-        total = money(currency, self.extended) if currency and self.extended is not None else None
-        return Quantity(
-            item=self.item,
-            quantity=self.quantity,
-            unit=self.unit,
-            unit_price=self.unit_price,
-            extended=total,
-        )
-
-
-def concrete_bought(footings: Sequence[Footing], prices: PriceBook | None, supply: str) -> list[Bought]:
-    """Return the concrete of a method as the order counts it."""
-    lines, _ = concrete(footings, prices, supply)
-    return [
-        Bought(
-            item=line.item,
-            quantity=line.quantity,
-            unit=line.unit,
-            per_footing=line.item != SHORT_LOAD,
-            unit_price=line.unit_price,
-            extended=Decimal(line.extended.amount) if line.extended else None,
-        )
-        for line in lines
-    ]
-
-
-def rented(needs: Iterable[Need], table: Timetable | None, supply: str) -> list[Need]:
-    """Return the needs of this concrete supply, rentals for as many whole days as their task takes."""
-    return [
-        replace(need, quantity=_rental_days(need, table)) if need.during else need
-        for need in needs
-        if need.only_with in ("", supply)
-    ]
-
-
-def _rental_days(need: Need, table: Timetable | None) -> float:
-    days = table.task_days(need.during) if table else 1.0
-    return float(max(1, math.ceil(days - SLACK)))
-
-
-def bought(needs: Iterable[Need], prices: PriceBook | None) -> list[Bought]:
-    """Return every need with the cheapest line that serves it; a need the book can't price has none."""
-    return [_bought(need, prices) for need in needs]
-
-
-def _bought(need: Need, prices: PriceBook | None) -> Bought:
-    offers = [_offer(need, line) for line in _lines(need, prices)]
-    cheapest = min(offers, key=lambda offer: offer.extended or NOTHING, default=None)
-    return cheapest or Bought(need.item, need.quantity, need.unit, need.per_footing)
-
-
-def _lines(need: Need, prices: PriceBook | None) -> list[PriceLine]:
-    """The lines that can serve a need: a stock long enough for a cut, or the same unit."""
-    lines = for_sale(prices, need.item)
-    if need.cut_length_ft is None:
-        return [line for line in lines if line.unit == need.unit and line.length_ft is None]
-    least = need.cut_length_ft - SLACK
-    return [line for line in lines if line.unit == need.unit or (line.length_ft or 0.0) >= least]
-
-
-def _offer(need: Need, line: PriceLine) -> Bought:
-    quantity = need.quantity
-    if need.cut_length_ft and line.length_ft is not None:
-        cuts = round(need.quantity / need.cut_length_ft)
-        quantity = float(math.ceil(cuts / math.floor(line.length_ft / need.cut_length_ft + SLACK)))
-    price = line.price_at(quantity)
-    return Bought(
-        item=need.item,
-        quantity=quantity,
-        unit=line.unit,
-        per_footing=need.per_footing,
-        unit_price=unit_price(price),
-        extended=line_total(price, quantity),
-    )
-
-
 def cost_of(
     lines: Sequence[Bought], currency: str, crew: CrewTime, table: Timetable, count: int
 ) -> Cost | None:
     """Return what a method costs, or None where a price is missing."""
-    if any(line.extended is None for line in lines):
-        return None
-    # What is paid once does not grow with the deck; the break-even count needs the two apart.
-    once = sum((line.extended or NOTHING for line in lines if not line.per_footing), NOTHING)
-    every = sum((line.extended or NOTHING for line in lines if line.per_footing), NOTHING)
+    once = every = low = high = NOTHING
+    for line in lines:
+        if line.extended is None:
+            return None
+        # What is paid once does not grow with the deck; the break-even count needs the two apart.
+        if line.per_footing:
+            every += line.extended
+        else:
+            once += line.extended
+        least, _, most = line.range
+        low, high = low + least, high + most
     hourly = crew.hourly if crew.pays_hours and crew.hourly is not None else NOTHING
     value = crew.day_value or NOTHING
     return Cost(
         currency=currency,
-        fixed=once,
-        each=every / count if count else NOTHING,
+        goods=(low, once + every, high),
         wages=_times(hourly, table.crew_hours),
         days=_times(value, crew.counted_days(table)),
+        hourly=hourly,
+        day_value=value,
+        includes_wages=crew.includes_wages,
+        fixed=once,
+        each=every / count if count else NOTHING,
         count=count,
     )
 
 
 def _times(amount: Decimal, three: Range) -> Three:
-    low, likely, high = (amount * Decimal(str(round(one, 6))) for one in three)
+    """An amount for each of three times, each a line of its own and so rounded to the cent."""
+    if not amount:
+        return NOTHING, NOTHING, NOTHING
+    low, likely, high = (half_up(amount * Decimal(str(round(one, 6)))) for one in three)
     return low, likely, high

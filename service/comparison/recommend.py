@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
+from service.comparison.cost import Cost
+from service.comparison.method_words import name, plain
 from service.comparison.result import STATUS_RANK, USUAL_METHOD, Comparison, MethodResult
 from service.contract.money import amount
 from service.contract.report import Reason
+from service.contract.report_comparison import Flip, MethodProbability
 
-NAMES = {"tube_form_pier": "poured tube piers", "helical_pile": "helical piles"}
+# Risks of the money or the calendar have sentences of their own.
+NOT_OF_THE_GROUND = ("short_load", "price_missing", "inspection_delay")
+GRAVE = ("high", "moderate")
 
 
 def by_preference(results: Sequence[MethodResult]) -> list[MethodResult]:
@@ -26,20 +32,19 @@ def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
     """Return the method a design is drawn with.
 
     A pinned method is taken as it is, feasible or not, if its footings could be worked out; ``unserved`` says
-    why they could not. ``auto`` takes
-    the best verdict, then one that does not stand on fill, then the least likely cost; where costs are not
-    known, poured piers as the usual way.
+    why they could not. ``auto`` takes the best verdict, then one that does not stand on fill, then the least likely
+    cost of those that have one; where none of these has a cost, poured piers as the usual way.
     """
     workable = [one for one in comparison.results if one.sized]
     pinned = next((one for one in workable if one.method == wanted), None)
     if pinned is not None or not workable:
         return pinned
     best = workable[0]
-    rivals = [one for one in workable if one.verdict_key == best.verdict_key]
+    if best.cost is not None:
+        return best
     # A pile costs several times a pier, so an unpriced choice must not fall on it by its days alone.
-    if any(one.cost is None for one in rivals):
-        return next((one for one in rivals if one.method == USUAL_METHOD), best)
-    return best
+    level = [one for one in workable if one.verdict_key == best.verdict_key]
+    return next((one for one in level if one.method == USUAL_METHOD), best)
 
 
 def unserved(comparison: Comparison, wanted: str) -> tuple[Reason, ...]:
@@ -48,50 +53,160 @@ def unserved(comparison: Comparison, wanted: str) -> tuple[Reason, ...]:
     return pinned.reasons if pinned and not pinned.sized else ()
 
 
-def recommended(results: Sequence[MethodResult], priced: bool) -> tuple[str | None, tuple[str, ...]]:
-    """Return the recommended method with the reasons; None where money is not known."""
-    usable = [one for one in by_preference(results) if one.feasible]
-    ruled_out = tuple(f"{_name(one)}: {one.why_not[0].text}." for one in results if one.why_not)
+@dataclass(frozen=True)
+class Choice:
+    """The method recommended, and the others by their standing to it; ``why_none`` where there is none.
+
+    ``rivals`` are as good by the rules and have a cost, the cheapest first; ``unpriced`` are as good and have none;
+    ``lesser`` have a worse verdict or would stand on fill.
+    """
+
+    best: MethodResult | None
+    rivals: tuple[MethodResult, ...] = ()
+    unpriced: tuple[MethodResult, ...] = ()
+    lesser: tuple[MethodResult, ...] = ()
+    why_none: str = ""
+
+
+def choice(results: Sequence[MethodResult], priced: bool) -> Choice:
+    """Return the cheapest of the methods with the best verdict; none where money does not decide between them.
+
+    A method without a price is not weighed; a method with a worse verdict is never taken for its price.
+    """
+    usable = [one for one in by_preference(results) if one.feasible and one.status != "not_permitted"]
     if not priced:
-        return None, ("No price book is given, so no method is recommended.", *_days(usable), *ruled_out)
+        return Choice(None, why_none="No price book is given, so no method is recommended.")
     if not usable:
-        return None, ("No method serves every post here.", *ruled_out)
-    best, *others = usable
-    level = [one for one in others if one.verdict_key == best.verdict_key]
-    if level and any(one.cost is None for one in (best, *level)):
-        return None, (
-            "A price is missing, so the methods can't be set side by side.",
-            *_days(usable),
-            *ruled_out,
-        )
-    return best.method, (*_why(best, others), *_days(usable), *ruled_out)
+        return Choice(None, why_none="No method serves every post here.")
+    level = [one for one in usable if one.verdict_key == usable[0].verdict_key]
+    weighed = [one for one in level if one.cost is not None] or (level if len(level) == 1 else [])
+    unpriced = tuple(one for one in level if one.cost is None and one not in weighed)
+    lesser = tuple(one for one in usable if one.verdict_key != usable[0].verdict_key)
+    if not weighed:
+        why = "A price is missing for every method that would do, so they can't be set side by side."
+        return Choice(None, unpriced=unpriced, lesser=lesser, why_none=why)
+    return Choice(weighed[0], tuple(weighed[1:]), unpriced, lesser)
 
 
-def _name(one: MethodResult) -> str:
-    return NAMES.get(one.method, one.method.replace("_", " ")).capitalize()
-
-
-def _days(usable: Sequence[MethodResult]) -> tuple[str, ...]:
-    return tuple(
-        f"{_name(one)}: framing starts on day {one.table.first_framing_day[1]:g}, "
-        f"between day {one.table.first_framing_day[0]:g} and day {one.table.first_framing_day[2]:g}."
-        for one in usable
-        if one.table
+def because(
+    chosen: Choice,
+    results: Sequence[MethodResult],
+    flips: Sequence[Flip] = (),
+    chances: Sequence[MethodProbability] = (),
+) -> tuple[str, ...]:
+    """Return the reasons for a recommendation, or for its lack, in short sentences with their numbers."""
+    ruled_out = [f"{name(one.method)} are out: {one.why_not[0].text}." for one in results if one.why_not]
+    forbidden = [one for one in results if one.feasible and one.status == "not_permitted"]
+    ruled_out += [f"{name(one.method)} are out: {_failing(one)}." for one in forbidden]
+    if chosen.best is None:
+        usable = [one for one in results if one.feasible]
+        missing = [_no_price(one) for one in chosen.unpriced]
+        return (chosen.why_none, *missing, *(_days(one) for one in usable if one.table), *ruled_out)
+    return (
+        *_verdict(chosen.best),
+        *_money(chosen.best, chosen.rivals),
+        *_when(chosen.best, chosen.rivals),
+        *_likelihood(chosen.best, chances),
+        *_ground(chosen.best),
+        *(f"What would turn it: {flip.text}" for flip in flips[:2]),
+        *(_no_price(one) for one in chosen.unpriced),
+        *(_lesser(chosen.best, one) for one in chosen.lesser),
+        *ruled_out,
     )
 
 
-def _why(best: MethodResult, others: Sequence[MethodResult]) -> tuple[str, ...]:
-    found = []
-    for other in others:
-        if STATUS_RANK[best.status] < STATUS_RANK[other.status]:
-            found.append(f"{_name(best)} keep the deck within the tables; {_name(other).lower()} do not.")
-        elif other.stands_on_fill and not best.stands_on_fill:
-            found.append(f"{_name(best)} go through the backfill; {_name(other).lower()} would stand on it.")
-        elif best.cost and other.cost:
-            less = amount(other.cost.likely - best.cost.likely)
-            unit = best.cost.currency
-            found.append(
-                f"{_name(best)} come to {amount(best.cost.likely)} {unit} with the crew's days counted, "
-                f"{less} {unit} less than {_name(other).lower()}."
-            )
-    return tuple(found) or (f"{_name(best)} serve every post here.",)
+def _verdict(best: MethodResult) -> Iterator[str]:
+    """No method within the tables is left, so the best there is still needs an engineer: that is said first."""
+    if best.status != "prescriptive":
+        why = f": {best.reasons[0].text}" if best.reasons else ""
+        yield f"No method stays within the tables here. {name(best.method)} need an engineer's word first{why}."
+
+
+def _money(best: MethodResult, rivals: Sequence[MethodResult]) -> Iterator[str]:
+    if best.cost is None:
+        yield f"{name(best.method)} are the only way that serves every post as well."
+        yield _no_price(best)
+        return
+    unit, likely = best.cost.currency, best.cost.likely
+    yield (
+        f"{name(best.method)} cost {amount(likely)} {unit}, {amount(best.cost.total[0])} to "
+        f"{amount(best.cost.total[2])}, {_counting(best.cost)}."
+    )
+    for one in rivals[:1]:
+        if one.cost:
+            yield f"Next come {plain(one.method)}: {_against(one.cost.likely - likely, unit)}."
+    for one in rivals[1:]:
+        if one.cost:
+            yield f"{name(one.method)}: {_against(one.cost.likely - likely, unit)}."
+
+
+def _against(more: Decimal, unit: str) -> str:
+    return f"{amount(more)} {unit} more" if more > 0 else "the same money, but no sooner"
+
+
+def _counting(cost: Cost) -> str:
+    """What of the crew's time is in a cost."""
+    if cost.day_value:
+        return "the crew's days counted" if cost.includes_wages else "wages and idle days counted"
+    if cost.hourly:
+        return "wages counted; what a day is worth is not given, so saved days weigh nothing"
+    return "goods and services alone; what the crew's time is worth is not given, so saved days weigh nothing"
+
+
+def _when(best: MethodResult, rivals: Sequence[MethodResult]) -> Iterator[str]:
+    for one in (best, *rivals[:1]):
+        if one.table:
+            yield _days(one)
+
+
+def _days(one: MethodResult) -> str:
+    low, likely, high = one.table.first_framing_day if one.table else (0.0, 0.0, 0.0)
+    span = f", day {low:g} if all goes well, day {high:g} if not" if low < high else ""
+    return f"{name(one.method)}: framing starts on day {likely:g}{span}."
+
+
+def _likelihood(best: MethodResult, chances: Sequence[MethodProbability]) -> Iterator[str]:
+    for one in chances:
+        if one.method == best.method:
+            yield f"They come out cheapest in {one.probability * 100:.0f} of 100 jobs like this one."
+
+
+def _ground(best: MethodResult) -> Iterator[str]:
+    """What the ground still has in store for the method taken."""
+    for risk in best.risks:
+        if risk.severity in GRAVE and risk.code not in NOT_OF_THE_GROUND:
+            yield f"Mind the ground: {risk.text}. {risk.action[:1].upper()}{risk.action[1:]}."
+
+
+def _no_price(one: MethodResult) -> str:
+    items = ", ".join(line.item for line in one.lines if line.extended is None)
+    return f"{name(one.method)} are not weighed: no price for {items}." if items else (
+        f"{name(one.method)} are not weighed: their days are not known."
+    )  # fmt: skip
+
+
+def _lesser(best: MethodResult, other: MethodResult) -> str:
+    """Why a method that could be had is not set beside the one taken, with what it would save."""
+    saving = _saving(best, other)
+    if STATUS_RANK[best.status] < STATUS_RANK[other.status]:
+        why = f": {other.reasons[0].text}" if other.reasons else ""
+        return f"{name(other.method)}{saving} need an engineer{why}."
+    return f"{name(other.method)}{saving} would stand on dug-up ground; {plain(best.method)} do not."
+
+
+def _saving(best: MethodResult, other: MethodResult) -> str:
+    if best.cost and other.cost and other.cost.likely < best.cost.likely:
+        return f" would cost {amount(best.cost.likely - other.cost.likely)} {best.cost.currency} less, but"
+    return ""
+
+
+def _failing(one: MethodResult) -> str:
+    found = next((found for sized in one.sized for found in sized.unsafe), None)
+    if found is None:
+        return "a rule forbids them"
+    wants = f", {found.would_pass} would pass" if found.would_pass else ""
+    if found.demand is None or found.capacity is None:
+        return f"{found.check.replace('_', ' ')} fails{wants}"
+    return (
+        f"{found.check.replace('_', ' ')} is {found.demand:g} {found.unit} against {found.capacity:g}{wants}"
+    )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
-from service.comparison.cost import Bought, Cost
+from service.comparison.bought import Bought
+from service.comparison.cost import Cost
 from service.comparison.schedule import Timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
+from service.foundations.demand import Demand
 from service.foundations.method import Sized
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
@@ -28,19 +32,31 @@ class Supplied:
 class MethodResult:
     """A method with its footings, checks, verdict, cost and schedule.
 
-    ``sized`` is empty where no footing could be worked out. ``stands_on_fill`` says that a footing would
-    bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
+    ``alike`` holds a footing for each of ``demands``, as it was worked out for the first demand like it; it is empty
+    where no footing could be worked out. ``stands_on_fill`` says that a footing would bear on ground that was dug up.
+    ``ways`` are its supplies of concrete, the one taken first.
     """
 
     method: str
-    sized: tuple[Sized, ...]
+    alike: tuple[Sized, ...]
+    demands: tuple[Demand, ...]
     why_not: tuple[CodedText, ...]
     status: Status
-    reasons: tuple[Reason, ...]
+    refusals: tuple[Reason, ...]
     cautions: tuple[Caution, ...]
     risks: tuple[Risk, ...]
     stands_on_fill: bool
     ways: tuple[Supplied, ...] = ()
+
+    @cached_property
+    def sized(self) -> tuple[Sized, ...]:
+        """Its footings, each by its own name; empty where none could be worked out."""
+        return tuple(one.renamed(demand) for one, demand in zip(self.alike, self.demands, strict=False))
+
+    @property
+    def reasons(self) -> tuple[Reason, ...]:
+        """Every reason the verdict of a design drawn with this method is not better."""
+        return (*self.refusals, *(reason for one in self.sized for reason in one.engineer))
 
     @property
     def feasible(self) -> bool:
@@ -87,3 +103,8 @@ class Comparison:
     def result(self, method: str) -> MethodResult | None:
         """Return one method's result."""
         return next((one for one in self.results if one.method == method), None)
+
+
+def volume_cuft(sized: Sequence[Sized]) -> float:
+    """Return the concrete of all footings in place."""
+    return sum(one.footing.concrete.volume_cuft for one in sized if one.footing.concrete)

@@ -1,4 +1,10 @@
-"""When framing can start: the tasks of a method, scaled to the job, and the way through them."""
+"""When framing can start: the tasks of a method, scaled to the job, and the way through them.
+
+One clock for days, money and chances: working days since layout began. Curing runs on it too, although concrete
+cures over a weekend: working days never end sooner than as many calendar days, so the date is the later, safer
+one, and two methods are not ranked by the weekday a job happens to start on. Only the date of full load is
+counted in calendar days from the pour, as the standard gives it.
+"""
 
 from __future__ import annotations
 
@@ -6,40 +12,120 @@ import datetime as dt
 import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
-from service.contract.report_comparison import DayRange, Schedule, Task
+import numpy as np
+
+from service.comparison.calendar import (
+    LAST_DAY,
+    day_begun,
+    day_ended,
+    may_freeze,
+    nth,
+    working_dates,
+    working_day,
+)
+from service.comparison.network import (
+    COLD,
+    CREW,
+    Course,
+    Network,
+    Numbers,
+    Times,
+    course,
+    growing,
+    growth,
+    network,
+    times,
+)
+from service.contract.report_comparison import DateRange, DayChance, DayRange, Schedule, Task
 from service.foundations.facts import FoundationFacts, TaskRow
-from service.units.finding import SLACK
+
+__all__ = [
+    "AtCounts",
+    "Range",
+    "Timetable",
+    "cold_pour",
+    "likely_at",
+    "on_the_wire",
+    "timetable",
+    "working_day",
+]
 
 Range = tuple[float, float, float]
 LEAST, LIKELY, MOST = range(3)
-SATURDAY = 5
-LAST_DAY = dt.date(2100, 12, 31)
+POURS = ("pour", "pour_pad")
+CURES = ("cure", "pad_cure")
+FULL_LOAD = "cure_to_full_load"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Timetable:
     """A method's tasks at this size. Ranges are low, likely, high; ``elapsed_days`` from layout to framing.
 
     ``idle_days`` is the part of it in which the crew has nothing to do here; ``crew_hours`` are its own.
     """
 
-    rows: tuple[TaskRow, ...]
+    network: Network
     days: tuple[Range, ...]
     count: int
     elapsed_days: Range
     idle_days: Range
     crew_hours: Range
 
+    @property
+    def rows(self) -> tuple[TaskRow, ...]:
+        """The tasks, each after those it follows."""
+        return self.network.rows
+
+    @property
+    def cold(self) -> bool:
+        """Whether the rule for pours that may freeze is in the days."""
+        return any(row.only_with == COLD for row in self.rows)
+
     def task_days(self, task: str) -> float:
         """Return the likely days of one task; none where the method has no such task."""
-        return sum(days[LIKELY] for row, days in zip(self.rows, self.days, strict=True) if row.task == task)
+        return self.task_range(task)[LIKELY]
+
+    def task_range(self, task: str) -> Range:
+        """Return the days of one task, low, likely and high; none where the method has no such task."""
+        found = [days for row, days in zip(self.rows, self.days, strict=True) if row.task == task]
+        return _range(sum(days[case] for days in found) for case in range(3))
+
+    def at(self, case: int) -> Times:
+        """Return when each task starts and ends in the low, likely or high case."""
+        return times(self.network, [days[case] for days in self.days])
 
     @property
     def first_framing_day(self) -> Range:
         """The working day on which framing can start, counted from 1 for the first day of layout."""
-        low, likely, high = (float(math.floor(days + SLACK) + 1) for days in self.elapsed_days)
-        return low, likely, high
+        return _range(day_begun(days) for days in self.elapsed_days)
+
+    @property
+    def full_load_days(self) -> Range:
+        """Working days from layout until the footings may carry their full load, never before framing.
+
+        Seven days from the pour in every case: three are for high-early cement, which nobody ordered here.
+        """
+        return _range(self._full_load(case) for case in range(3))
+
+    def _full_load(self, case: int) -> float:
+        moments = self.at(case)
+        cured = [
+            (moments.starts[place] or 0.0) + max(self.days[place][LIKELY], self.days[place][case])
+            for place, row in enumerate(self.rows)
+            if row.task == FULL_LOAD
+        ]
+        return max([self.elapsed_days[case], *cured])
+
+
+@dataclass(frozen=True)
+class AtCounts:
+    """Likely days and hours of a method, one figure for each number of footings."""
+
+    elapsed_days: Numbers
+    idle_days: Numbers
+    crew_hours: Numbers
 
 
 def timetable(
@@ -47,102 +133,201 @@ def timetable(
 ) -> Timetable | None:
     """Return a method's schedule for a number of footings, or None where no durations are known.
 
-    Rows that hold only with a concrete supply or a pile policy are taken where ``only_with`` names it.
+    Rows that hold only with a concrete supply, a pile policy or cold are taken where ``only_with`` names it.
     A row's days hold for the reference count and crew. The share of them that is its hours of work grows
     with footings per head, the rest (setting up, waiting for the next morning) does not; waits do not grow.
     """
-    rows = tuple(r for r in facts.tasks if r.method == method and r.only_with in ("", *only_with))
-    if not rows:
-        return None
-    days = tuple(_scaled(row, count, crew_size, facts) for row in rows)
-    elapsed = _range(_elapsed(rows, days, case) for case in range(3))
+    net = network(method, frozenset(only_with), facts)
+    return _timetable(net, count, crew_size) if net else None
+
+
+# The search asks for the same few sizes over and over; the answer follows from the arguments alone.
+@lru_cache(maxsize=4096)
+def _timetable(net: Network, count: int, crew_size: int) -> Timetable:
+    grows = growth(count, crew_size, net.facts)
+    sums = _course(net)
+    elapsed = sums.elapsed_days(grows)
     return Timetable(
-        rows=rows,
-        days=days,
+        network=net,
+        days=_task_days(net, count, crew_size),
         count=count,
-        elapsed_days=elapsed,
-        idle_days=_range(
-            max(0.0, elapsed[case] - sum(d[case] for r, d in zip(rows, days, strict=True) if _crew_works(r)))
-            for case in range(3)
-        ),
-        crew_hours=_range(
-            sum(row.hours[case] for row in rows if row.who != "installer") * count for case in range(3)
-        ),
+        elapsed_days=_range(elapsed),
+        idle_days=_range(sums.idle_days(elapsed, grows)),
+        crew_hours=_range(sums.hours * count),
     )
+
+
+@lru_cache(maxsize=256)
+def _course(net: Network) -> Course:
+    """The low, likely and high case of a network."""
+    return course(net, *_base(net))
+
+
+def _base(net: Network) -> tuple[Numbers, Numbers]:
+    return np.array([row.days for row in net.rows]), np.array([row.hours for row in net.rows])
+
+
+def _task_days(net: Network, count: int, crew_size: int) -> tuple[Range, ...]:
+    grows = growth(count, crew_size, net.facts)
+    found = []
+    for row, days, hours in zip(net.rows, *_base(net), strict=True):
+        part = growing(row, days, hours, net.facts)
+        found.append(_range(days - part + part * (grows.crew if row.who == CREW else grows.installer)))
+    return tuple(found)
+
+
+def likely_at(
+    method: str, only_with: Collection[str], counts: Sequence[int], crew_size: int, facts: FoundationFacts
+) -> AtCounts | None:
+    """Return the likely days and hours of a method for many numbers of footings at once, or None as above."""
+    net = network(method, frozenset(only_with), facts)
+    return at_counts(net, counts, crew_size) if net else None
+
+
+def at_counts(net: Network, counts: Sequence[int], crew_size: int) -> AtCounts:
+    """Return the likely days and hours of a network for many numbers of footings at once."""
+    number = np.array(counts, dtype=float)
+    grows = growth(number, crew_size, net.facts)
+    sums = _likely(net)
+    elapsed = sums.elapsed_days(grows)
+    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * number)
+
+
+def task_days_at(net: Network, task: str, counts: Sequence[int], crew_size: int) -> Numbers:
+    """Return the likely days of one task for many numbers of footings at once."""
+    grows = growth(np.array(counts, dtype=float), crew_size, net.facts)
+    found = np.zeros(len(counts))
+    for row, days, hours in zip(net.rows, *_base(net), strict=True):
+        if row.task == task:
+            part = growing(row, days[LIKELY], hours[LIKELY], net.facts)
+            found += days[LIKELY] - part + part * (grows.crew if row.who == CREW else grows.installer)
+    return found
+
+
+@lru_cache(maxsize=256)
+def _likely(net: Network) -> Course:
+    days, hours = _base(net)
+    return course(net, days[:, [LIKELY]], hours[:, [LIKELY]])
 
 
 def _range(three: Iterable[float]) -> Range:
-    low, likely, high = three
+    low, likely, high = (float(one) for one in three)
     return low, likely, high
 
 
-def _crew_works(row: TaskRow) -> bool:
-    return row.who == "crew" and row.before_framing == "yes"
+def cold_pour(
+    table: Timetable, start: dt.date | None, closed: Collection[dt.date], frost_depth_in: float
+) -> bool | None:
+    """Return whether concrete poured by this timetable may freeze; None where no date tells the season.
 
-
-def _scaled(row: TaskRow, count: int, crew_size: int, facts: FoundationFacts) -> Range:
-    if row.who == "wait":
-        return row.days
-    # The installer brings his own people, so our crew does not hurry him.
-    usual_heads = facts.value("schedule_crew" if row.who == "crew" else "installer_crew")
-    heads = crew_size if row.who == "crew" else usual_heads
-    usual = facts.value("schedule_footings") / usual_heads
-    growth = count / heads / usual
-    day_hours = facts.value("working_day")
-
-    def at(days: float, hours: float) -> float:
-        share = min(1.0, hours * usual / day_hours / days) if days > 0 else 0.0
-        return days * (1.0 - share + share * growth)
-
-    return _range([at(days, hours) for days, hours in zip(row.days, row.hours, strict=True)])
-
-
-def _elapsed(rows: Sequence[TaskRow], days: Sequence[Range], case: int) -> float:
-    """The longest way through the tasks before framing; rows stand after those they follow."""
-    ends: dict[str, float] = {}
-    for row, three in zip(rows, days, strict=True):
-        if row.before_framing == "yes":
-            # Tasks ordered before the work starts (permits, marks, booking) are not on this clock.
-            start = max((ends.get(before, 0.0) for before in row.predecessors), default=0.0)
-            ends[row.step] = start + three[case]
-    return max(ends.values(), default=0.0)
-
-
-def working_day(start: dt.date, number: float, closed: Collection[dt.date]) -> dt.date | None:
-    """Return the date of a working day, 1 being the first on or after ``start``; None past the calendar.
-
-    >>> working_day(dt.date(2027, 4, 2), 2, ())
-    datetime.date(2027, 4, 5)
+    From the day the likely pour begins to the day the latest one has cured: a pour that slips into the cold counts.
     """
-    day, left = start, number
-    while day <= LAST_DAY:
-        if day.weekday() < SATURDAY and day not in closed:
-            left -= 1
-            if left <= 0:
-                return day
-        day += dt.timedelta(days=1)
-    return None
-
-
-def on_the_wire(table: Timetable, start: dt.date | None, closed: Collection[dt.date]) -> Schedule:
-    """Return a timetable as the report carries it."""
-    names = {row.step: row.task for row in table.rows}
-    low, likely, high = table.first_framing_day
-    date = working_day(start, likely, closed) if start else None
-    return Schedule(
-        tasks=tuple(
-            Task(
-                task=row.task,
-                after=tuple(names[before] for before in row.predecessors),
-                crew_present=row.who == "crew",
-                days_low=days[LEAST],
-                days_likely=days[LIKELY],
-                days_high=days[MOST],
-                labour_hours=row.hours_likely * table.count,
-                source=f"{row.source} ({row.status})",
-            )
-            for row, days in zip(table.rows, table.days, strict=True)
-        ),
-        first_framing_working_day=DayRange(low, likely, high),
-        first_framing_date=date.isoformat() if date else None,
+    if start is None:
+        return None
+    begins, ends = _pour_days(table)
+    if begins is None or ends is None:
+        return False
+    dates = working_dates(start, day_ended(begins, ends), closed)
+    first = nth(dates, day_begun(begins))
+    last = dates[-1] if dates else None
+    # Past the calendar nothing is known of the season, and the colder reading is the safer.
+    return (
+        True
+        if first is None or last is None
+        else may_freeze(first, last, frost_depth_in, table.network.facts)
     )
+
+
+def _pour_days(table: Timetable) -> tuple[float | None, float | None]:
+    """When the likely pour begins and the latest one has cured for light framing; None without concrete."""
+    likely, latest = table.at(LIKELY).starts, table.at(MOST).ends
+    tasks = [row.task for row in table.rows]
+    begins = min((likely[place] or 0.0 for place, task in enumerate(tasks) if task in POURS), default=None)
+    ends = max((latest[place] or 0.0 for place, task in enumerate(tasks) if task in CURES), default=None)
+    return begins, ends
+
+
+def on_the_wire(
+    table: Timetable,
+    start: dt.date | None,
+    closed: Collection[dt.date],
+    framing_by: Sequence[tuple[float, float]] = (),
+) -> Schedule:
+    """Return a timetable as the report carries it; ``framing_by`` are working days with their chances."""
+    likely = table.at(LIKELY)
+    full = _range(day_begun(days) for days in table.full_load_days)
+    ends = [day_ended(0.0, end) for end in likely.ends if end is not None]
+    dates = _dates(start, closed, [*table.first_framing_day, *full, *ends, *(day for day, _ in framing_by)])
+    framing = tuple(_text(nth(dates, int(day))) for day in table.first_framing_day)
+    return Schedule(
+        tasks=tuple(_task(table, place, likely, dates) for place in range(len(table.rows))),
+        first_framing_working_day=DayRange(*table.first_framing_day),
+        first_framing_date=framing[LIKELY],
+        first_framing_dates=DateRange(*framing) if start else None,
+        full_load_working_day=DayRange(*full),
+        full_load_date=_text(_full_load_date(table, likely, dates)),
+        idle_days=DayRange(*table.idle_days),
+        crew_hours=DayRange(*table.crew_hours),
+        cold_weather=table.cold if start else None,
+        framing_by=tuple(
+            DayChance(working_day=day, date=_text(nth(dates, int(day))), probability=chance)
+            for day, chance in framing_by
+        ),
+    )
+
+
+def _dates(
+    start: dt.date | None, closed: Collection[dt.date], numbers: Iterable[float]
+) -> tuple[dt.date, ...]:
+    return working_dates(start, int(max(numbers)), closed) if start else ()
+
+
+def _task(table: Timetable, place: int, moments: Times, dates: Sequence[dt.date]) -> Task:
+    row, days = table.rows[place], table.days[place]
+    starts, ends = moments.starts[place], moments.ends[place]
+    return Task(
+        task=row.task,
+        after=tuple(table.rows[before].task for before in table.network.before[place]),
+        crew_present=row.who == CREW,
+        days_low=days[LEAST],
+        days_likely=days[LIKELY],
+        days_high=days[MOST],
+        labour_hours=row.hours_likely * table.count,
+        source=f"{row.source} ({row.status})",
+        before_framing=row.before_framing == "yes",
+        starts_day=starts,
+        ends_day=ends,
+        float_days=moments.slack[place],
+        start_date=_text(nth(dates, day_begun(starts))) if starts is not None else None,
+        end_date=_text(_end_date(row, starts, ends, dates)),
+    )
+
+
+def _end_date(
+    row: TaskRow, starts: float | None, ends: float | None, dates: Sequence[dt.date]
+) -> dt.date | None:
+    if starts is None or ends is None:
+        return None
+    return _cured(row, starts, dates) if row.task == FULL_LOAD else nth(dates, day_ended(starts, ends))
+
+
+def _cured(row: TaskRow, poured: float, dates: Sequence[dt.date]) -> dt.date | None:
+    """The date full load may come, by the calendar: so many days after the day the pour was done."""
+    pour = nth(dates, day_ended(0.0, poured))
+    if pour is None or (LAST_DAY - pour).days < row.days_likely:
+        return None
+    return pour + dt.timedelta(days=math.ceil(row.days_likely))
+
+
+def _full_load_date(table: Timetable, likely: Times, dates: Sequence[dt.date]) -> dt.date | None:
+    """The later of the day framing can start and the day the concrete has cured; None past the calendar."""
+    found = [nth(dates, int(table.first_framing_day[LIKELY]))]
+    for row, poured in zip(table.rows, likely.starts, strict=True):
+        if row.task == FULL_LOAD and poured is not None:
+            found.append(_cured(row, poured, dates))
+    known = [date for date in found if date is not None]
+    return max(known) if len(known) == len(found) else None
+
+
+def _text(date: dt.date | None) -> str | None:
+    return date.isoformat() if date else None

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from service.comparison.break_even import break_even
+from service.comparison.break_even import break_even, duels
+from service.comparison.by_count import Column, columns_of, count_rows
 from service.comparison.cost import CrewTime, crew_time
-from service.comparison.recommend import recommended
+from service.comparison.crew_words import crew_time_counted
+from service.comparison.flip_words import told_flips
+from service.comparison.flips import turns
+from service.comparison.parts import cost_parts
+from service.comparison.recommend import Choice, because, choice
 from service.comparison.result import Comparison, MethodResult
 from service.comparison.schedule import on_the_wire
 from service.contract.report_comparison import (
     BreakEven,
     DayRange,
+    Flip,
     FootingComparison,
     MethodComparison,
     Supply,
@@ -23,14 +29,19 @@ from service.units.finding import Finding
 
 def told(comparison: Comparison, spec: DeckSpec, prices: PriceBook | None) -> FootingComparison:
     """Return every method, where the ranking turns over, and which one is recommended and why."""
-    results = comparison.results
-    best, because = recommended(results, prices is not None)
+    results, crew = comparison.results, crew_time(spec.crew)
+    chosen = choice(results, prices is not None)
+    columns = columns_of(results, prices, crew) if prices else []
+    flips = _flips(chosen, columns, prices, crew)
     return FootingComparison(
         methods=tuple(_method(one, spec, prices) for one in _ranked(results, prices)),
-        break_even=_break_even(results, crew_time(spec.crew)),
+        break_even=_break_even(results, crew),
         probability_cheapest=(),
-        recommended=best,
-        because=because,
+        recommended=chosen.best.method if chosen.best else None,
+        because=because(chosen, results, flips),
+        by_count=count_rows(columns, prices.currency) if prices else (),
+        flips=flips,
+        crew_time=crew_time_counted(chosen.best or next(iter(results), None), crew),
     )
 
 
@@ -48,15 +59,22 @@ def _ranked(results: Sequence[MethodResult], prices: PriceBook | None) -> Sequen
     return sorted(results, key=lambda one: (not one.feasible, one.likely_days, one.method))
 
 
-def _break_even(results: Iterable[MethodResult], crew: CrewTime) -> BreakEven | None:
-    cheapest = sorted(
-        (one for one in results if one.feasible and one.cost),
-        key=lambda one: one.cost.likely if one.cost else 0,
-    )
-    if len(cheapest) < 2:
-        return None
-    quick, slow = sorted(cheapest[:2], key=lambda one: one.likely_days)
-    return break_even(quick, slow, crew.day_value, crew.includes_wages)
+def _break_even(results: Sequence[MethodResult], crew: CrewTime) -> BreakEven | None:
+    fights = duels(results, crew)
+    currency = next((one.cost.currency for one in results if one.cost), "")
+    return break_even(fights, currency) if fights else None
+
+
+def _flips(
+    chosen: Choice, columns: Sequence[Column], prices: PriceBook | None, crew: CrewTime
+) -> tuple[Flip, ...]:
+    """What would turn the recommendation among the methods of the same verdict."""
+    if chosen.best is None or prices is None or not chosen.rivals:
+        return ()
+    level = {one.method for one in (chosen.best, *chosen.rivals)}
+    found = turns(chosen.best, chosen.rivals, prices, crew)
+    same = [one for one in columns if one.method in level]
+    return told_flips(found, chosen.best.method, same, len(chosen.best.sized))
 
 
 def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None) -> MethodComparison:
@@ -75,6 +93,7 @@ def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None) -> Meth
         checks=_worst(one),
         supply=one.supply or None,
         supplies=tuple(_supplies(one)),
+        cost_parts=cost_parts(one),
     )
 
 

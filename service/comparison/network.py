@@ -1,0 +1,210 @@
+"""Tasks in their order and the ways through them, worked out for any number of cases at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.foundations.facts import FoundationFacts, TaskRow
+
+Numbers = NDArray[np.floating]
+Way = tuple[int, ...]
+CREW, INSTALLER, WAIT = "crew", "installer", "wait"
+COLD, MILD = "cold", "mild"
+
+
+@dataclass(frozen=True, eq=False)
+class Network:
+    """A method's tasks, each after those it follows; compared by identity.
+
+    ``before`` are places in ``rows``; ``ways`` every chain of tasks from the first to one that framing waits for.
+    """
+
+    rows: tuple[TaskRow, ...]
+    before: tuple[Way, ...]
+    ways: tuple[Way, ...]
+    facts: FoundationFacts
+
+    @property
+    def on_the_clock(self) -> tuple[bool, ...]:
+        """Which tasks come after layout began; the others are ordered before it."""
+        found: list[bool] = []
+        for row, places in zip(self.rows, self.before, strict=True):
+            found.append(row.before_framing == "yes" or any(found[place] for place in places))
+        return tuple(found)
+
+
+@lru_cache(maxsize=256)
+def network(method: str, only_with: frozenset[str], facts: FoundationFacts) -> Network | None:
+    """Return the tasks of a method under these words, or None where they do not make a whole.
+
+    Rows that hold only with a supply of concrete, a pile policy or cold are taken where ``only_with`` names it;
+    without the word ``cold`` the rows of mild weather count. A task whose every predecessor fell away would start
+    too early, so such a choice of words has no network.
+    """
+    words = {"", *only_with} | (set() if COLD in only_with else {MILD})
+    rows = tuple(row for row in facts.tasks if row.method == method and row.only_with in words)
+    places = {row.step: place for place, row in enumerate(rows)}
+    before = tuple(tuple(places[step] for step in row.predecessors if step in places) for row in rows)
+    if not rows or any(row.predecessors and not found for row, found in zip(rows, before, strict=True)):
+        return None
+    return Network(rows, before, tuple(_ways(rows, before)), facts)
+
+
+def _ways(rows: Sequence[TaskRow], before: Sequence[Way]) -> Iterator[Way]:
+    """Every chain that ends with a task no other task before framing follows."""
+    awaited = [place for place, row in enumerate(rows) if row.before_framing == "yes"]
+    followed = {earlier for place in awaited for earlier in before[place]}
+
+    def chains(place: int) -> Iterator[Way]:
+        earlier = [one for one in before[place] if one in awaited]
+        for one in earlier:
+            yield from ((*chain, place) for chain in chains(one))
+        if not earlier:
+            yield (place,)
+
+    for last in awaited:
+        if last not in followed:
+            yield from chains(last)
+
+
+@dataclass(frozen=True)
+class Growth:
+    """Footings per head against those the durations were given for: our crew's, and the installer's people.
+
+    One figure, or one for each number of footings.
+    """
+
+    crew: float | Numbers
+    installer: float | Numbers
+
+
+def growth(count: float | Numbers, crew_size: int, facts: FoundationFacts) -> Growth:
+    """Return how the hours of work grow.
+
+    The installer brings his own people, so our crew does not hurry him.
+    """
+    usual = _usual(CREW, facts)
+    return Growth(crew=count / crew_size / usual, installer=count / facts.value("schedule_footings"))
+
+
+def _usual(who: str, facts: FoundationFacts) -> float:
+    """Footings per head the durations were given for."""
+    return facts.value("schedule_footings") / facts.value(
+        "schedule_crew" if who == CREW else "installer_crew"
+    )
+
+
+def growing(row: TaskRow, days: Numbers, hours: Numbers, facts: FoundationFacts) -> Numbers:
+    """Return the part of a task's days that is hours of work: it grows with footings per head.
+
+    The rest (setting up, waiting for the next morning) does not, and waits do not grow at all.
+    """
+    if row.who == WAIT:
+        return np.zeros_like(days)
+    worked: Numbers = np.minimum(days, hours * (_usual(row.who, facts) / facts.value("working_day")))
+    return worked
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """How a network may go, over an axis of cases: days along each way and of the crew's own work, in parts.
+
+    A part is (ways, cases) or (cases,): what is fixed, and what grows with our crew's or the installer's work.
+    ``installer`` is null where no installer comes. ``hours`` are the crew's for one footing.
+    """
+
+    fixed: Numbers
+    crew: Numbers
+    installer: Numbers | None
+    own_fixed: Numbers
+    own_crew: Numbers
+    hours: Numbers
+
+    def elapsed_days(self, grows: Growth) -> Numbers:
+        """Days from layout to framing, one a case: those of the longest way."""
+        days = self.crew * grows.crew + self.fixed
+        if self.installer is not None:
+            days += self.installer * grows.installer
+        longest: Numbers = days.max(axis=0)
+        return longest
+
+    def idle_days(self, elapsed: Numbers, grows: Growth) -> Numbers:
+        """Of those days the ones in which the crew has nothing to do here."""
+        idle = elapsed - self.own_fixed
+        idle -= self.own_crew * grows.crew
+        return np.maximum(idle, 0.0, out=idle)
+
+    def as_type(self, kind: type[np.floating]) -> Course:
+        """Return the same course in numbers of another length."""
+        return Course(
+            fixed=self.fixed.astype(kind),
+            crew=self.crew.astype(kind),
+            installer=None if self.installer is None else self.installer.astype(kind),
+            own_fixed=self.own_fixed.astype(kind),
+            own_crew=self.own_crew.astype(kind),
+            hours=self.hours.astype(kind),
+        )
+
+
+def course(net: Network, days: Numbers, hours: Numbers) -> Course:
+    """Return the sums of a network for days and hours of its tasks, each (tasks, cases), at the usual size."""
+    part = np.stack([growing(row, d, h, net.facts) for row, d, h in zip(net.rows, days, hours, strict=True)])
+    ours = [row.who == CREW for row in net.rows]
+    theirs = [row.who == INSTALLER for row in net.rows]
+    own = [row.who == CREW and row.before_framing == "yes" for row in net.rows]
+
+    def along(values: Numbers, take: Sequence[bool]) -> Numbers:
+        return np.stack([values[[place for place in way if take[place]]].sum(axis=0) for way in net.ways])
+
+    return Course(
+        fixed=along(days - part, [True] * len(net.rows)),
+        crew=along(part, ours),
+        installer=along(part, theirs) if any(theirs) else None,
+        own_fixed=(days - part)[own].sum(axis=0),
+        own_crew=part[own].sum(axis=0),
+        hours=hours[[row.who != INSTALLER for row in net.rows]].sum(axis=0),
+    )
+
+
+@dataclass(frozen=True)
+class Times:
+    """Working days since layout began at which each task starts and ends, and its slack; null: off the clock.
+
+    ``slack`` is how much later a task may end without framing starting later, null where framing never waits for it.
+    """
+
+    starts: tuple[float | None, ...]
+    ends: tuple[float | None, ...]
+    slack: tuple[float | None, ...]
+
+
+def times(net: Network, days: Sequence[float]) -> Times:
+    """Return earliest start and end and the slack of every task for one set of durations."""
+    starts: list[float] = []
+    ends: list[float] = []
+    on = net.on_the_clock
+    for places, length in zip(net.before, days, strict=True):
+        # Tasks ordered before the work starts (marks, booking) are not on this clock.
+        starts.append(max((ends[place] for place in places if on[place]), default=0.0))
+        ends.append(starts[-1] + length)
+    return Times(
+        starts=tuple(start if here else None for start, here in zip(starts, on, strict=True)),
+        ends=tuple(end if here else None for end, here in zip(ends, on, strict=True)),
+        slack=_slack(net, days, ends),
+    )
+
+
+def _slack(net: Network, days: Sequence[float], ends: Sequence[float]) -> tuple[float | None, ...]:
+    """Backward through the tasks framing waits for: the latest end less the earliest."""
+    awaited = [place for place, row in enumerate(net.rows) if row.before_framing == "yes"]
+    framing = max(ends[place] for place in awaited)
+    latest = [framing] * len(ends)
+    for place in reversed(awaited):
+        for earlier in net.before[place]:
+            latest[earlier] = min(latest[earlier], latest[place] - days[place])
+    return tuple(latest[place] - ends[place] if place in awaited else None for place in range(len(ends)))
