@@ -10,6 +10,7 @@ import msgspec
 
 from service.choice.case import Case
 from service.choice.decide import Decision, best_frame
+from service.choice.deck_facts import deck_facts
 from service.choice.joined import with_cheapest_joints
 from service.choice.level_work import LevelWork
 from service.choice.post_rows import OVERHANGS_IN
@@ -118,7 +119,8 @@ def _with_depths(work: LevelWork, least: Mapping[str, float]) -> LevelWork:
 def _best_dug(works: Sequence[LevelWork]) -> MethodResult | None:
     case = works[0].case
     demands = [demand for work in works for demand in work.demands]
-    found = compare(demands, case.criteria, case.spec, case.context.prices, case.context.facts)
+    context, deck = case.context, deck_facts([work.case for work in works])
+    found = compare(demands, case.criteria, case.spec, context.prices, context.facts, deck)
     return next((one for one in found.results if is_dug(one)), None)
 
 

@@ -89,17 +89,22 @@ def _option(
     option: str, beside: Beside, worked: Worked | None, because: str, status: Status | None = None
 ) -> GroundOption:
     """An option with its figures, or, with no frame for it, why there are none."""
-    cost = whole_cost(worked) if worked else None
+    cost = _cost(worked) if worked else None
     return GroundOption(
         option=option,
         possible=worked is not None,
         verdict=worked.verdict.status if worked else status,
         footings=worked.footings if worked else None,
         cost=cost,
-        cost_difference=_difference(cost, whole_cost(beside.chosen)),
+        cost_difference=_difference(cost, _cost(beside.chosen)),
         days=worked.days if worked else None,
         because=sentence(because),
     )
+
+
+def _cost(worked: Worked) -> Money | None:
+    """What a deck costs with its footings; null where a price of theirs is missing, as the rest would look cheap."""
+    return whole_cost(worked) if worked.method and worked.method.cost else None
 
 
 def _difference(cost: Money | None, answered: Money | None) -> Money | None:

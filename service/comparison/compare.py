@@ -17,7 +17,7 @@ from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
-from service.foundations.ground_risks import ground_risks_of, once
+from service.foundations.ground_risks import ground_risks_of
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Sized
 from service.foundations.methods.belled_pier import BelledPier
@@ -108,17 +108,17 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
     risks = method.risks(sized, job.site) if sized else ()
-    ground = ground_risks_of(sized, job.criteria, job.facts)
+    ground = ground_risks_of(sized, job.site)
     general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
         alike=sized,
         demands=posts.demands,
         why_not=why_not,
-        status=_status(job.criteria, method, refused, kinds),
+        status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
-        risks=once((*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ()))),
+        risks=(*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
@@ -190,13 +190,13 @@ def _why_not(
     return tuple(first.values())
 
 
-def _status(
-    criteria: Criteria, method: FootingMethod, refused: Sequence[CannotServe], sized: Sequence[Sized]
-) -> Status:
-    if not _allowed(method, criteria) or any(one.unsafe for one in sized):
+def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Criteria) -> Status:
+    if any(one.code in REASON_OF for one in why_not) or any(one.unsafe for one in kinds):
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
-    doubtful = refused or criteria.ground.expansive_soil or any(one.engineer or one.blocked for one in sized)
+    limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    swells = criteria.ground.expansive_soil
+    doubtful = swells or why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
     return "engineer_required" if doubtful else "prescriptive"
 
 

@@ -13,7 +13,7 @@ from service.contract.report_comparison import CodedText, Risk
 from service.contract.report_frame import Footing
 from service.foundations.demand import Demand
 from service.foundations.site import Site
-from service.units.finding import Finding
+from service.units.finding import SLACK, Finding
 
 PILE_POLICIES = ("none", "torque_log", "engineer_letter", "special_inspector")
 
@@ -54,7 +54,22 @@ class Sized:
     @property
     def unsafe(self) -> tuple[Finding, ...]:
         """Failing checks that no engineer reason stands for already: a table or rule says no."""
-        return tuple(f for f in self.findings if not f.passes and f.check not in ENGINEER_CHECKS)
+        return tuple(f for f in self.failing if f.check not in ENGINEER_CHECKS and not self._by_table(f))
+
+    @property
+    def failing(self) -> tuple[Finding, ...]:
+        """Its checks that do not pass."""
+        return tuple(f for f in self.findings if not f.passes)
+
+    def beyond_table(self, ratio: float) -> bool:
+        """Return whether a calculation goes past what a table permits by more than this ratio."""
+        return any(self._by_table(f) and (f.ratio or 0.0) > ratio + SLACK for f in self.failing)
+
+    def _by_table(self, calculated: Finding) -> bool:
+        """Whether a table permits what a calculation beside it does not: then the table decides."""
+        return calculated.basis == "calculated" and any(
+            f.check == calculated.check and f.basis == "table" and f.passes for f in self.findings
+        )
 
     def renamed(self, demand: Demand) -> Sized:
         """Return the same footing for another demand like its own."""

@@ -7,11 +7,11 @@ import math
 import msgspec
 
 from service.contract.report import Caution, Reason
-from service.contract.report_frame import Footing
-from service.foundations.backfill import BesideHouse, ground_findings
+from service.foundations.backfill import ground_findings
 from service.foundations.bars import bar_cautions, barred
-from service.foundations.demand import Demand, tributary_sqft
+from service.foundations.demand import Demand
 from service.foundations.depth import depth_findings, heave_caution
+from service.foundations.drawn import drawn
 from service.foundations.facts import FoundationFacts
 from service.foundations.ground_words import ground_cautions, ground_reasons, water_reasons
 from service.foundations.method import CannotServe, Sized
@@ -22,8 +22,6 @@ from service.sizing.lumber import post_side_in
 from service.units.citation import Citation
 from service.units.finding import SLACK, Finding, at_least, at_most
 from service.units.working import step
-
-LEAST_PROJECTION_IN = 2.0  # R403.1.1
 
 
 def least_shaft_in(post_size: str, facts: FoundationFacts) -> float:
@@ -98,7 +96,8 @@ def poured(method: str, demand: Demand, site: Site, size: FootingSize, flat: Sha
     """
     shape = barred(flat.lowered(demand.downhill_in(flat.bearing_in)), site.facts)
     beside = site.beside(demand, shape.bearing_in)
-    footing = _footing(method, demand, site, shape, beside)
+    heights_in = (shape.stand_in, shape.depth_in)
+    footing = drawn(method, demand, site, heights_in, beside.in_zone, shape.on_the_wire())
     depth = site.depth(demand)
     findings = (
         *_size_findings(demand, site, size, shape),
@@ -122,28 +121,6 @@ def poured(method: str, demand: Demand, site: Site, size: FootingSize, flat: Sha
             *heave_caution(depth, site.criteria),
             *ground_cautions(site.criteria, beside, shape.depth_in),
         ),
-    )
-
-
-def _footing(method: str, demand: Demand, site: Site, shape: Shape, beside: BesideHouse) -> Footing:
-    grade = demand.grade_height_in
-    return Footing(
-        id=demand.footing_id,
-        mark=demand.mark,
-        post=demand.post,
-        serves=demand.serves,
-        method=method,
-        x_ft=demand.x_ft,
-        y_ft=demand.y_ft,
-        load_lb=demand.load_lb,
-        tributary_sqft=tributary_sqft(demand.load_lb, site.criteria.design_psf),
-        grade_height_in=grade,
-        top_height_in=grade + shape.stand_in,
-        bottom_height_in=grade - shape.depth_in,
-        exposed_in=max(0.0, shape.stand_in),
-        in_backfill_zone=beside.in_zone,
-        concrete=shape.on_the_wire(),
-        pile=None,
     )
 
 
@@ -227,8 +204,11 @@ def _size_cautions(size: FootingSize, shape: Shape) -> tuple[Caution, ...]:
         weighed = whole_inches_up(weighed * math.sqrt(math.pi) / 2.0)
     if weighed is not None and weighed > shape.bearing_in:
         form = "square" if shape.square else "round"
+        what = (
+            "the whole pier" if shape.shaft_in else "the pad and as much concrete as there is ground over it"
+        )
         text = (
-            f"the table leaves out the footing's own weight: with the whole pier weighed {weighed:g} in {form} "
+            f"the table leaves out the footing's own weight: with {what} weighed {weighed:g} in {form} "
             f"would be needed where {shape.bearing_in:g} in is drawn"
         )
         action = "ask whether the department counts the pier's weight; the wider pier costs little"

@@ -10,6 +10,7 @@ from service.foundations.backfill import BesideHouse, Excavation, beside_house, 
 from service.foundations.demand import Demand
 from service.foundations.depth import Depth, required_depth
 from service.foundations.facts import FoundationFacts
+from service.foundations.pile_capacity import Choice, choices
 from service.rules.lookups import Reading
 from service.sizing.criteria import Criteria
 from service.sizing.footings import FootingSize, footing_size
@@ -55,6 +56,11 @@ class Site:
     def own_weight_citation(self) -> Citation:
         """The rule by which a footing's own weight is counted."""
         return self.criteria.rulebook.setting("own_weight_rule").citation
+
+    @cached_property
+    def piles(self) -> tuple[Choice, ...]:
+        """Every pile offered, the lightest first, with what it carries in this ground."""
+        return tuple(choices(self.criteria.ground.soil_bearing_psf, self.facts))
 
     def value(self, key: str) -> float:
         """Return a figure of the methods by its key."""

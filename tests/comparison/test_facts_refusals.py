@@ -42,6 +42,9 @@ CASES = {
     "falls": (swap("schedule", "0.1,0.25,0.5", "0.3,0.25,0.5"), "schedule.csv:3: days_low: layout does not rise"),
     "no-such-step": (swap("schedule", "dig,A1", "dig,A99"), "schedule.csv:4: after: dig comes after A99"),
     "no-area": (swap("pile_layouts", "10;12;14", "10;12;16"), NO_AREA),
+    "tube-fills-bell": (swap("bell_forms", "8;10;12,", "8;10;15,"), "bell_forms.csv:2: tubes_in: a 15 in tube leaves"),
+    "flat-bell": (swap("bell_forms", "18,6,60,", "18,6,40,"), "bell_forms.csv:2: side_deg: Expected `float` >= 45.0"),
+    "no-seat": (swap("pier_blocks", "4x4;4x6", "4x4;;4x6"), "pier_blocks.csv:2: seats:"),
     "missing-table": (drop("schedule"), "schedule.csv:1: missing"),
     "unknown-table": (lambda texts: texts.update(spoons="key\n"), "spoons.csv:1: unknown table"),
 }  # fmt: skip

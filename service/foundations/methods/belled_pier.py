@@ -16,7 +16,7 @@ from service.foundations.hardware import AUGER, MIXER, hole_inspection, seats, t
 from service.foundations.heave import poured_grip
 from service.foundations.holes import hole_risks
 from service.foundations.method import CannotServe, Need, Sized
-from service.foundations.poured import LEAST_PROJECTION_IN, least_shaft_in, poured, tube_in
+from service.foundations.poured import least_shaft_in, poured, tube_in
 from service.foundations.shape import Shape
 from service.foundations.site import Site
 from service.foundations.volumes import bell_height_in
@@ -84,9 +84,9 @@ class BelledPier:
         )
         return (*goods, AUGER, MIXER, *hole_inspection(site))
 
-    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
+    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
         """Return what can go wrong with open holes and a pour on this ground."""
-        return hole_risks(sized, site)
+        return hole_risks(site)
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
         """Return what frost may do to them, and whose word counts on the forms."""
@@ -94,8 +94,7 @@ class BelledPier:
 
 
 def _serves(form: BellForm, shaft_in: float, needed_in: float) -> bool:
-    wide = max(needed_in, shaft_in + 2.0 * LEAST_PROJECTION_IN)
-    return form.base_in >= wide and shaft_in in form.tubes
+    return form.base_in >= needed_in and shaft_in in form.tubes
 
 
 def _too_wide(needed_in: float, shaft_in: float, site: Site) -> str:

@@ -10,15 +10,15 @@ from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk
 from service.contract.report_frame import Footing, Pile
 from service.foundations.backfill import ground_findings
-from service.foundations.demand import Demand, tributary_sqft
+from service.foundations.demand import Demand
 from service.foundations.depth import downhill_step
+from service.foundations.drawn import drawn
 from service.foundations.facts import FoundationFacts, Layout
-from service.foundations.ground_words import ground_reasons, ground_risks, risk
+from service.foundations.ground_words import ground_reasons, risk
 from service.foundations.heave import Held, grip_caution, grip_lb, hundreds
 from service.foundations.method import PILE_POLICIES, CannotServe, Need, Sized
 from service.foundations.pile_capacity import (
     Choice,
-    choices,
     required_torque_ft_lb,
     torque_factor_limit_per_ft,
 )
@@ -85,10 +85,9 @@ class HelicalPile:
             The smallest pile that carries the load; ``CannotServe`` where none offered does. A machine that
             cannot get in, and rock within the length, are in ``blocked``.
         """
-        offered = tuple(choices(demand.sizing_load_lb, site.criteria.ground.soil_bearing_psf, site.facts))
-        chosen = next((one for one in offered if one.capacity_lb >= demand.sizing_load_lb), None)
+        chosen = next((one for one in site.piles if one.capacity_lb >= demand.sizing_load_lb), None)
         if chosen is None:
-            return _too_much(demand, offered)
+            return _too_much(demand, site.piles)
         top_helix_in = _top_helix_in(demand, site, chosen.layout)
         length_ft = _length_ft(demand, site.facts, chosen.layout, top_helix_in)
         return _sized(self.policy, demand, site, chosen, top_helix_in, length_ft)
@@ -111,30 +110,10 @@ class HelicalPile:
         held = (_held(one, shafts[one.footing.pile.shaft], site) for one in sized if one.footing.pile)
         return (LISTING, REMEMBERED, *grip_caution(held, _gripped, DEEP_HELIX))
 
-    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
-        """Return what can go wrong with piles on this ground.
-
-        Source: rules of this service on the site values; texts are common practice.
-
-        Args:
-            sized: the piles.
-            site: the ground and thresholds.
-        """
-        ground = site.criteria.ground
-        longest_in = max(
-            (one.footing.grade_height_in - one.footing.bottom_height_in for one in sized), default=0.0
-        )
-        found = ground_risks(sized)
-        if ground.rig_access_width_in is None:
-            found.append(
-                risk("rig_too_wide", "low", "whether a machine can get to the back yard is not known")
-            )
-        if ground.rock_depth_in is None:
-            found.append(risk("refusal_on_rock", "low", "how deep the rock lies is not known"))
-        elif ground.rock_depth_in < longest_in + site.value("obstruction_margin"):
-            found.append(risk("refusal_on_rock", "high", "rock lies close to the pile toes"))
+    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
+        """Return what can go wrong with piles in any ground; the rest is ``ground_risks_of``."""
         stopped = "a root or a boulder can stop a pile: it is moved or pre-drilled"
-        found.append(risk("buried_obstruction", "low", stopped))
+        found = [risk("buried_obstruction", "low", stopped)]
         if self.policy == "special_inspector":
             found.append(
                 risk("inspection_delay", "moderate", "an inspector has to be there while piles go in")
@@ -196,14 +175,15 @@ def _sized(
 ) -> Sized:
     criteria, facts = site.criteria, site.facts
     beside = site.beside(demand, max(chosen.layout.helices))
+    torque = required_torque_ft_lb(demand.sizing_load_lb, site.value("pile_safety"), chosen.shaft.kt_per_ft)
     findings = (
-        *_strength(demand, criteria, facts, chosen),
+        *_strength(demand, site, chosen, torque),
         *_depth(demand, site, top_helix_in, chosen),
         *_beside_house(demand, site, beside.edge_in, top_helix_in),
     )
     return Sized(
         demand=demand,
-        footing=_footing(demand, criteria, chosen, length_ft, beside.in_zone),
+        footing=_footing(demand, site, chosen, torque, length_ft, beside.in_zone),
         findings=findings,
         engineer=(
             *_engineer(policy, demand, facts, chosen),
@@ -225,42 +205,21 @@ def _beside_house(demand: Demand, site: Site, edge_in: float, top_helix_in: floa
 
 
 def _footing(
-    demand: Demand,
-    criteria: Criteria,
-    chosen: Choice,
-    length_ft: float,
-    in_zone: bool | None,
+    demand: Demand, site: Site, chosen: Choice, torque_ft_lb: float, length_ft: float, in_zone: bool | None
 ) -> Footing:
-    top_in = demand.grade_height_in + demand.top_above_grade_in
-    return Footing(
-        id=demand.footing_id,
-        mark=demand.mark,
-        post=demand.post,
-        serves=demand.serves,
-        method="helical_pile",
-        x_ft=demand.x_ft,
-        y_ft=demand.y_ft,
-        load_lb=demand.load_lb,
-        tributary_sqft=tributary_sqft(demand.load_lb, criteria.design_psf),
-        grade_height_in=demand.grade_height_in,
-        top_height_in=top_in,
-        bottom_height_in=top_in - length_ft * 12.0,
-        exposed_in=demand.top_above_grade_in,
-        in_backfill_zone=in_zone,
-        concrete=None,
-        pile=Pile(
-            shaft=chosen.shaft.shaft,
-            helices=chosen.layout.helices,
-            length_ft=length_ft,
-            kt_per_ft=chosen.shaft.kt_per_ft,
-            torque_ft_lb=chosen.torque_ft_lb,
-        ),
+    pile = Pile(
+        shaft=chosen.shaft.shaft,
+        helices=chosen.layout.helices,
+        length_ft=length_ft,
+        kt_per_ft=chosen.shaft.kt_per_ft,
+        torque_ft_lb=torque_ft_lb,
     )
+    stand_in = demand.top_above_grade_in
+    return drawn("helical_pile", demand, site, (stand_in, length_ft * 12.0 - stand_in), in_zone, pile)
 
 
-def _strength(
-    demand: Demand, criteria: Criteria, facts: FoundationFacts, chosen: Choice
-) -> tuple[Finding, ...]:
+def _strength(demand: Demand, site: Site, chosen: Choice, torque_ft_lb: float) -> tuple[Finding, ...]:
+    criteria, facts = site.criteria, site.facts
     member, shaft, load = demand.footing_id, chosen.shaft, demand.sizing_load_lb
     safety = facts.figures["pile_safety"]
     kt = step("Kt", shaft.kt_per_ft, "per_ft", f"{shaft.kt_source} ({shaft.kt_status})")
@@ -274,11 +233,11 @@ def _strength(
     )
     rating = Citation(document=shaft.source, section=shaft.shaft, status=shaft.status)
     torque = (step("P", load, "lb", "load on the pile"), safety.step("FS"), kt,
-              step("T", chosen.torque_ft_lb, "ft_lb", "FS P / Kt"))  # fmt: skip
+              step("T", torque_ft_lb, "ft_lb", "FS P / Kt"))  # fmt: skip
     return (
         at_most(member, "pile_capacity", "calculated", load, chosen.capacity_lb, "lb", safety.citation, capacity),
         at_most(
-            member, "pile_torque", "calculated", chosen.torque_ft_lb, shaft.torque_rating_ft_lb, "ft_lb",
+            member, "pile_torque", "calculated", torque_ft_lb, shaft.torque_rating_ft_lb, "ft_lb",
             rating, torque,
         ),
     )  # fmt: skip

@@ -9,11 +9,12 @@ from service.contract.report import Caution
 from service.contract.report_comparison import CodedText, Risk
 from service.foundations.bars import bar_needs
 from service.foundations.demand import Demand
+from service.foundations.facts import LEAST_PROJECTION_IN
 from service.foundations.hardware import MIXER, hole_inspection, seats, tubes
 from service.foundations.heave import poured_grip
 from service.foundations.holes import hole_risks
 from service.foundations.method import CannotServe, Need, Sized
-from service.foundations.poured import LEAST_PROJECTION_IN, least_shaft_in, poured, too_wide, tube_in
+from service.foundations.poured import least_shaft_in, poured, too_wide, tube_in
 from service.foundations.shape import Shape
 from service.foundations.site import Site
 from service.sizing.footings import FootingSize, whole_inches_up
@@ -71,9 +72,9 @@ class PadAndPier:
         goods = (*tubes(sized), *bar_needs(sized), *seats(sized, site.criteria.coating))
         return (*goods, MIXER, *hole_inspection(site))
 
-    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
+    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
         """Return what can go wrong with open holes and a pour on this ground."""
-        return hole_risks(sized, site)
+        return hole_risks(site)
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
         """Return what frost may do to them."""

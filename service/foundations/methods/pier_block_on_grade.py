@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from service.contract.ids import item
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import Risk
-from service.contract.report_frame import Concrete, Footing
-from service.foundations.demand import Demand, tributary_sqft
+from service.contract.report_frame import Concrete
+from service.foundations.backfill import ground_findings
+from service.foundations.demand import Demand
 from service.foundations.depth import downhill_step
+from service.foundations.drawn import drawn
 from service.foundations.facts import PierBlock
-from service.foundations.ground_words import ground_cautions, ground_risks
+from service.foundations.ground_words import ground_cautions, ground_reasons
 from service.foundations.method import CannotServe, Need, Sized
 from service.foundations.site import DeckFacts, Site
 from service.sizing.footings import net_bearing_psf
@@ -99,8 +101,8 @@ class PierBlockOnGrade:
         return (*_blocks(made), Need(STONE, float(bags), "each", True))
 
     def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed it
-        """Return the risks of the place they stand in."""
-        return tuple(ground_risks(sized))
+        """Return nothing: all that can go wrong with blocks is the ground's, ``ground_risks_of``."""
+        return ()
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:  # noqa: ARG002 - a method is handed it
         """Return what blocks have no hold against, and whose word counts on them."""
@@ -175,27 +177,26 @@ def _sized(method: str, demand: Demand, site: Site, block: PierBlock) -> Sized:
     down_in = demand.downhill_in(block.base_in)
     depth_in = block.height_in - demand.top_above_grade_in + down_in
     beside = site.beside(demand, block.base_in)
+    on_ground = ground_findings(
+        demand.footing_id, site.dug, beside.edge_in, demand.grade_height_in - depth_in
+    )
     weak = site.criteria.ground.soil_bearing_psf < (site.limit("bearing_clay").value or 0.0)
     text = "soil bearing under the least presumptive value of the code"
     reason = Reason(code="soil_needs_engineer", text=text, member=demand.footing_id)
     return Sized(
         demand=demand,
-        footing=Footing(
-            id=demand.footing_id, mark=demand.mark, post=demand.post, serves=demand.serves, method=method,
-            x_ft=demand.x_ft, y_ft=demand.y_ft, load_lb=demand.load_lb,
-            tributary_sqft=tributary_sqft(demand.load_lb, site.criteria.design_psf),
-            grade_height_in=demand.grade_height_in,
-            top_height_in=demand.grade_height_in + demand.top_above_grade_in,
-            bottom_height_in=demand.grade_height_in - depth_in,
-            exposed_in=demand.top_above_grade_in,
-            in_backfill_zone=beside.in_zone,
-            concrete=_concrete(block, depth_in),
-            pile=None,
+        footing=drawn(
+            method,
+            demand,
+            site,
+            (demand.top_above_grade_in, depth_in),
+            beside.in_zone,
+            _concrete(block, depth_in),
         ),
-        findings=(_bearing(demand, site, block, down_in),),
-        engineer=(reason,) if weak else (),
+        findings=(_bearing(demand, site, block, down_in), *on_ground),
+        engineer=(*((reason,) if weak else ()), *ground_reasons(demand.footing_id, on_ground)),
         cautions=ground_cautions(site.criteria, beside, depth_in),
-    )  # fmt: skip
+    )
 
 
 def _concrete(block: PierBlock, depth_in: float) -> Concrete:

@@ -10,6 +10,7 @@ from msgspec.structs import replace as changed
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk
 from service.foundations.demand import Demand
+from service.foundations.facts import LEAST_PROJECTION_IN
 from service.foundations.hardware import AUGER, MIXER, hole_inspection
 from service.foundations.heave import Held, grip_caution, grip_lb, hundreds
 from service.foundations.holes import hole_risks
@@ -68,7 +69,8 @@ class PostOnBuriedPad:
         size = site.footing_size(demand)
         if isinstance(size, CodedText):
             return CannotServe(size.code, size.text)
-        wide = max(size.round_in, post_side_in(demand.post_size))
+        least = post_side_in(demand.post_size) + 2.0 * LEAST_PROJECTION_IN
+        wide = max(size.round_in, whole_inches_up(least))
         refused = too_wide(wide, "round", site)
         if refused:
             return refused
@@ -86,9 +88,9 @@ class PostOnBuriedPad:
         """
         return (AUGER, MIXER, *hole_inspection(site)) if sized else ()
 
-    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
+    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
         """Return what can go wrong with open holes and a pour on this ground."""
-        return hole_risks(sized, site)
+        return hole_risks(site)
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
         """Return what the ground does to a post in it."""
