@@ -17,7 +17,6 @@ from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
-from service.foundations.ground_risks import ground_risks_of
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Sized
 from service.foundations.methods.belled_pier import BelledPier
@@ -108,7 +107,6 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
     risks = method.risks(sized, job.site) if sized else ()
-    ground = ground_risks_of(sized, job.site)
     general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
@@ -118,7 +116,8 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
-        risks=(*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
+        risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
+        site=job.site,
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )

@@ -173,7 +173,7 @@ def _likelihood(best: MethodResult, chances: Sequence[MethodProbability]) -> Ite
 
 def _ground(best: MethodResult) -> Iterator[str]:
     """What the ground still has in store for the method taken."""
-    for risk in best.risks:
+    for risk in best.every_risk:
         if risk.severity in GRAVE and risk.code not in NOT_OF_THE_GROUND:
             yield f"Mind the ground: {risk.text}. {risk.action[:1].upper()}{risk.action[1:]}."
 

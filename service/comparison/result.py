@@ -12,7 +12,9 @@ from service.comparison.schedule import Timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.foundations.demand import Demand
+from service.foundations.ground_risks import ground_risks_of
 from service.foundations.method import Sized
+from service.foundations.site import Site
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 USUAL_METHOD = "tube_form_pier"
@@ -47,11 +49,17 @@ class MethodResult:
     risks: tuple[Risk, ...]
     stands_on_fill: bool
     ways: tuple[Supplied, ...] = ()
+    site: Site | None = None
 
     @cached_property
     def sized(self) -> tuple[Sized, ...]:
         """Its footings, each by its own name; empty where none could be worked out."""
         return tuple(one.renamed(demand) for one, demand in zip(self.alike, self.demands, strict=False))
+
+    @property
+    def every_risk(self) -> tuple[Risk, ...]:
+        """What the ground can do to its footings, then its own ``risks``."""
+        return (*(ground_risks_of(self.alike, self.site) if self.site else ()), *self.risks)
 
     @property
     def reasons(self) -> tuple[Reason, ...]:

@@ -88,7 +88,7 @@ def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None) -> Meth
         quantities=tuple(line.on_the_wire(currency) for line in one.lines),
         cost=one.cost.on_the_wire() if one.cost else None,
         schedule=on_the_wire(one.table, schedule.start_date, schedule.closed_days) if one.table else None,
-        risks=one.risks,
+        risks=one.every_risk,
         verdict=one.status,
         checks=_worst(one),
         supply=one.supply or None,
