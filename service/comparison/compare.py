@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.bought import Bought, bought
+from service.comparison.bought import Bought, bought, bought_with
 from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
 from service.comparison.mix import mixes
 from service.comparison.network import COLD
@@ -18,7 +18,7 @@ from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.ground_words import risk
-from service.foundations.method import CannotServe, FootingMethod, Sized
+from service.foundations.method import CannotServe, FootingMethod, Need, Sized
 from service.foundations.methods.belled_pier import BelledPier
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
 from service.foundations.methods.pad_and_pier import PadAndPier
@@ -123,7 +123,9 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
 
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
     """The method with every supply of concrete it may have, the one taken first."""
-    found = [_supplied(method, sized, job, supply) for supply in _supplies(sized, job.spec)]
+    needs = method.needs(sized, job.site)
+    always = bought(needs, job.prices)
+    found = [_supplied(method, sized, needs, always, job, supply) for supply in _supplies(sized, job.spec)]
     if len(found) > 1 and all(one.cost is None for one in found):
         usual = supply_without_price([one.footing for one in sized], job.prices)
         return sorted(found, key=lambda one: one.supply != usual)
@@ -138,9 +140,18 @@ def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
     return SUPPLIES if wanted == AUTO else (wanted,)
 
 
-def _supplied(method: FootingMethod, sized: Sequence[Sized], job: Job, supply: str) -> Supplied:
+def _supplied(
+    method: FootingMethod,
+    sized: Sequence[Sized],
+    needs: Sequence[Need],
+    always: Sequence[Bought],
+    job: Job,
+    supply: str,
+) -> Supplied:
+    """The method with one supply of its concrete; what is bought ``always`` is priced already."""
     table = _table(method, supply, len(sized), job)
-    lines = tuple(_lines(method, sized, job, table, supply))
+    concrete = mixes(volume_cuft(sized), supply, job.prices)[0] if supply else ()
+    lines = (*concrete, *always, *bought_with(needs, table, supply, job.prices))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
 
 
@@ -152,14 +163,6 @@ def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetabl
     if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
         return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
     return found
-
-
-def _lines(
-    method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
-) -> Iterator[Bought]:
-    if supply:
-        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
-    yield from bought(method.needs(sized, job.site), table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:

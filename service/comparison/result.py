@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,6 +18,11 @@ from service.foundations.site import Site
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 USUAL_METHOD = "tube_form_pier"
+# Methods that do not serve as well or as long for their price, and why: never taken for being cheaper alone.
+LESSER_SERVICE: Mapping[str, str] = {
+    "post_on_buried_pad": "wood in the ground decays and can't be changed without digging",
+    "pier_block_on_grade": "blocks on the ground have no hold against frost and lifting wind",
+}
 
 
 @dataclass(frozen=True)
@@ -107,9 +112,14 @@ class MethodResult:
         return self.ways[0].table if self.ways else None
 
     @property
-    def verdict_key(self) -> tuple[bool, int, bool]:
-        """Better first: feasible, better verdict, off the fill."""
-        return (not self.feasible, STATUS_RANK[self.status], self.stands_on_fill)
+    def verdict_key(self) -> tuple[bool, int, bool, bool]:
+        """Better first: feasible, better verdict, off the fill, of lasting service."""
+        return (
+            not self.feasible,
+            STATUS_RANK[self.status],
+            self.stands_on_fill,
+            self.method in LESSER_SERVICE,
+        )
 
     @property
     def likely_days(self) -> float:
