@@ -37,6 +37,7 @@ MORE: dict[str, dict[str, Any]] = {
         **_walled(36),
         "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}],
         "stairs": [{"edge": 2, "offset_ft": 6, "width_in": 48}],
+        "foundation": {"method": "tube_form_pier"},
     },
     "landing-stair": {
         **_walled(168),

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 
 from service.cli.printing import NOTHING, Column, amount, days, item, percent, table, title, words
 from service.contract.report_comparison import BreakEven, CountRow, DayChance, FootingComparison
 from service.units.text import sentence
 from service.units.working import Step
+
+# A day by which framing has surely started, or surely not, says nothing more.
+SURE_NOT, SURE = 0.005, 0.995
+MOST_DAYS = 9
 
 
 def print_break_even(comparison: FootingComparison, console: Console) -> None:
@@ -60,7 +66,7 @@ def _count(row: CountRow, methods: tuple[str, ...]) -> tuple[str, ...]:
 
 def _chances(comparison: FootingComparison, console: Console) -> None:
     starts = [
-        (words(method.method), _by_day(method.schedule.framing_by))
+        (words(method.method), method.schedule.framing_by)
         for method in comparison.methods
         if method.feasible and method.schedule and method.schedule.framing_by
     ]
@@ -69,8 +75,7 @@ def _chances(comparison: FootingComparison, console: Console) -> None:
     title(console, "How sure that is")
     for one in comparison.probability_cheapest:
         item(console, f"- {words(one.method)} is the cheapest with {percent(one.probability)}.")
-    for name, said in starts:
-        item(console, f"- Framing after {name} has started by {said}.")
+    _starts(starts, console)
     if comparison.probability_text:
         item(console, sentence(comparison.probability_text))
     if comparison.probability_error_points is not None:
@@ -81,11 +86,31 @@ def _chances(comparison: FootingComparison, console: Console) -> None:
         )
 
 
-def _by_day(chances: tuple[DayChance, ...]) -> str:
-    return ", ".join(
-        f"day {one.working_day:g}{f' ({one.date})' if one.date else ''} {percent(one.probability)}"
-        for one in chances
-    )
+def _starts(starts: Sequence[tuple[str, tuple[DayChance, ...]]], console: Console) -> None:
+    """Print how likely framing has started by each day that is in doubt for any method."""
+    doubtful = {
+        one.working_day: one for _, chances in starts for one in chances if SURE_NOT < one.probability < SURE
+    }
+    shown = [doubtful[day] for day in sorted(doubtful)][:MOST_DAYS]
+    if not shown:
+        return
+    item(console, "Framing has started by the end of working day:")
+    columns: list[Column] = [("method", "left"), *((_day(one), "right") for one in shown)]
+    table(console, columns, (_started(name, chances, shown) for name, chances in starts))
+
+
+def _day(one: DayChance) -> str:
+    """A day as the head of a column, its month and day under its number.
+
+    >>> _day(DayChance(working_day=4, date="2027-04-09", probability=0.5))
+    '4\\n04-09'
+    """
+    return f"{one.working_day:g}" + (f"\n{one.date[5:]}" if one.date else "")
+
+
+def _started(name: str, chances: tuple[DayChance, ...], shown: Sequence[DayChance]) -> tuple[str, ...]:
+    known = {one.working_day: percent(one.probability) for one in chances}
+    return (name, *(known.get(day.working_day, NOTHING) for day in shown))
 
 
 def _flips(comparison: FootingComparison, console: Console) -> None:

@@ -17,6 +17,7 @@ METHODS: tuple[Column, ...] = (
     ("method", "left"), ("use", "left"), ("no.", "right"), ("cost low / likely / high", "right"),
     ("days to framing", "right"), ("date", "left"), ("cheapest", "right"), ("mix", "left"),
 )  # fmt: skip
+MIXES = {"bagged": "bags", "ready_mix": "truck"}
 MOST_SEVERE_FIRST = ("high", "moderate", "low")
 STAYS_HERE = (
     "Work bought in, inspection fees and the crew's time are in these costs and not in the order; "
@@ -58,7 +59,7 @@ def _method(method: MethodComparison, chances: Mapping[str, float]) -> tuple[str
         NOTHING if first is None else " / ".join(days(one) for one in (first.low, first.likely, first.high)),
         (schedule.first_framing_date if schedule else None) or NOTHING,
         NOTHING if chance is None else percent(chance),
-        words(method.supply or NOTHING),
+        MIXES.get(method.supply or "", NOTHING),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +29,7 @@ class Network:
     ways: tuple[Way, ...]
     facts: FoundationFacts
 
-    @property
+    @cached_property
     def on_the_clock(self) -> tuple[bool, ...]:
         """Which tasks come after layout began; the others are ordered before it."""
         found: list[bool] = []
@@ -47,6 +47,13 @@ def network(method: str, only_with: frozenset[str], facts: FoundationFacts) -> N
     too early, so such a choice of words has no network.
     """
     words = {"", *only_with} | (set() if COLD in only_with else {MILD})
+    known = {row.only_with for row in facts.tasks if row.method == method}
+    return _network(method, frozenset(words & known), facts)
+
+
+# Words that a method has no row for make no other network of it: what is kept by network is kept once.
+@lru_cache(maxsize=64)
+def _network(method: str, words: frozenset[str], facts: FoundationFacts) -> Network | None:
     rows = tuple(row for row in facts.tasks if row.method == method and row.only_with in words)
     places = {row.step: place for place, row in enumerate(rows)}
     before = tuple(tuple(places[step] for step in row.predecessors if step in places) for row in rows)
@@ -135,9 +142,11 @@ class Course:
 
     def idle_days(self, elapsed: Numbers, grows: Growth) -> Numbers:
         """Of those days the ones in which the crew has nothing to do here."""
-        idle = elapsed - self.own_fixed
-        idle -= self.own_crew * grows.crew
-        return np.maximum(idle, 0.0, out=idle)
+        idle: Numbers = self.own_crew * -grows.crew
+        idle += elapsed
+        idle -= self.own_fixed
+        np.maximum(idle, 0.0, out=idle)
+        return idle
 
     def as_type(self, kind: type[np.floating]) -> Course:
         """Return the same course in numbers of another length."""
@@ -173,38 +182,33 @@ def course(net: Network, days: Numbers, hours: Numbers) -> Course:
 
 @dataclass(frozen=True)
 class Times:
-    """Working days since layout began at which each task starts and ends, and its slack; null: off the clock.
-
-    ``slack`` is how much later a task may end without framing starting later, null where framing never waits for it.
-    """
+    """Working days since layout began at which each task starts and ends; null for those ordered before it."""
 
     starts: tuple[float | None, ...]
     ends: tuple[float | None, ...]
-    slack: tuple[float | None, ...]
 
 
 def times(net: Network, days: Sequence[float]) -> Times:
-    """Return earliest start and end and the slack of every task for one set of durations."""
-    starts: list[float] = []
-    ends: list[float] = []
-    on = net.on_the_clock
-    for places, length in zip(net.before, days, strict=True):
+    """Return the earliest start and end of every task for one set of durations."""
+    starts: list[float | None] = []
+    ends: list[float | None] = []
+    for places, length, here in zip(net.before, days, net.on_the_clock, strict=True):
         # Tasks ordered before the work starts (marks, booking) are not on this clock.
-        starts.append(max((ends[place] for place in places if on[place]), default=0.0))
-        ends.append(starts[-1] + length)
-    return Times(
-        starts=tuple(start if here else None for start, here in zip(starts, on, strict=True)),
-        ends=tuple(end if here else None for end, here in zip(ends, on, strict=True)),
-        slack=_slack(net, days, ends),
-    )
+        start = max((ends[place] or 0.0 for place in places), default=0.0)
+        starts.append(start if here else None)
+        ends.append(start + length if here else None)
+    return Times(tuple(starts), tuple(ends))
 
 
-def _slack(net: Network, days: Sequence[float], ends: Sequence[float]) -> tuple[float | None, ...]:
-    """Backward through the tasks framing waits for: the latest end less the earliest."""
+def slack(net: Network, days: Sequence[float], ends: Sequence[float | None]) -> tuple[float | None, ...]:
+    """Return how much later each task may end without framing starting later; null where it never waits for it."""
     awaited = [place for place, row in enumerate(net.rows) if row.before_framing == "yes"]
-    framing = max(ends[place] for place in awaited)
+    framing = max(ends[place] or 0.0 for place in awaited)
     latest = [framing] * len(ends)
     for place in reversed(awaited):
         for earlier in net.before[place]:
             latest[earlier] = min(latest[earlier], latest[place] - days[place])
-    return tuple(latest[place] - ends[place] if place in awaited else None for place in range(len(ends)))
+    return tuple(
+        latest[place] - (end or 0.0) if row.before_framing == "yes" else None
+        for place, (row, end) in enumerate(zip(net.rows, ends, strict=True))
+    )

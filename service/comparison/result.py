@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,11 +13,16 @@ from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.foundations.demand import Demand
 from service.foundations.ground_risks import ground_risks_of
-from service.foundations.method import Sized
+from service.foundations.method import FootingMethod, Sized
 from service.foundations.site import Site
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 USUAL_METHOD = "tube_form_pier"
+# Methods that do not serve as well or as long for their price, and why: never taken for being cheaper alone.
+LESSER_SERVICE: Mapping[str, str] = {
+    "post_on_buried_pad": "wood in the ground decays and can't be changed without digging",
+    "pier_block_on_grade": "blocks on the ground have no hold against frost and lifting wind",
+}
 
 
 @dataclass(frozen=True)
@@ -34,32 +39,46 @@ class Supplied:
 class MethodResult:
     """A method with its footings, checks, verdict, cost and schedule.
 
-    ``alike`` holds a footing for each of ``demands``, as it was worked out for the first demand like it; it is empty
-    where no footing could be worked out. ``stands_on_fill`` says that a footing would bear on ground that was dug up.
-    ``ways`` are its supplies of concrete, the one taken first.
+    ``kinds`` are the footings worked out, ``alike`` one of them for each of ``demands``; both are empty where none
+    could be worked out. What only the answer tells is worked out when it is asked for. ``stands_on_fill`` says that
+    a footing would bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
     """
 
-    method: str
+    maker: FootingMethod
+    site: Site
+    kinds: tuple[Sized, ...]
     alike: tuple[Sized, ...]
     demands: tuple[Demand, ...]
     why_not: tuple[CodedText, ...]
     status: Status
     refusals: tuple[Reason, ...]
-    cautions: tuple[Caution, ...]
-    risks: tuple[Risk, ...]
+    order_risks: tuple[Risk, ...]
     stands_on_fill: bool
     ways: tuple[Supplied, ...] = ()
-    site: Site | None = None
+
+    @property
+    def method(self) -> str:
+        """The method's word."""
+        return self.maker.name
+
+    @cached_property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What has to be said of its footings, each thing once."""
+        if not self.kinds:
+            return ()
+        said = (caution for one in self.kinds for caution in one.cautions)
+        return tuple(dict.fromkeys((*said, *self.maker.cautions(self.kinds, self.site))))
+
+    @cached_property
+    def risks(self) -> tuple[Risk, ...]:
+        """What can go wrong with it on this ground and with this order."""
+        own = self.maker.risks(self.alike, self.site) if self.alike else ()
+        return (*ground_risks_of(self.alike, self.site), *own, *self.order_risks)
 
     @cached_property
     def sized(self) -> tuple[Sized, ...]:
         """Its footings, each by its own name; empty where none could be worked out."""
         return tuple(one.renamed(demand) for one, demand in zip(self.alike, self.demands, strict=False))
-
-    @property
-    def every_risk(self) -> tuple[Risk, ...]:
-        """What the ground can do to its footings, then its own ``risks``."""
-        return (*(ground_risks_of(self.alike, self.site) if self.site else ()), *self.risks)
 
     @property
     def reasons(self) -> tuple[Reason, ...]:
@@ -92,9 +111,14 @@ class MethodResult:
         return self.ways[0].table if self.ways else None
 
     @property
-    def verdict_key(self) -> tuple[bool, int, bool]:
-        """Better first: feasible, better verdict, off the fill."""
-        return (not self.feasible, STATUS_RANK[self.status], self.stands_on_fill)
+    def verdict_key(self) -> tuple[bool, int, bool, bool]:
+        """Better first: feasible, better verdict, off the fill, of lasting service."""
+        return (
+            not self.feasible,
+            STATUS_RANK[self.status],
+            self.stands_on_fill,
+            self.method in LESSER_SERVICE,
+        )
 
     @property
     def likely_days(self) -> float:

@@ -12,7 +12,7 @@ import datetime as dt
 import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -36,6 +36,7 @@ from service.comparison.network import (
     growing,
     growth,
     network,
+    slack,
     times,
 )
 from service.contract.report_comparison import DateRange, DayChance, DayRange, Schedule, Task
@@ -89,19 +90,26 @@ class Timetable:
 
     def task_range(self, task: str) -> Range:
         """Return the days of one task, low, likely and high; none where the method has no such task."""
-        found = [days for row, days in zip(self.rows, self.days, strict=True) if row.task == task]
-        return _range(sum(days[case] for days in found) for case in range(3))
+        low = likely = high = 0.0
+        for row, days in zip(self.rows, self.days, strict=True):
+            if row.task == task:
+                low, likely, high = low + days[LEAST], likely + days[LIKELY], high + days[MOST]
+        return low, likely, high
 
     def at(self, case: int) -> Times:
         """Return when each task starts and ends in the low, likely or high case."""
         return times(self.network, [days[case] for days in self.days])
 
-    @property
+    def slack(self, likely: Times) -> tuple[float | None, ...]:
+        """Return the float of each task in the likely case; null for a task framing does not wait for."""
+        return slack(self.network, [days[LIKELY] for days in self.days], likely.ends)
+
+    @cached_property
     def first_framing_day(self) -> Range:
         """The working day on which framing can start, counted from 1 for the first day of layout."""
         return _range(day_begun(days) for days in self.elapsed_days)
 
-    @property
+    @cached_property
     def full_load_days(self) -> Range:
         """Working days from layout until the footings may carry their full load, never before framing.
 
@@ -199,7 +207,7 @@ def task_days_at(net: Network, task: str, counts: Sequence[int], crew_size: int)
     found = np.zeros(len(counts))
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         if row.task == task:
-            part = growing(row, days[LIKELY], hours[LIKELY], net.facts)
+            part = growing(row, days[[LIKELY]], hours[[LIKELY]], net.facts)
             found += days[LIKELY] - part + part * (grows.crew if row.who == CREW else grows.installer)
     return found
 
@@ -222,8 +230,12 @@ def cold_pour(
 
     From the day the likely pour begins to the day the latest one has cured: a pour that slips into the cold counts.
     """
-    if start is None:
-        return None
+    return None if start is None else _cold_pour(table, start, tuple(closed), frost_depth_in)
+
+
+# Asked once for every frame of a search that has the same number of footings.
+@lru_cache(maxsize=1024)
+def _cold_pour(table: Timetable, start: dt.date, closed: tuple[dt.date, ...], frost_depth_in: float) -> bool:
     begins, ends = _pour_days(table)
     if begins is None or ends is None:
         return False
@@ -259,8 +271,9 @@ def on_the_wire(
     ends = [day_ended(0.0, end) for end in likely.ends if end is not None]
     dates = _dates(start, closed, [*table.first_framing_day, *full, *ends, *(day for day, _ in framing_by)])
     framing = tuple(_text(nth(dates, int(day))) for day in table.first_framing_day)
+    spare = table.slack(likely)
     return Schedule(
-        tasks=tuple(_task(table, place, likely, dates) for place in range(len(table.rows))),
+        tasks=tuple(_task(table, place, likely, spare[place], dates) for place in range(len(table.rows))),
         first_framing_working_day=DayRange(*table.first_framing_day),
         first_framing_date=framing[LIKELY],
         first_framing_dates=DateRange(*framing) if start else None,
@@ -282,7 +295,9 @@ def _dates(
     return working_dates(start, int(max(numbers)), closed) if start else ()
 
 
-def _task(table: Timetable, place: int, moments: Times, dates: Sequence[dt.date]) -> Task:
+def _task(
+    table: Timetable, place: int, moments: Times, spare: float | None, dates: Sequence[dt.date]
+) -> Task:
     row, days = table.rows[place], table.days[place]
     starts, ends = moments.starts[place], moments.ends[place]
     return Task(
@@ -297,7 +312,7 @@ def _task(table: Timetable, place: int, moments: Times, dates: Sequence[dt.date]
         before_framing=row.before_framing == "yes",
         starts_day=starts,
         ends_day=ends,
-        float_days=moments.slack[place],
+        float_days=spare,
         start_date=_text(nth(dates, day_begun(starts))) if starts is not None else None,
         end_date=_text(_end_date(row, starts, ends, dates)),
     )

@@ -51,7 +51,8 @@ class Task(msgspec.Struct, frozen=True, kw_only=True):
 
     ``starts_day`` and ``ends_day`` are working days passed since layout began, in the likely case; ``float_days`` is
     how much later it may end without framing starting later. All three are null for a task that is ordered before
-    layout. Dates are null without a start date.
+    layout; ``float_days`` too where framing does not wait for a task. Dates are null without a start date; concrete
+    cures to full load by the calendar where there are dates.
     """
 
     task: str
@@ -82,7 +83,8 @@ class Schedule(msgspec.Struct, frozen=True, kw_only=True):
     """The tasks of a method, when framing can start and when the footings may carry their full load.
 
     ``framing_by`` is how likely framing has started by each working day. ``cold_weather`` says whether the rule for
-    pours that may freeze is in the days; null where no start date tells the season.
+    pours that may freeze is in the days; null where no start date tells the season. Curing counts working days, the
+    later reading, but for ``full_load_date``: seven calendar days from the pour, and not before framing.
     """
 
     tasks: tuple[Task, ...]

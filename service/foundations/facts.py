@@ -349,6 +349,10 @@ def _figure_faults(figures: Sequence[Figure]) -> list[TableFault]:
     for line, row in enumerate(figures, start=2):
         if row.key not in FIGURES:
             faults.append(TableFault("figures.csv", line, "key", f"unknown figure {row.key}"))
+        if row.unit == "month" and row.value not in range(1, 13):
+            faults.append(TableFault("figures.csv", line, "value", f"{row.key} is no month, 1 to 12"))
+        if row.key.endswith("_correlation") and row.value > 1:
+            faults.append(TableFault("figures.csv", line, "value", f"{row.key} is more than 1"))
     return faults
 
 

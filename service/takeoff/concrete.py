@@ -193,7 +193,7 @@ def bell_forms(footings: Sequence[Footing]) -> Iterator[Need]:
     for footing in footings:
         base = footing.concrete.base_size_in if footing.concrete else None
         if footing.method == BELL_METHOD and base:
-            yield Need(item("form", inches(base), "bell"), 1, footing.id)
+            yield Need(item("form", inches(base), "bell"), 1, footing.id, "piece")
 
 
 def piles(footings: Sequence[Footing]) -> Iterator[Need]:

@@ -34,14 +34,9 @@ def units_of(item: str) -> tuple[str, ...]:
 
     >>> units_of("concrete.bag.60lb"), units_of("concrete.ready_mix.3000psi"), units_of("nail.10d.none")
     (('bag',), ('cuyd',), ('each', 'box', 'roll', 'lb'))
-    >>> units_of("form.12in.tube"), units_of("form.24in.bell")
-    (('piece',), ('each',))
     """
     special = (units for start, units in UNITS_OF_START.items() if item.startswith(start))
-    kind = KINDS[item.partition(".")[0]]
-    unit = "each" if kind.has_lengths and not has_lengths(item) else kind.unit
-    if unit != kind.unit:
-        return (unit,)
+    unit = KINDS[item.partition(".")[0]].unit
     return next(special, None) or UNITS_OF.get(unit, (unit,))
 
 

@@ -51,7 +51,7 @@ def test_the_first_paragraph_is_prose_that_states_the_job(root: Path) -> None:
 
 @pytest.fixture(scope="module")
 def answered(root: Path, desk: Desk) -> tuple[Any, Any]:
-    request, shown = _blocks(root, "json")
+    request, shown, _ = _blocks(root, "json")
     spec = read_spec(request.encode(), desk)
     return json.loads(shown), msgspec.to_builtins(design(spec, context_of(spec, desk)))
 
@@ -59,6 +59,17 @@ def answered(root: Path, desk: Desk) -> tuple[Any, Any]:
 def test_the_answer_shown_is_part_of_the_answer_given(answered: tuple[Any, Any]) -> None:
     shown, real = answered
     assert not _differs(shown, real)
+
+
+def test_what_is_to_be_sent_for_the_comparison_gives_it_cost_and_dates(root: Path, desk: Desk) -> None:
+    request, _, more = (json.loads(body) for body in _blocks(root, "json"))
+    spec = read_spec(json.dumps({**request, **more}).encode(), desk)
+    found = design(spec, context_of(spec, desk)).footing_comparison
+    chosen = next(one for one in found.methods if one.method == found.recommended)
+    assert chosen.cost is not None
+    assert chosen.schedule is not None
+    assert chosen.schedule.first_framing_date is not None
+    assert found.break_even is not None
 
 
 def test_a_changed_answer_is_found(answered: tuple[Any, Any]) -> None:

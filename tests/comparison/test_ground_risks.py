@@ -35,9 +35,9 @@ def risks(
         asked = [demand(1500.0, n, **where) for n in (1, 2)]
         found = compare(asked, criteria(**ground), spec(), None, facts).result(method)
         assert found is not None
-        assert len({one.code for one in found.every_risk}) == len(found.every_risk)
-        assert {one.code for one in found.every_risk} <= KNOWN
-        return {one.code: one for one in found.every_risk}
+        assert len({one.code for one in found.risks}) == len(found.risks)
+        assert {one.code for one in found.risks} <= KNOWN
+        return {one.code: one for one in found.risks}
 
     return of
 

@@ -6,7 +6,8 @@ import datetime as dt
 
 import pytest
 
-from service.comparison.schedule import Timetable, on_the_wire, timetable, working_day
+from service.comparison.calendar import working_day
+from service.comparison.schedule import Timetable, on_the_wire, timetable
 from service.foundations.facts import FoundationFacts
 
 # 9 footings and a crew of 3: the size the durations were given for
@@ -69,12 +70,60 @@ def test_ready_mix_pours_faster(facts: FoundationFacts) -> None:
     assert truck.elapsed_days[1] == pytest.approx(bagged.elapsed_days[1] - 0.25)
 
 
-@pytest.mark.parametrize("policy", ["none", "torque_log", "engineer_letter", "special_inspector"])
-def test_pile_policy_changes_the_tasks(policy: str, facts: FoundationFacts) -> None:
-    tasks = {row.task for row in piles(facts, policy=policy).rows}
-    assert ("torque_log" in tasks) == (policy == "torque_log")
-    assert ("engineer_letter" in tasks) == (policy == "engineer_letter")
-    assert ("inspection_wait" in tasks) == (policy == "special_inspector")
+# Row sums of the collected durations at 9 footings and a crew of 3, low, likely and high: common practice, no
+# source. Of pads, inspection, pad, its first night and pier come one after another.
+ROW_SUMS = {
+    "pad_and_pier": (
+        0.1 + 0.75 + 0.25 + 0.2 + 0 + 0.3 + 1 + 0.1, 0.25 + 1.25 + 1 + 0.4 + 1 + 0.5 + 1.5 + 0.25,
+        0.5 + 2.5 + 3 + 0.75 + 1 + 1 + 3 + 0.5,
+    ),
+    "belled_pier": (
+        0.1 + 0.6 + 0.3 + 0.3 + 1 + 0.1, 0.25 + 1 + 1 + 0.5 + 1.5 + 0.25, 0.5 + 2 + 3 + 1 + 3 + 0.5,
+    ),
+    "post_on_buried_pad": (
+        0.1 + 0.6 + 0.25 + 0.2 + 0.5 + 0.25, 0.25 + 1 + 1 + 0.4 + 1 + 0.5, 0.5 + 2 + 3 + 0.75 + 2 + 1,
+    ),
+    "pier_block_on_grade": (0.2, 0.4, 0.75 + 1),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("method", ROW_SUMS)
+def test_common_practice_no_source_row_sums(method: str, facts: FoundationFacts) -> None:
+    assert of(facts, method).elapsed_days == pytest.approx(ROW_SUMS[method])
+
+
+PAPERS = {"none": set(), "torque_log": {"torque_log"}, "engineer_letter": {"engineer_letter"}}
+
+
+@pytest.mark.parametrize("policy", PAPERS)
+def test_papers_of_piles_do_not_hold_up_framing(policy: str, facts: FoundationFacts) -> None:
+    table = piles(facts, policy=policy)
+    found = {row.task for row in table.rows} & {"torque_log", "engineer_letter", "inspection_wait"}
+    assert found == PAPERS[policy]
+    assert table.elapsed_days == piles(facts, policy="none").elapsed_days
+    for paper in (task for task in on_the_wire(table, None, ()).tasks if task.task in found):
+        assert not paper.before_framing
+        assert paper.float_days is None
+        # a day after the piles are in, while the crew frames on
+        assert paper.starts_day == pytest.approx(0.25 + 0.6)
+        assert paper.ends_day == pytest.approx(0.25 + 0.6 + 1)
+
+
+def test_a_special_inspector_may_hold_up_framing_by_a_day(facts: FoundationFacts) -> None:
+    inspected, free = (piles(facts, policy=policy) for policy in ("special_inspector", "none"))
+    low, likely, high = free.elapsed_days
+    assert inspected.elapsed_days == pytest.approx((low, likely, high + 1))
+    assert inspected.idle_days[2] == pytest.approx(free.idle_days[2] + 1)
+    assert "inspection_wait" in {row.task for row in inspected.rows}
+
+
+def test_what_is_ordered_before_layout_is_not_on_the_clock(facts: FoundationFacts) -> None:
+    tasks = {task.task: task for task in on_the_wire(piles(facts), dt.date(2027, 4, 5), ()).tasks}
+    for name in ("locate_utilities", "book"):
+        early = tasks[name]
+        assert (early.starts_day, early.ends_day, early.float_days, early.start_date) == (None,) * 4
+    assert tasks["mobilise"].after == ("book", "layout")
+    assert tasks["mobilise"].starts_day == pytest.approx(0.25)
 
 
 def test_unknown_method_has_no_schedule(facts: FoundationFacts) -> None:
@@ -99,4 +148,32 @@ def test_on_the_wire_names_tasks_and_date(facts: FoundationFacts) -> None:
     assert tasks["dig"].labour_hours == pytest.approx(1.3 * 9)
     assert schedule.first_framing_working_day.likely == 5
     assert schedule.first_framing_date == "2027-04-09"
-    assert on_the_wire(of(facts, "tube_form_pier"), None, ()).first_framing_date is None
+    undated = on_the_wire(of(facts, "tube_form_pier"), None, ())
+    assert (undated.first_framing_date, undated.first_framing_dates, undated.full_load_date) == (None,) * 3
+    assert all(task.start_date is None and task.end_date is None for task in undated.tasks)
+    assert {task.task: task.starts_day for task in undated.tasks}["pour"] == pytest.approx(2.0)
+
+
+def test_on_the_wire_gives_starts_floats_and_dates(facts: FoundationFacts) -> None:
+    chances = ((4.0, 0.25), (5.0, 0.75))
+    schedule = on_the_wire(of(facts, "tube_form_pier"), dt.date(2027, 4, 5), (), chances)
+    tasks = {task.task: task for task in schedule.tasks}
+    form, pour = tasks["form"], tasks["pour"]
+    # the forms take 0.4 of the day the inspector is awaited
+    assert (form.starts_day, form.ends_day, form.float_days) == pytest.approx((1.0, 1.4, 0.6))
+    assert (form.start_date, form.end_date) == ("2027-04-06", "2027-04-06")
+    assert (pour.starts_day, pour.ends_day, pour.float_days) == pytest.approx((2.0, 2.5, 0.0), abs=1e-9)
+    assert (pour.start_date, tasks["set_posts"].end_date) == ("2027-04-07", "2027-04-09")
+    assert schedule.first_framing_dates
+    assert (schedule.first_framing_dates.low, schedule.first_framing_dates.high) == (
+        "2027-04-07",
+        "2027-04-16",
+    )
+    assert schedule.full_load_date == "2027-04-14"
+    assert schedule.idle_days
+    assert schedule.idle_days.likely == pytest.approx(2.1)
+    assert schedule.crew_hours
+    assert schedule.crew_hours.likely == pytest.approx((0.2 + 1.3 + 0.1 + 0.5 + 0.8 + 0.25) * 9)
+    assert [(one.working_day, one.date, one.probability) for one in schedule.framing_by] == [
+        (4.0, "2027-04-08", 0.25), (5.0, "2027-04-09", 0.75),
+    ]  # fmt: skip
