@@ -230,7 +230,7 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
         stairs=frame.stairs,
         checks=tuple(numbered([or_limit(found) for found in chosen.judged.findings])),
         takeoff=chosen.takeoff,
-        footing_comparison=told(chosen.comparison, case.spec, case.context.prices),
+        footing_comparison=told(chosen.comparison, case.spec, case.context.prices, case.context.facts),
         alternatives=alternatives(decisions, chosen),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(

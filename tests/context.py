@@ -24,7 +24,7 @@ from service.sizing.resolve import criteria_of, resolve_spec
 from service.store.bundled import bundled
 from service.timber.values import TimberData, parse_timber
 
-AS_OF = dt.date(2026, 11, 25)
+AS_OF = dt.date(2026, 11, 28)
 EDITIONS = ("2015", "2018", "2021", "2024")
 # A place of no jurisdiction: every value a design needs is given, and no local law is in the way.
 NOWHERE: dict[str, Any] = {"frost_depth_in": 24, "ground_snow_load_psf": 30, "soil_class": "clay"}
@@ -45,7 +45,7 @@ def places() -> dict[str, Jurisdiction]:
 @cache
 def prices() -> PriceBook:
     """The demo price book, in the version that holds in 2026."""
-    first = next(one for one in bundled().price_books if one.name == "brindlemoor-yard@2.csv")
+    first = next(one for one in bundled().price_books if one.name == "brindlemoor-yard@4.csv")
     return parse_price_book(first.text, first.name)
 
 

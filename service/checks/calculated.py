@@ -8,7 +8,7 @@ from itertools import pairwise
 import msgspec
 
 from service.contract.report_frame import Beam as BeamMember
-from service.contract.report_frame import Ledger
+from service.contract.report_frame import Ledger, Post
 from service.framing.joist_lines import JOIST_IN
 from service.framing.line import LineLayout
 from service.framing.members import Members
@@ -187,30 +187,25 @@ def beam_findings(
             yield from _findings(alone, beam.id, "beam", BEAM_CHECKS)
 
 
-def post_findings(members: Members, criteria: Criteria, data: TimberData) -> Iterator[Finding]:
-    """Yield the compression of every post against its capacity as a column by plain NDS."""
+def post_findings(members: Members, criteria: Criteria) -> Iterator[Finding]:
+    """Yield the compression of every post against its capacity as a column."""
     stands = [stand for stand in members.stands if stand.foot.standing == "post"]
     for post, stand in zip(members.posts, stands, strict=True):
-        found = post_capacity(
-            data,
-            criteria.species,
-            post.size,
-            post.height_in,
-            _load_kind(criteria),
-            calculated_grade(criteria, post.size),
-        )
-        if not isinstance(found, NoRule):
-            cited = Citation("NDS", edition="2018", section="3.6 and 3.7", status=found.status)
-            yield at_most(
-                post.id,
-                "post_compression",
-                "calculated",
-                stand.sizing_load_lb,
-                found.value,
-                "lb",
-                cited,
-                found.steps,
-            )
+        yield from post_compression(post, stand.sizing_load_lb, criteria)
+
+
+def post_compression(post: Post, load_lb: float, criteria: Criteria) -> tuple[Finding, ...]:
+    """Return the compression of a post against its capacity as a column by plain NDS; none where no value is known."""
+    if criteria.timber is None:
+        return ()
+    kind, grade = _load_kind(criteria), calculated_grade(criteria, post.size)
+    found = post_capacity(criteria.timber, criteria.species, post.size, post.height_in, kind, grade)
+    if isinstance(found, NoRule):
+        return ()
+    cited = Citation("NDS", edition="2018", section="3.6 and 3.7", status=found.status)
+    return (
+        at_most(post.id, "post_compression", "calculated", load_lb, found.value, "lb", cited, found.steps),
+    )
 
 
 def _implied(ledger: Ledger) -> float | None:
@@ -277,5 +272,5 @@ def frame_findings(members: Members, ledgers: Sequence[Ledger], criteria: Criter
     found += joist_findings(members, criteria, data)
     for beam in members.beams:
         found += beam_findings(beam, members.layout.post_size, criteria, data)
-    found += post_findings(members, criteria, data)
+    found += post_findings(members, criteria)
     return tuple(found)

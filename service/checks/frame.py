@@ -277,18 +277,22 @@ def _post_reason(allowed: Allowed, post: Post, criteria: Criteria) -> list[Reaso
     return [reason("post_above_table", f"The post table has no row for {post.size} under this load.")]
 
 
+def judge_post(post: Post, beam_plies: int, load_lb: float, criteria: Criteria) -> Judged:
+    """Judge a post's height against its load."""
+    area = load_lb / criteria.design_psf
+    whole = allowed_post_height(criteria, post.size, beam_plies, area, post.height_in)
+    allowed = whole.for_demand(post.height_in)
+    check = _length(post.id, "post_height", post.height_in, allowed)
+    if not check.passes:
+        check = _advised(check, would_pass.post(criteria, post.height_in, beam_plies, area))
+    reasons = tuple(_post_reason(allowed, post, criteria))
+    return Judged((check,), reasons, (*_suspect(allowed, post.id), *_memory(allowed, post.id)))
+
+
 def judge_posts(members: Members, criteria: Criteria) -> Judged:
     """Judge every post's height against its load."""
-    layout = members.layout
     stands = [stand for stand in members.stands if stand.foot.standing == "post"]
-    total = Judged()
-    for post, stand in zip(members.posts, stands, strict=True):
-        area = stand.sizing_load_lb / criteria.design_psf
-        whole = allowed_post_height(criteria, post.size, layout.beam_plies, area, post.height_in)
-        allowed = whole.for_demand(post.height_in)
-        check = _length(post.id, "post_height", post.height_in, allowed)
-        if not check.passes:
-            check = _advised(check, would_pass.post(criteria, post.height_in, layout.beam_plies, area))
-        reasons = tuple(_post_reason(allowed, post, criteria))
-        total = total + Judged((check,), reasons, (*_suspect(allowed, post.id), *_memory(allowed, post.id)))
-    return total
+    return together(
+        judge_post(post, members.layout.beam_plies, stand.sizing_load_lb, criteria)
+        for post, stand in zip(members.posts, stands, strict=True)
+    )

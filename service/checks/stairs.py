@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import msgspec
 
-from service.checks.calculated import CHECKS, beam_findings, calculated_grade
+from service.checks.calculated import CHECKS, beam_findings, calculated_grade, post_compression
 from service.checks.frame import judge_splices
 from service.checks.judged import Judged, together
 from service.checks.of_allowed import judge_length
@@ -19,12 +19,11 @@ from service.mechanics.beam import Beam
 from service.sizing.allowed import allowed_beam_span, allowed_joist_span, allowed_post_height
 from service.sizing.beams import overhang_limit_in
 from service.sizing.calculated_members import Member, member_lines
-from service.sizing.calculated_posts import post_capacity
 from service.sizing.criteria import Criteria
 from service.sizing.decking import decking_spacing_limit
 from service.timber.refusal import NoRule
 from service.timber.values import TimberData
-from service.units.citation import Citation, own_convention
+from service.units.citation import own_convention
 from service.units.finding import Finding, at_least, at_most
 from service.units.working import step
 
@@ -92,15 +91,7 @@ def _calculated(beam: StairBeam, criteria: Criteria, data: TimberData) -> Iterat
     yield from beam_findings(beam.sized, beam.sizes.post_size, criteria, data)
     standing = [stand for stand in beam.stands if stand.foot.standing == "post"]
     for post, stand in zip(beam.posts, standing, strict=True):
-        grade = calculated_grade(criteria, post.size)
-        kind = _load_kind(criteria)
-        found = post_capacity(data, criteria.species, post.size, post.height_in, kind, grade)
-        if not isinstance(found, NoRule):
-            cited = Citation("NDS", edition="2018", section="3.6 and 3.7", status=found.status)
-            load = stand.sizing_load_lb
-            yield at_most(
-                post.id, "post_compression", "calculated", load, found.value, "lb", cited, found.steps
-            )
+        yield from post_compression(post, stand.sizing_load_lb, criteria)
 
 
 def _load_kind(criteria: Criteria) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from service.checks.judged import Judged
 from service.choice.ask import Ask
@@ -13,12 +14,15 @@ from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.beam_lines import Joints
 from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Terrain
+from service.framing.guard_edges import greatest_drop_in
 from service.framing.members import Setting
 from service.framing.region import Region
 from service.framing.sides import Outline
 from service.framing.stairs import StairResult
 from service.framing.walls import Walls
 from service.sizing.criteria import Criteria
+
+WITHIN_IN = 36.0  # IRC R507.3, exception: the height of a deck is measured within 36 in of its edge
 
 
 @dataclass(frozen=True)
@@ -51,6 +55,14 @@ class Case:
     def touches_house(self) -> bool:
         """Whether any side of the level lies along a wall of the house."""
         return bool(self.outline.house_sides)
+
+    @cached_property
+    def over_grade_in(self) -> float:
+        """How far its surface lies over the lowest ground near its open edges, in."""
+        surface_in = self.level.surface_height_in
+        edges = (side.edge for side in self.outline.sides if not side.on_house)
+        drops = (greatest_drop_in(edge, surface_in, self.ground, WITHIN_IN) for edge in edges)
+        return max(drops, default=surface_in)
 
     @property
     def loads(self) -> tuple[EdgeLoad, ...]:

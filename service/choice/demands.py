@@ -41,4 +41,6 @@ def demand_of(
         seat=None if post else plies(beam_plies),
         wall_distance_ft=wall_distance_ft(walls, stand.x_ft, stand.y_ft),
         fall_in_per_ft=downhill_in_per_ft(ground, stand.x_ft, stand.y_ft),
+        post_height_in=stand.foot.height_in,
+        beam_plies=beam_plies,
     )

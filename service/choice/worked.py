@@ -13,7 +13,9 @@ import msgspec
 from service.checks.ground import judge_measured, judge_slope
 from service.checks.judged import Judged, caution, reason, together
 from service.checks.verdict import slightly_over, verdict
+from service.choice.buried import sunk
 from service.choice.case import Case
+from service.choice.deck_facts import deck_facts
 from service.choice.heavy import without_refused
 from service.choice.heavy_words import judge_heavy
 from service.choice.level_work import LevelWork, work_level
@@ -29,16 +31,22 @@ from service.contract.report_order import Takeoff
 from service.foundations.stair_pad import METHOD as PAD
 from service.framing.frame import Frame
 from service.framing.layout import Layout
+from service.takeoff.connectors import WITHOUT_HARDWARE
+from service.takeoff.groundwork import Groundwork
 from service.takeoff.order import take_off
 from service.units.citation import own_convention
 
 LEAST_GROUND_BETWEEN_IN = 6.0  # convention of this service
 PILE_DIAMETERS_APART = 3.0
+RENTAL = "rental."
 
 
 @dataclass(frozen=True)
 class Worked:
-    """A deck worked out. ``method`` is null where no footing method could be sized."""
+    """A deck worked out. ``method`` is null where no footing method could be sized.
+
+    ``levels`` are as they were before footings were chosen, posts on piers; ``frame`` is what is built.
+    """
 
     levels: tuple[LevelWork, ...]
     frame: Frame
@@ -79,6 +87,7 @@ class Worked:
         ordered = {line.item for line in self.takeoff.hardware}
         ordered |= {line.item for line in self.takeoff.concrete}
         ordered |= {line.item for line in self.takeoff.stock}
+        ordered |= {line.item for line in self.takeoff.groundwork}
         counted = (q.extended for q in self.method.lines if q.extended is not None and q.item in ordered)
         return order + self.method.cost.likely - sum(counted, Decimal(0))
 
@@ -99,14 +108,29 @@ def _of_method(comparison: Comparison, method: MethodResult | None, wanted: str)
 
 
 def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) -> tuple[Post, ...]:
-    """Return the posts with the base their footing gives them: a pile's cap, else the base they have."""
-    piles = {f.post: f.pile for f in footings if f.pile is not None}
+    """Return the posts with the base their footing gives them: a pile's cap, a block's socket or a pad without any.
+
+    Elsewhere they keep the base they have.
+    """
+    under = {f.post: f for f in footings if f.pile is not None or f.method in WITHOUT_HARDWARE}
     return tuple(
-        msgspec.structs.replace(post, base=item("pile_cap", piles[post.id].shaft, post.size, coating))
-        if post.id in piles
+        msgspec.structs.replace(post, base=_base(under[post.id], post.size, coating))
+        if post.id in under
         else post
         for post in posts
     )
+
+
+def _base(footing: Footing, size: str, coating: str) -> str | None:
+    return item("pile_cap", footing.pile.shaft, size, coating) if footing.pile else None
+
+
+def groundwork_of(method: MethodResult | None) -> Groundwork:
+    """Return how the chosen method is carried out: its concrete, and the machines it hires."""
+    if method is None:
+        return Groundwork()
+    hired = tuple((line.item, line.quantity) for line in method.lines if line.item.startswith(RENTAL))
+    return Groundwork(method.supply, hired)
 
 
 def _overlapping(footings: Sequence[Footing]) -> Judged:
@@ -152,15 +176,17 @@ def _why_apart(a: Footing, b: Footing) -> str:
     return "6 in of ground to stand between two holes"
 
 
-def work_deck(works: Sequence[LevelWork]) -> Worked:
+def work_deck(levels: Sequence[LevelWork]) -> Worked:
     """Return a whole deck by its levels: the footings are of one method, and the order is one order."""
-    case = works[0].case
+    case = levels[0].case
     criteria, spec, context = case.criteria, case.spec, case.context
-    demands = [demand for work in works for demand in work.demands]
-    comparison = compare(demands, criteria, spec, context.prices, context.facts)
+    demands = [demand for work in levels for demand in work.demands]
+    deck = deck_facts([work.case for work in levels])
+    comparison = compare(demands, criteria, spec, context.prices, context.facts, deck)
     method = choose_method(comparison, spec.foundation.method)
     sized = method.sized if method else ()
     footings = tuple(one.footing for one in sized)
+    works = sunk(levels, sized)
     pads = tuple(pad.footing for work in works for pad in work.stairs.pads)
     posts = based(tuple(post for work in works for post in work.posts), footings, criteria.coating)
     stairs = sorted((one for work in works for one in work.stairs.stairs), key=lambda one: int(one.mark[1:]))
@@ -179,12 +205,11 @@ def work_deck(works: Sequence[LevelWork]) -> Worked:
     )
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     judged = judged + Judged((), (), slightly_over(judged, limit))
-    supply = method.supply if method else ""
-    order = take_off(frame, spec, criteria, context.prices, supply)
+    order = take_off(frame, spec, criteria, context.prices, groundwork_of(method))
     for work in works:
         order = without_supports(without_refused(order, work.heavy), work.stairs)
     return Worked(
-        levels=tuple(works),
+        levels=tuple(levels),
         frame=frame,
         judged=judged,
         verdict=verdict(judged, limit),

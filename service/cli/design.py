@@ -7,10 +7,10 @@ from pathlib import Path
 
 import click
 import msgspec
-from rich.console import Console
 
 from service.app import bundled_snapshot, make_desk
 from service.cli.item_names import item_names
+from service.cli.printing import page
 from service.cli.summary import print_summary
 from service.pipeline import design as work_out
 from service.web.resolve import context_of, read_spec
@@ -34,6 +34,6 @@ def design(file: Path, summary: bool) -> None:
     spec = read_spec(body, desk)
     report = work_out(spec, context_of(spec, desk))
     if summary:
-        print_summary(report, item_names(report, desk), Console(width=80, highlight=False))
+        print_summary(report, item_names(report, desk), page())
     else:
         click.echo(msgspec.json.encode(report))

@@ -1,26 +1,25 @@
-"""A design as a builder reads it on a terminal of 80 columns: what to build, why, what to buy, what to mind."""
+"""A design as a builder reads it: what to build, why, what to buy, what to mind."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from rich import box
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
 from service.cli.item_names import ItemNames, in_words
+from service.cli.printing import NOTHING, Column, days, item, table, title, words
 from service.cli.summary_cutting import cutting_plan
-from service.cli.summary_order import footing_methods, order_lines
-from service.contract.report import DesignReport, Verdict
+from service.cli.summary_footings import print_comparison
+from service.cli.summary_order import order_lines
+from service.contract.report import AttachmentOption, DesignReport, Verdict
 from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
 from service.contract.report_order import Takeoff
 from service.units.finding import Finding
 from service.units.text import feet_inches, inches, sentence
 
 WORST_SHOWN = 8
-_WHOLE = ("member", "table", "verdict")
 _COLOURS = {"prescriptive": "green", "engineer_required": "yellow", "not_permitted": "red"}
 _MEANINGS = {
     "prescriptive": "within the tables read; not an approval",
@@ -38,38 +37,8 @@ def print_summary(report: DesignReport, names: ItemNames, console: Console) -> N
     _worst(report.checks, console)
     _order(report, names, console)
     _cutting(report.takeoff, names, console)
-    _comparison(report, console)
+    print_comparison(report.footing_comparison, console)
     _cautions(report, console)
-
-
-def words(code: str) -> str:
-    """Return a word of the wire as it is read.
-
-    >>> words("engineer_required")
-    'engineer required'
-    """
-    return code.replace("_", " ")
-
-
-def _title(console: Console, text: str) -> None:
-    console.print()
-    console.print(Text(text.upper(), style="bold"))
-
-
-def _item(console: Console, text: str, indent: int = 2) -> None:
-    """Print a line that wraps under itself."""
-    grid = Table.grid(padding=0)
-    grid.add_column(width=indent)
-    grid.add_column(overflow="fold")
-    grid.add_row("", Text(text))
-    console.print(grid)
-
-
-def _table(*columns: tuple[str, str]) -> Table:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=True, show_edge=False, padding=(0, 1))
-    for name, justify in columns:
-        table.add_column(name, justify=justify, overflow="fold", no_wrap=name in _WHOLE)  # type: ignore[arg-type]
-    return table
 
 
 def _heading(report: DesignReport, console: Console) -> None:
@@ -88,38 +57,40 @@ def _verdict(verdict: Verdict, console: Console) -> None:
         Text.assemble((words(status).upper(), f"bold {_COLOURS[status]}"), f": {_MEANINGS[status]}")
     )
     for reason in verdict.reasons:
-        _item(console, f"- {sentence(reason.text)}")
+        item(console, f"- {sentence(reason.text)}")
 
 
 def _attachment(report: DesignReport, console: Console) -> None:
     attachment = report.attachment
-    _title(console, f"Attachment: {words(attachment.kind)}")
+    title(console, f"Attachment: {words(attachment.kind)}")
     for because in attachment.because:
-        _item(console, f"- {sentence(because.text)}")
-    columns = ("option", "left"), ("verdict", "left"), ("footings", "right")
-    table = _table(*columns, ("cost with footing work", "right"), ("days", "right"))
-    for option in attachment.options:
-        footings = "-" if option.footings is None else str(option.footings)
-        cost = "-" if option.cost is None else f"{option.cost.amount} {option.cost.currency}"
-        days = "-" if option.days is None else f"{option.days:.1f}"
-        table.add_row(words(option.kind), words(option.verdict), footings, cost, days)
-    if attachment.options:
-        console.print(table)
+        item(console, f"- {sentence(because.text)}")
+    columns: tuple[Column, ...] = (
+        ("option", "left"), ("verdict", "left"), ("footings", "right"), ("cost with footing work", "right"),
+        ("days", "right"),
+    )  # fmt: skip
+    table(console, columns, (_option(option) for option in attachment.options))
+
+
+def _option(option: AttachmentOption) -> tuple[str, ...]:
+    cost = NOTHING if option.cost is None else f"{option.cost.amount} {option.cost.currency}"
+    footings = NOTHING if option.footings is None else str(option.footings)
+    return words(option.kind), words(option.verdict), footings, cost, days(option.days)
 
 
 def _frame(report: DesignReport, names: ItemNames, console: Console) -> None:
-    _title(console, "Frame")
+    title(console, "Frame")
     for level in report.levels:
         if len(report.levels) > 1:
-            _item(console, f"Level {level.id}, {feet_inches(level.clearance.surface_height_in)} up")
+            item(console, f"Level {level.id}, {feet_inches(level.clearance.surface_height_in)} up")
         for line in _level_lines(level, names):
-            _item(console, line)
+            item(console, line)
     for text, count in Counter(f"{post.size} {words(post.species)} posts" for post in report.posts).items():
         heights = sorted({post.height_in for post in report.posts})
-        _item(console, f"Posts    {count} {text}, {_span(heights)} from pier to beam")
+        item(console, f"Posts    {count} {text}, {_span(heights)} from pier to beam")
     for stair in report.stairs:
         for line in _stair(stair):
-            _item(console, line)
+            item(console, line)
 
 
 def _level_lines(level: Level, names: ItemNames) -> Iterable[str]:
@@ -197,16 +168,16 @@ def _span(lengths_in: Sequence[float]) -> str:
 
 
 def _footings(footings: Sequence[Footing], console: Console) -> None:
-    _title(console, f"Footings: {len(footings)}")
-    table = _table(
-        ("mark", "left"), ("under", "left"), ("what", "left"), ("depth", "right"), ("load lb", "right")
-    )
-    for footing in footings:
-        depth = footing.grade_height_in - footing.bottom_height_in
-        table.add_row(
-            footing.mark, footing.serves, _footing(footing), feet_inches(depth), f"{footing.load_lb:,.0f}"
-        )
-    console.print(table)
+    title(console, f"Footings: {len(footings)}")
+    columns: tuple[Column, ...] = (
+        ("mark", "left"), ("under", "left"), ("what", "left"), ("depth", "right"), ("load lb", "right"),
+    )  # fmt: skip
+    table(console, columns, (_footing_row(footing) for footing in footings))
+
+
+def _footing_row(footing: Footing) -> tuple[str, ...]:
+    depth = feet_inches(footing.grade_height_in - footing.bottom_height_in)
+    return footing.mark, footing.serves, _footing(footing), depth, f"{footing.load_lb:,.0f}"
 
 
 def _footing(footing: Footing) -> str:
@@ -234,14 +205,15 @@ def _worst(checks: Sequence[Finding], console: Console) -> None:
     ranked = sorted(by_table, key=lambda check: check.ratio or 0.0)
     worst = list({(check.member, check.check): check for check in ranked}.values())
     failed = [check for check in checks if not check.passes]
-    _title(console, f"Checks: {len(checks)}, {len(failed)} fail. Nearest their table limit:")
-    columns = ("member", "left"), ("check", "left"), ("has", "right"), ("limit", "right"), ("ratio", "right")
-    table = _table(*columns, ("table", "left"))
-    for check in sorted(worst, key=lambda check: -(check.ratio or 0.0))[:WORST_SHOWN]:
-        table.add_row(*_check(check))
-    console.print(table)
+    title(console, f"Checks: {len(checks)}, {len(failed)} fail. Nearest their table limit:")
+    columns: tuple[Column, ...] = (
+        ("member", "left"), ("check", "left"), ("has", "right"), ("limit", "right"), ("ratio", "right"),
+        ("table", "left"),
+    )  # fmt: skip
+    shown = sorted(worst, key=lambda check: -(check.ratio or 0.0))[:WORST_SHOWN]
+    table(console, columns, (_check(check) for check in shown))
     for check in failed:
-        _item(console, f"FAILS {check.member} {words(check.check)}: {check.would_pass or 'no figure passes'}")
+        item(console, f"FAILS {check.member} {words(check.check)}: {check.would_pass or 'no figure passes'}")
 
 
 def _check(check: Finding) -> tuple[str, ...]:
@@ -259,13 +231,13 @@ def _figure(value: float | None, unit: str | None) -> str:
 
 def _order(report: DesignReport, names: ItemNames, console: Console) -> None:
     takeoff = report.takeoff
-    _title(console, "Order")
-    table = _table(("item", "left"), ("length", "right"), ("quantity", "right"), ("price", "right"))
-    for line in order_lines(takeoff, names):
-        table.add_row(*line)
-    console.print(table)
+    title(console, "Order")
+    columns: tuple[Column, ...] = (
+        ("item", "left"), ("length", "right"), ("quantity", "right"), ("price", "right"),
+    )  # fmt: skip
+    table(console, columns, order_lines(takeoff, names))
     for unpriced in takeoff.unpriced:
-        _item(console, f"NO PRICE {names.of(unpriced.item)}: {unpriced.quantity:g} {unpriced.unit}")
+        item(console, f"NO PRICE {names.of(unpriced.item)}: {unpriced.quantity:g} {unpriced.unit}")
     if takeoff.total is not None:
         tax = "tax included" if takeoff.total.tax_included else "before tax"
         whole = "" if takeoff.total.complete else ", without the lines that have no price"
@@ -275,40 +247,22 @@ def _order(report: DesignReport, names: ItemNames, console: Console) -> None:
 
 
 def _cutting(takeoff: Takeoff, names: ItemNames, console: Console) -> None:
-    _title(console, f"Cutting: saw kerf {inches(takeoff.kerf_in)} in, lengths in inches to the longer points")
-    for item, boards in cutting_plan(takeoff):
-        _item(console, names.of(item))
+    title(console, f"Cutting: saw kerf {inches(takeoff.kerf_in)} in, lengths in inches to the longer points")
+    for code, boards in cutting_plan(takeoff):
+        item(console, names.of(code))
         for board in boards:
-            _item(console, board, indent=4)
+            item(console, board, indent=4)
     bound = takeoff.cutting_bound
     if bound is not None:
         cost, least = bound.cost.amount, f"{bound.bound.amount} {bound.bound.currency}"
-        _item(
+        item(
             console,
             f"These boards cost {cost} by the list, before quantity breaks; by it no plan for these pieces comes to "
             f"less than {least}.",
         )
 
 
-def _comparison(report: DesignReport, console: Console) -> None:
-    comparison = report.footing_comparison
-    _title(console, "Footing methods")
-    table = _table(
-        ("method", "left"),
-        ("cost low / likely / high", "right"),
-        ("days to framing", "right"),
-        ("note", "left"),
-    )
-    for line in footing_methods(comparison):
-        table.add_row(*line)
-    console.print(table)
-    if comparison.recommended is not None:
-        _item(console, f"Recommended: {words(comparison.recommended)}")
-    for because in comparison.because:
-        _item(console, f"- {sentence(because)}")
-
-
 def _cautions(report: DesignReport, console: Console) -> None:
-    _title(console, "Mind")
+    title(console, "Mind")
     for caution in report.cautions:
-        _item(console, f"- {sentence(caution.text)} {sentence(caution.action)}")
+        item(console, f"- {sentence(caution.text)} {sentence(caution.action)}")

@@ -15,11 +15,11 @@ import click
 import httpx
 import msgspec
 import uvicorn
-from rich.console import Console
 
 from service.app import make_app, make_desk
 from service.cli.database import ready_database
 from service.cli.item_names import item_names
+from service.cli.printing import page
 from service.cli.progress import teller
 from service.cli.summary import print_summary
 from service.contract.report import DesignReport
@@ -55,7 +55,7 @@ def trial(out: Path | None) -> None:
     file = out or Path(tempfile.mkdtemp(prefix="deck-framing-")) / "answer.json"
     file.write_bytes(body)
     report = msgspec.json.decode(body, type=DesignReport)
-    print_summary(report, item_names(report, desk), Console(width=80, highlight=False))
+    print_summary(report, item_names(report, desk), page())
     click.echo(f"\nThe whole answer ({len(body) / 1000:.0f} kB of JSON): {file}")
     click.echo("To keep the service running: deck-framing serve")
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 from service.comparison.bought import NOTHING
 from service.comparison.cost import Cost, CrewTime
 from service.comparison.method_words import plain
+from service.comparison.recommend import by_preference
 from service.comparison.result import MethodResult, Supplied
 from service.comparison.schedule import Timetable
 from service.contract.money import money
@@ -89,16 +90,24 @@ class Duels:
 
 
 def duels(results: Sequence[MethodResult], crew: CrewTime) -> Duels | None:
-    """Return the two cheapest feasible methods against each other; None with fewer than two."""
-    known = [(one.cost.likely, one) for one in results if one.feasible and one.cost]
-    cheapest = [one for _, one in sorted(known, key=lambda pair: (pair[0], pair[1].likely_days))[:2]]
+    """Return the two cheapest feasible methods against each other; None with fewer than two.
+
+    Of methods as good by the rules as the best, if two of them have a cost: else whatever may be had.
+    """
+    known = [one for one in by_preference(results) if one.feasible and one.cost]
+    level = [one for one in known if one.verdict_key == known[0].verdict_key]
+    cheapest = sorted(level if len(level) > 1 else known, key=_cost_then_days)[:2]
     sides = [_sides(one, crew) for one in cheapest]
     if len(sides) < 2 or not all(sides):
         return None
-    count = len(cheapest[0].sized)
+    count = len(cheapest[0].alike)
     every = [_duel(one, other, count, crew.day_value) for one in sides[0] for other in sides[1]]
     turning = (fight for fight in every if _holds(fight, [*sides[0], *sides[1]]))
     return Duels(every[0], min(turning, key=lambda fight: _off(fight, crew.day_value), default=every[0]))
+
+
+def _cost_then_days(one: MethodResult) -> tuple[Decimal, float]:
+    return (one.cost.likely if one.cost else NOTHING, one.likely_days)
 
 
 def _duel(one: Side, other: Side, count: int, day_value: Decimal | None) -> Duel:

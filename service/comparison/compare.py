@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.bought import Bought, bought
+from service.comparison.bought import Bought, bought, bought_with
 from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
 from service.comparison.mix import mixes
 from service.comparison.network import COLD
@@ -18,9 +18,14 @@ from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.ground_words import risk
-from service.foundations.method import CannotServe, FootingMethod, Sized
+from service.foundations.method import CannotServe, FootingMethod, Need, Sized
+from service.foundations.methods.belled_pier import BelledPier
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
+from service.foundations.methods.pad_and_pier import PadAndPier
+from service.foundations.methods.pier_block_on_grade import PierBlockOnGrade
+from service.foundations.methods.post_on_buried_pad import PostOnBuriedPad
 from service.foundations.methods.tube_form_pier import TubeFormPier
+from service.foundations.site import DeckFacts, Site
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
 from service.takeoff.concrete import SHORT_LOAD, supply_without_price
@@ -40,6 +45,17 @@ class Job:
     prices: PriceBook | None
     facts: FoundationFacts
     crew: CrewTime
+    site: Site
+    deck: DeckFacts | None
+
+
+@dataclass(frozen=True)
+class Posts:
+    """What stands on the footings: every demand, the first of each kind, and the kind of each."""
+
+    demands: tuple[Demand, ...]
+    firsts: tuple[Demand, ...]
+    kinds: tuple[int, ...]
 
 
 def compare(
@@ -48,40 +64,69 @@ def compare(
     spec: DeckSpec,
     prices: PriceBook | None,
     facts: FoundationFacts,
+    deck: DeckFacts | None = None,
 ) -> Comparison:
-    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks; best first."""
-    job = Job(criteria, spec, prices, facts, crew_time(spec.crew))
-    return Comparison(tuple(by_preference([_work_out(method, demands, job) for method in _methods(job)])))
+    """Return every method worked out for the same posts: verdict, quantities, cost, days, risks; best first.
+
+    Without ``deck`` a method that hangs on the whole deck's size does not serve.
+    """
+    job = Job(criteria, spec, prices, facts, crew_time(spec.crew), Site(criteria, facts), deck)
+    posts = _posts(demands)
+    return Comparison(tuple(by_preference([_work_out(method, posts, job) for method in _methods(job)])))
 
 
 def _methods(job: Job) -> tuple[FootingMethod, ...]:
-    pier = TubeFormPier(job.spec.foundation.pier_diameter_in)
-    return (pier, HelicalPile(strictest_policy(job.criteria)))
+    pinned = job.spec.foundation.pier_diameter_in
+    return (
+        TubeFormPier(pinned),
+        PadAndPier(pinned),
+        BelledPier(pinned),
+        PostOnBuriedPad(),
+        HelicalPile(strictest_policy(job.criteria)),
+        PierBlockOnGrade(job.deck),
+    )
 
 
-def _work_out(method: FootingMethod, demands: Sequence[Demand], job: Job) -> MethodResult:
-    answers = [method.size(demand, job.criteria, job.facts) for demand in demands]
+def _posts(demands: Sequence[Demand]) -> Posts:
+    firsts: dict[tuple[object, ...], Demand] = {}
+    kinds = []
+    for demand in demands:
+        likeness = demand.likeness
+        firsts.setdefault(likeness, demand)
+        kinds.append(likeness)
+    places = {likeness: place for place, likeness in enumerate(firsts)}
+    return Posts(tuple(demands), tuple(firsts.values()), tuple(places[likeness] for likeness in kinds))
+
+
+def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
+    answers = [method.size(demand, job.site) for demand in posts.firsts]
     refused = [answer for answer in answers if isinstance(answer, CannotServe)]
-    sized = tuple(answer for answer in answers if isinstance(answer, Sized)) if not refused else ()
-    why_not = _why_not(method, job.criteria, refused, sized)
+    kinds = [answer for answer in answers if isinstance(answer, Sized)] if not refused else []
+    # Footings that are alike stand for each other here; they get their own names when they are asked for.
+    sized = tuple(kinds[kind] for kind in posts.kinds) if kinds else ()
+    why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
-    risks = method.risks(sized, job.criteria, job.facts) if sized else ()
+    risks = method.risks(sized, job.site) if sized else ()
+    general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
-        sized=sized,
+        alike=sized,
+        demands=posts.demands,
         why_not=why_not,
-        status=_status(job.criteria, method, refused, sized),
-        reasons=_reasons(why_not, sized),
-        cautions=_once(caution for one in sized for caution in one.cautions),
+        status=_status(why_not, kinds, job.criteria),
+        refusals=_refusals(why_not),
+        cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
         risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
-        stands_on_fill=any(not f.passes and f.check == FILL for one in sized for f in one.findings),
+        stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
 
 
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
     """The method with every supply of concrete it may have, the one taken first."""
-    found = [_supplied(method, sized, job, supply) for supply in _supplies(sized, job.spec)]
+    needs = method.needs(sized, job.site)
+    always = bought(needs, job.prices)
+    found = [_supplied(method, sized, needs, always, job, supply) for supply in _supplies(sized, job.spec)]
     if len(found) > 1 and all(one.cost is None for one in found):
         usual = supply_without_price([one.footing for one in sized], job.prices)
         return sorted(found, key=lambda one: one.supply != usual)
@@ -90,15 +135,24 @@ def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Suppl
 
 
 def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
-    if not any(one.footing.concrete for one in sized):
+    if not any(one.footing.concrete and one.footing.concrete.volume_cuft for one in sized):
         return ("",)
     wanted = spec.foundation.concrete_supply
     return SUPPLIES if wanted == AUTO else (wanted,)
 
 
-def _supplied(method: FootingMethod, sized: Sequence[Sized], job: Job, supply: str) -> Supplied:
+def _supplied(
+    method: FootingMethod,
+    sized: Sequence[Sized],
+    needs: Sequence[Need],
+    always: Sequence[Bought],
+    job: Job,
+    supply: str,
+) -> Supplied:
+    """The method with one supply of its concrete; what is bought ``always`` is priced already."""
     table = _table(method, supply, len(sized), job)
-    lines = tuple(_lines(method, sized, job, table, supply))
+    concrete = mixes(volume_cuft(sized), supply, job.prices)[0] if supply else ()
+    lines = (*concrete, *always, *bought_with(needs, table, supply, job.prices))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
 
 
@@ -110,14 +164,6 @@ def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetabl
     if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
         return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
     return found
-
-
-def _lines(
-    method: FootingMethod, sized: Sequence[Sized], job: Job, table: Timetable | None, supply: str
-) -> Iterator[Bought]:
-    if supply:
-        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
-    yield from bought(method.needs(sized, job.criteria), table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
@@ -145,20 +191,20 @@ def _why_not(
     return tuple(first.values())
 
 
-def _status(
-    criteria: Criteria, method: FootingMethod, refused: Sequence[CannotServe], sized: Sequence[Sized]
-) -> Status:
-    if not _allowed(method, criteria) or any(one.unsafe for one in sized):
+def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Criteria) -> Status:
+    if any(one.code in REASON_OF for one in why_not) or any(one.unsafe for one in kinds):
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
-    doubtful = refused or any(one.engineer or one.blocked for one in sized)
+    limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    doubtful = why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
     return "engineer_required" if doubtful else "prescriptive"
 
 
-def _reasons(why_not: Sequence[CodedText], sized: Sequence[Sized]) -> tuple[Reason, ...]:
-    """Every reason the verdict of a design drawn with this method is not better."""
-    here = (Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not)
-    return (*here, *(reason for one in sized for reason in one.engineer))
+def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:
+    """Why a design drawn with this method has no better verdict, footings left aside."""
+    return tuple(
+        Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not
+    )
 
 
 def _once(cautions: Iterable[Caution]) -> tuple[Caution, ...]:

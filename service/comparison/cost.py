@@ -80,6 +80,11 @@ class Cost:
         return low, likely, high
 
     @property
+    def counts_time(self) -> bool:
+        """Whether the crew's time is in it at all."""
+        return bool(self.hourly or self.day_value)
+
+    @property
     def direct(self) -> Decimal:
         """Likely cost without the value of the crew's days."""
         return self.goods[1] + self.wages[1]
@@ -102,9 +107,11 @@ class Cost:
 def cost_of(
     lines: Sequence[Bought], currency: str, crew: CrewTime, table: Timetable, count: int
 ) -> Cost | None:
-    """Return what a method costs, or None where a price is missing."""
+    """Return what a method costs, or None where the price of goods or work is missing."""
     once = every = low = high = NOTHING
     for line in lines:
+        if line.left_out:
+            continue
         if line.extended is None:
             return None
         # What is paid once does not grow with the deck; the break-even count needs the two apart.

@@ -8,7 +8,8 @@ not searched for; a method costs what its cheapest way costs, with the concrete 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from service.comparison.bought import NOTHING, Bought
 from service.comparison.cost import Cost, CrewTime
 from service.comparison.mix import mixes
+from service.comparison.network import Network
 from service.comparison.result import MethodResult, Supplied, volume_cuft
 from service.comparison.schedule import LIKELY, Timetable
 from service.rules.price_book import PriceBook
@@ -67,7 +69,6 @@ class Way:
     cost: Cost
     table: Timetable
     likely: float
-    quantities: dict[str, float] = field(default_factory=dict)
 
 
 def turns(
@@ -90,10 +91,7 @@ def _ways(one: MethodResult, prices: PriceBook) -> Iterator[Way]:
         for lines in _with_every_mix(one, way, prices):
             goods = sum((line.extended or NOTHING for line in lines), NOTHING)
             likely = float(goods + way.cost.wages[LIKELY] + way.cost.days[LIKELY])
-            quantities: dict[str, float] = {}
-            for line in lines:
-                quantities[line.item] = quantities.get(line.item, 0.0) + line.quantity
-            yield Way(one.method, lines, way.cost, way.table, likely, quantities)
+            yield Way(one.method, lines, way.cost, way.table, likely)
 
 
 def _with_every_mix(one: MethodResult, way: Supplied, prices: PriceBook) -> Iterator[tuple[Bought, ...]]:
@@ -101,7 +99,7 @@ def _with_every_mix(one: MethodResult, way: Supplied, prices: PriceBook) -> Iter
     yield way.lines
     if way.supply == "bagged":
         others = [line for line in way.lines if line.kind != "concrete"]
-        for mix in mixes(volume_cuft(one.sized), way.supply, prices)[1:]:
+        for mix in mixes(volume_cuft(one.alike), way.supply, prices)[1:]:
             yield (*mix, *others)
 
 
@@ -111,7 +109,9 @@ def _inputs(ways: Sequence[Way], prices: PriceBook, crew: CrewTime) -> Iterator[
         value = float(crew.day_value)
         yield Input("crew_day_value", unit, value, 0.0, MOST_DAY_VALUE, "/crew/crew_day_value")
         for word in WAITS:
-            days = [way.table.days[place][LIKELY] for way in ways for place in _places(way, word)]
+            days = [
+                way.table.days[place][LIKELY] for way in ways for place in _places(way.table.network, word)
+            ]
             if days:
                 yield Input(word, "days", max(days), 0.0, MOST_WAIT_DAYS)
     if crew.pays_hours and crew.hourly is not None:
@@ -127,25 +127,17 @@ def _prices(ways: Sequence[Way], prices: PriceBook) -> Iterator[Input]:
             yield Input("unit_price", prices.currency, float(price), LEAST_PRICE, MOST_PRICE, item=item)
 
 
-def _places(way: Way, word: str) -> list[int]:
-    """Where a wait stands among the tasks of a way."""
-    tasks = [row.task for row in way.table.rows]
+@lru_cache(maxsize=512)
+def _places(net: Network, word: str) -> frozenset[int]:
+    """Where a wait stands among the tasks of a network."""
+    tasks = [row.task for row in net.rows]
     task = next((task for task in WAITS[word] if task in tasks), None)
-    return [place for place, name in enumerate(tasks) if name == task]
-
-
-def _slope(way: Way, given: Input) -> float:
-    """How a way's cost grows with an input; with a wait, where framing waits for it."""
-    if given.item is not None:
-        return way.quantities.get(given.item, 0.0)
-    if given.word == "hourly_rate":
-        return way.table.crew_hours[LIKELY]
-    return (way.table.elapsed_days if way.cost.includes_wages else way.table.idle_days)[LIKELY]
+    return frozenset(place for place, name in enumerate(tasks) if name == task)
 
 
 def _waiting(way: Way, word: str) -> tuple[float, float, float]:
     """Cost on the line that rises with a wait, its slope, and the least the cost falls to without the wait."""
-    places = set(_places(way, word))
+    places = _places(way.table.network, word)
     if not places:
         return way.likely, 0.0, NEVER
     lengths = [days[LIKELY] for days in way.table.days]
@@ -153,8 +145,10 @@ def _waiting(way: Way, word: str) -> tuple[float, float, float]:
     for chain in way.table.network.ways:
         days = sum(lengths[place] for place in chain)
         without.append(days - sum(lengths[place] for place in chain if place in places))
-        if places & set(chain):
+        if not places.isdisjoint(chain):
             through.append(days)
+    if not through:
+        return way.likely, 0.0, NEVER
     elapsed, value = way.table.elapsed_days[LIKELY], float(way.cost.day_value)
     spared = elapsed - max(without)
     if not way.cost.includes_wages:
@@ -180,14 +174,26 @@ class Lines:
 def _lines(ways: Sequence[Way], inputs: Sequence[Input]) -> Lines:
     shape = (len(ways), len(inputs))
     rising, slope, flat = np.zeros(shape), np.zeros(shape), np.full(shape, NEVER)
-    rising += np.array([way.likely for way in ways])[:, None]
-    for column, given in enumerate(inputs):
-        for row, way in enumerate(ways):
-            if given.word in WAITS:
-                rising[row, column], slope[row, column], flat[row, column] = _waiting(way, given.word)
+    items = {given.item: column for column, given in enumerate(inputs) if given.item}
+    others = [(column, given.word) for column, given in enumerate(inputs) if not given.item]
+    for row, way in enumerate(ways):
+        rising[row] = way.likely
+        for line in way.lines:
+            if line.item in items:
+                slope[row, items[line.item]] += line.quantity
+        for column, word in others:
+            if word in WAITS:
+                rising[row, column], slope[row, column], flat[row, column] = _waiting(way, word)
             else:
-                slope[row, column] = _slope(way, given)
+                slope[row, column] = _per_unit(way, word)
     return Lines(rising, slope, flat)
+
+
+def _per_unit(way: Way, word: str) -> float:
+    """The hours that are paid, or the days that are counted."""
+    if word == "hourly_rate":
+        return way.table.crew_hours[LIKELY]
+    return (way.table.elapsed_days if way.cost.includes_wages else way.table.idle_days)[LIKELY]
 
 
 def _crossings(ours: Sequence[Way], theirs: Sequence[Way], inputs: Sequence[Input]) -> Iterator[Turn]:

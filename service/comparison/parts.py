@@ -38,11 +38,13 @@ def cost_parts(one: MethodResult) -> tuple[CostPart, ...]:
 
 
 def _bought_parts(lines: Sequence[Bought], currency: str) -> Iterator[CostPart]:
+    sorted_out: dict[str, list[Bought]] = {}
+    for line in lines:
+        sorted_out.setdefault(PART_OF.get(line.kind, GOODS), []).append(line)
     for part in PARTS:
-        mine = [line for line in lines if PART_OF.get(line.kind, GOODS) == part]
-        if mine:
+        if mine := sorted_out.get(part):
             low, likely, high = _sum(mine)
-            text = f"{SAID[part]}: {', '.join(_told(line) for line in mine)}."
+            text = f"{SAID[part]}: {', '.join(map(_told, mine))}.{_left_out(mine)}"
             yield CostPart(part=part, cost=money_range(currency, low, likely, high), text=text)
 
 
@@ -52,6 +54,11 @@ def _sum(lines: Sequence[Bought]) -> Three:
         least, middle, most = line.range
         low, likely, high = low + least, likely + middle, high + most
     return low, likely, high
+
+
+def _left_out(lines: Sequence[Bought]) -> str:
+    missing = ", ".join(line.item for line in lines if line.left_out)
+    return f" Not counted, for the price book has no price: {missing}." if missing else ""
 
 
 def _told(line: Bought) -> str:

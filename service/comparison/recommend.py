@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from service.comparison.cost import Cost
 from service.comparison.method_words import name, plain
-from service.comparison.result import STATUS_RANK, USUAL_METHOD, Comparison, MethodResult
+from service.comparison.result import LESSER_SERVICE, STATUS_RANK, USUAL_METHOD, Comparison, MethodResult
 from service.contract.money import amount
 from service.contract.report import Reason
 from service.contract.report_comparison import Flip, MethodProbability
@@ -19,11 +19,47 @@ GRAVE = ("high", "moderate")
 
 
 def by_preference(results: Sequence[MethodResult]) -> list[MethodResult]:
-    """Return the results best first: feasible, verdict, off the fill, then likely cost, then days."""
-    return sorted(results, key=_key)
+    """Return the results best first: feasible, verdict, off the fill, lasting, then likely cost, then days.
+
+    Where nothing is known of what the crew's time is worth, goods alone must not decide for more work: a method
+    that takes longer than the usual one comes behind it.
+    """
+    ordered = sorted(results, key=_key)
+    late = held_back(ordered)
+    if not late:
+        return ordered
+    kept = [one for one in ordered if one not in late]
+    after = next(place for place, one in enumerate(kept) if one.method == USUAL_METHOD) + 1
+    return [*kept[:after], *late, *kept[after:]]
 
 
-def _key(one: MethodResult) -> tuple[tuple[bool, int, bool], bool, Decimal, float, str]:
+def held_back(results: Sequence[MethodResult]) -> list[MethodResult]:
+    """Return the methods that cost less than the usual one in goods alone, and take longer."""
+    return [
+        one
+        for one, usual in _late(results)
+        if one.cost and usual.cost and one.cost.likely <= usual.cost.likely
+    ]
+
+
+def too_slow(results: Sequence[MethodResult]) -> list[MethodResult]:
+    """Return the methods that take longer than the usual one where the crew's time has no price.
+
+    No price of theirs, however low, would put them first.
+    """
+    return [one for one, _ in _late(results)]
+
+
+def _late(results: Sequence[MethodResult]) -> Iterator[tuple[MethodResult, MethodResult]]:
+    usual = next((one for one in results if one.method == USUAL_METHOD), None)
+    if usual is None or usual.cost is None or usual.cost.counts_time:
+        return
+    for one in results:
+        if one.verdict_key == usual.verdict_key and one.likely_days > usual.likely_days:
+            yield one, usual
+
+
+def _key(one: MethodResult) -> tuple[tuple[bool, int, bool, bool], bool, Decimal, float, str]:
     likely = one.cost.likely if one.cost else Decimal(0)
     return (one.verdict_key, one.cost is None, likely, one.likely_days, one.method)
 
@@ -32,10 +68,11 @@ def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
     """Return the method a design is drawn with.
 
     A pinned method is taken as it is, feasible or not, if its footings could be worked out; ``unserved`` says
-    why they could not. ``auto`` takes the best verdict, then one that does not stand on fill, then the least likely
-    cost of those that have one; where none of these has a cost, poured piers as the usual way.
+    why they could not. ``auto`` takes the best verdict, then one that does not stand on fill, then one
+    of lasting service, then the least likely cost of those that have one; where none of these has a cost, poured
+    piers as the usual way.
     """
-    workable = [one for one in comparison.results if one.sized]
+    workable = [one for one in comparison.results if one.alike]
     pinned = next((one for one in workable if one.method == wanted), None)
     if pinned is not None or not workable:
         return pinned
@@ -50,7 +87,7 @@ def choose_method(comparison: Comparison, wanted: str) -> MethodResult | None:
 def unserved(comparison: Comparison, wanted: str) -> tuple[Reason, ...]:
     """Return why a pinned method was not drawn; empty where it was, and for ``auto``."""
     pinned = comparison.result(wanted)
-    return pinned.reasons if pinned and not pinned.sized else ()
+    return pinned.reasons if pinned and not pinned.alike else ()
 
 
 @dataclass(frozen=True)
@@ -58,13 +95,15 @@ class Choice:
     """The method recommended, and the others by their standing to it; ``why_none`` where there is none.
 
     ``rivals`` are as good by the rules and have a cost, the cheapest first; ``unpriced`` are as good and have none;
-    ``lesser`` have a worse verdict or would stand on fill.
+    ``held_back`` cost less in goods and take longer, where the crew's time has no price; ``lesser`` have a worse
+    verdict, would stand on fill or serve less well.
     """
 
     best: MethodResult | None
     rivals: tuple[MethodResult, ...] = ()
     unpriced: tuple[MethodResult, ...] = ()
     lesser: tuple[MethodResult, ...] = ()
+    held_back: tuple[MethodResult, ...] = ()
     why_none: str = ""
 
 
@@ -85,7 +124,9 @@ def choice(results: Sequence[MethodResult], priced: bool) -> Choice:
     if not weighed:
         why = "A price is missing for every method that would do, so they can't be set side by side."
         return Choice(None, unpriced=unpriced, lesser=lesser, why_none=why)
-    return Choice(weighed[0], tuple(weighed[1:]), unpriced, lesser)
+    late = held_back(usable)
+    rivals = tuple(one for one in weighed[1:] if one not in late)
+    return Choice(weighed[0], rivals, unpriced, lesser, tuple(late))
 
 
 def because(
@@ -105,6 +146,8 @@ def because(
     return (
         *_verdict(chosen.best),
         *_money(chosen.best, chosen.rivals),
+        *_held_back(chosen.best, chosen.held_back),
+        *_left_out(results),
         *_when(chosen.best, chosen.rivals),
         *_likelihood(chosen.best, chances),
         *_ground(chosen.best),
@@ -132,16 +175,25 @@ def _money(best: MethodResult, rivals: Sequence[MethodResult]) -> Iterator[str]:
         f"{name(best.method)} cost {amount(likely)} {unit}, {amount(best.cost.total[0])} to "
         f"{amount(best.cost.total[2])}, {_counting(best.cost)}."
     )
-    for one in rivals[:1]:
+    for place, one in enumerate(rivals):
         if one.cost:
-            yield f"Next come {plain(one.method)}: {_against(one.cost.likely - likely, unit)}."
-    for one in rivals[1:]:
-        if one.cost:
-            yield f"{name(one.method)}: {_against(one.cost.likely - likely, unit)}."
+            more = one.cost.likely - likely
+            told = f"{amount(more)} {unit} more" if more else "the same, but are no sooner done"
+            yield f"{name(one.method)}{'' if place else ', the next,'} cost {told}."
 
 
-def _against(more: Decimal, unit: str) -> str:
-    return f"{amount(more)} {unit} more" if more > 0 else "the same money, but no sooner"
+def _held_back(best: MethodResult, others: Sequence[MethodResult]) -> Iterator[str]:
+    for one in others:
+        if one.cost and best.cost and one.cost.likely < best.cost.likely:
+            less = f"{amount(best.cost.likely - one.cost.likely)} {one.cost.currency} less in goods"
+            later = f"{one.likely_days - best.likely_days:.1f} days more"
+            yield f"{name(one.method)} cost {less}, but take {later}, and the crew's time has no price here."
+
+
+def _left_out(results: Sequence[MethodResult]) -> Iterator[str]:
+    items = sorted({line.item for one in results if one.cost for line in one.lines if line.left_out})
+    if items:
+        yield f"Not in any cost here, for the price book has no price: {', '.join(items)}."
 
 
 def _counting(cost: Cost) -> str:
@@ -166,9 +218,14 @@ def _days(one: MethodResult) -> str:
 
 
 def _likelihood(best: MethodResult, chances: Sequence[MethodProbability]) -> Iterator[str]:
-    for one in chances:
-        if one.method == best.method:
-            yield f"They come out cheapest in {one.probability * 100:.0f} of 100 jobs like this one."
+    top = max(chances, key=lambda one: one.probability, default=None)
+    if top is None:
+        return
+    jobs = f"in {top.probability * 100:.0f} of 100 jobs like this one"
+    if top.method == best.method:
+        yield f"Of all methods that serve here they come out cheapest {jobs}."
+    else:
+        yield f"By price alone {plain(top.method)} come out cheapest {jobs}; why they are not taken is said here."
 
 
 def _ground(best: MethodResult) -> Iterator[str]:
@@ -179,7 +236,7 @@ def _ground(best: MethodResult) -> Iterator[str]:
 
 
 def _no_price(one: MethodResult) -> str:
-    items = ", ".join(line.item for line in one.lines if line.extended is None)
+    items = ", ".join(line.item for line in one.lines if line.extended is None and not line.left_out)
     return f"{name(one.method)} are not weighed: no price for {items}." if items else (
         f"{name(one.method)} are not weighed: their days are not known."
     )  # fmt: skip
@@ -191,17 +248,23 @@ def _lesser(best: MethodResult, other: MethodResult) -> str:
     if STATUS_RANK[best.status] < STATUS_RANK[other.status]:
         why = f": {other.reasons[0].text}" if other.reasons else ""
         return f"{name(other.method)}{saving} need an engineer{why}."
-    return f"{name(other.method)}{saving} would stand on dug-up ground; {plain(best.method)} do not."
+    if other.stands_on_fill and not best.stands_on_fill:
+        return f"{name(other.method)}{saving} would stand on dug-up ground; {plain(best.method)} do not."
+    return (
+        f"{name(other.method)}{saving} are no equal to {plain(best.method)}: {LESSER_SERVICE[other.method]}."
+    )
 
 
 def _saving(best: MethodResult, other: MethodResult) -> str:
     if best.cost and other.cost and other.cost.likely < best.cost.likely:
-        return f" would cost {amount(best.cost.likely - other.cost.likely)} {best.cost.currency} less, but"
+        return (
+            f" would cost {amount(best.cost.likely - other.cost.likely)} {best.cost.currency} less, but they"
+        )
     return ""
 
 
 def _failing(one: MethodResult) -> str:
-    found = next((found for sized in one.sized for found in sized.unsafe), None)
+    found = next((found for sized in one.alike for found in sized.unsafe), None)
     if found is None:
         return "a rule forbids them"
     wants = f", {found.would_pass} would pass" if found.would_pass else ""

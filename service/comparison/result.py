@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from service.comparison.bought import Bought
 from service.comparison.cost import Cost
 from service.comparison.schedule import Timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
+from service.foundations.demand import Demand
 from service.foundations.method import Sized
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 USUAL_METHOD = "tube_form_pier"
+# Methods that do not serve as well or as long for their price, and why: never taken for being cheaper alone.
+LESSER_SERVICE: Mapping[str, str] = {
+    "post_on_buried_pad": "wood in the ground decays and can't be changed without digging",
+    "pier_block_on_grade": "blocks on the ground have no hold against frost and lifting wind",
+}
 
 
 @dataclass(frozen=True)
@@ -30,19 +37,31 @@ class Supplied:
 class MethodResult:
     """A method with its footings, checks, verdict, cost and schedule.
 
-    ``sized`` is empty where no footing could be worked out. ``stands_on_fill`` says that a footing would
-    bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
+    ``alike`` holds a footing for each of ``demands``, as it was worked out for the first demand like it; it is empty
+    where no footing could be worked out. ``stands_on_fill`` says that a footing would bear on ground that was dug up.
+    ``ways`` are its supplies of concrete, the one taken first.
     """
 
     method: str
-    sized: tuple[Sized, ...]
+    alike: tuple[Sized, ...]
+    demands: tuple[Demand, ...]
     why_not: tuple[CodedText, ...]
     status: Status
-    reasons: tuple[Reason, ...]
+    refusals: tuple[Reason, ...]
     cautions: tuple[Caution, ...]
     risks: tuple[Risk, ...]
     stands_on_fill: bool
     ways: tuple[Supplied, ...] = ()
+
+    @cached_property
+    def sized(self) -> tuple[Sized, ...]:
+        """Its footings, each by its own name; empty where none could be worked out."""
+        return tuple(one.renamed(demand) for one, demand in zip(self.alike, self.demands, strict=False))
+
+    @property
+    def reasons(self) -> tuple[Reason, ...]:
+        """Every reason the verdict of a design drawn with this method is not better."""
+        return (*self.refusals, *(reason for one in self.sized for reason in one.engineer))
 
     @property
     def feasible(self) -> bool:
@@ -70,9 +89,14 @@ class MethodResult:
         return self.ways[0].table if self.ways else None
 
     @property
-    def verdict_key(self) -> tuple[bool, int, bool]:
-        """Better first: feasible, better verdict, off the fill."""
-        return (not self.feasible, STATUS_RANK[self.status], self.stands_on_fill)
+    def verdict_key(self) -> tuple[bool, int, bool, bool]:
+        """Better first: feasible, better verdict, off the fill, of lasting service."""
+        return (
+            not self.feasible,
+            STATUS_RANK[self.status],
+            self.stands_on_fill,
+            self.method in LESSER_SERVICE,
+        )
 
     @property
     def likely_days(self) -> float:

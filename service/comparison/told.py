@@ -6,39 +6,49 @@ from collections.abc import Iterable, Sequence
 
 from service.comparison.break_even import break_even, duels
 from service.comparison.by_count import Column, columns_of, count_rows
+from service.comparison.chances import TEXT, Chances, chances
 from service.comparison.cost import CrewTime, crew_time
 from service.comparison.crew_words import crew_time_counted
 from service.comparison.flip_words import told_flips
 from service.comparison.flips import turns
 from service.comparison.parts import cost_parts
-from service.comparison.recommend import Choice, because, choice
+from service.comparison.recommend import Choice, because, choice, too_slow
 from service.comparison.result import Comparison, MethodResult
-from service.comparison.schedule import on_the_wire
+from service.comparison.schedule import Timetable, on_the_wire
 from service.contract.report_comparison import (
     BreakEven,
     DayRange,
     Flip,
     FootingComparison,
     MethodComparison,
+    MethodProbability,
+    Schedule,
     Supply,
 )
 from service.contract.spec import DeckSpec
+from service.foundations.facts import FoundationFacts
 from service.rules.price_book import PriceBook
 from service.units.finding import Finding
 
 
-def told(comparison: Comparison, spec: DeckSpec, prices: PriceBook | None) -> FootingComparison:
+def told(
+    comparison: Comparison, spec: DeckSpec, prices: PriceBook | None, facts: FoundationFacts
+) -> FootingComparison:
     """Return every method, where the ranking turns over, and which one is recommended and why."""
     results, crew = comparison.results, crew_time(spec.crew)
+    luck = chances(results, crew, facts)
     chosen = choice(results, prices is not None)
     columns = columns_of(results, prices, crew) if prices else []
     flips = _flips(chosen, columns, prices, crew)
+    cheapest = tuple(MethodProbability(method, chance) for method, chance in luck.cheapest)
     return FootingComparison(
-        methods=tuple(_method(one, spec, prices) for one in _ranked(results, prices)),
+        methods=tuple(_method(one, spec, prices, luck) for one in _ranked(results, prices)),
         break_even=_break_even(results, crew),
-        probability_cheapest=(),
+        probability_cheapest=cheapest,
+        probability_error_points=luck.error_points,
+        probability_text=TEXT,
         recommended=chosen.best.method if chosen.best else None,
-        because=because(chosen, results, flips),
+        because=because(chosen, results, flips, cheapest),
         by_count=count_rows(columns, prices.currency) if prices else (),
         flips=flips,
         crew_time=crew_time_counted(chosen.best or next(iter(results), None), crew),
@@ -71,15 +81,16 @@ def _flips(
     """What would turn the recommendation among the methods of the same verdict."""
     if chosen.best is None or prices is None or not chosen.rivals:
         return ()
-    level = {one.method for one in (chosen.best, *chosen.rivals)}
-    found = turns(chosen.best, chosen.rivals, prices, crew)
+    late = too_slow((chosen.best, *chosen.rivals))
+    rivals = [one for one in chosen.rivals if one not in late]
+    level = {one.method for one in (chosen.best, *rivals)}
+    found = turns(chosen.best, rivals, prices, crew)
     same = [one for one in columns if one.method in level]
-    return told_flips(found, chosen.best.method, same, len(chosen.best.sized))
+    return told_flips(found, chosen.best.method, same, len(chosen.best.alike))
 
 
-def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None) -> MethodComparison:
+def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None, luck: Chances) -> MethodComparison:
     currency = prices.currency if prices else None
-    schedule = spec.schedule
     return MethodComparison(
         method=one.method,
         feasible=one.feasible,
@@ -87,7 +98,7 @@ def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None) -> Meth
         footings=tuple(sized.footing for sized in one.sized),
         quantities=tuple(line.on_the_wire(currency) for line in one.lines),
         cost=one.cost.on_the_wire() if one.cost else None,
-        schedule=on_the_wire(one.table, schedule.start_date, schedule.closed_days) if one.table else None,
+        schedule=_schedule(one, one.table, spec, luck) if one.table else None,
         risks=one.risks,
         verdict=one.status,
         checks=_worst(one),
@@ -95,6 +106,11 @@ def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None) -> Meth
         supplies=tuple(_supplies(one)),
         cost_parts=cost_parts(one),
     )
+
+
+def _schedule(one: MethodResult, table: Timetable, spec: DeckSpec, luck: Chances) -> Schedule:
+    when = spec.schedule
+    return on_the_wire(table, when.start_date, when.closed_days, luck.framing_by.get(one.method, ()))
 
 
 def _worst(one: MethodResult) -> tuple[Finding, ...]:

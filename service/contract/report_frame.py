@@ -217,7 +217,11 @@ class Level(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Post(msgspec.Struct, frozen=True, kw_only=True):
-    """A post: ``height_in`` is beam bottom to pier top."""
+    """A post: ``height_in`` is beam bottom to pier top, what the post tables measure.
+
+    A post on a pad in the ground goes down to it: its height is beam bottom to pad top, ``base`` null, and the part
+    of it below grade is what a drawing shows hatched. ``base`` is null too where it stands in a block's socket.
+    """
 
     id: str
     mark: str

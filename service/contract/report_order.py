@@ -117,6 +117,24 @@ class DeckingLine(msgspec.Struct, frozen=True, kw_only=True):
     availability: str | None = None
 
 
+class GroundworkLine(msgspec.Struct, frozen=True, kw_only=True):
+    """A machine hired for the footings, or ``spoil``: soil that is left over, loose, in cubic yards.
+
+    Spoil is a quantity to be rid of, without a price: what that costs depends on where it may go. Work bought in and
+    fees stay with the comparison of footing methods.
+    """
+
+    item: str
+    quantity: float
+    unit: str
+    sku: str | None
+    unit_price: str | None
+    extended: Money | None
+    members: tuple[str, ...]
+    because: str = ""
+    availability: str | None = None
+
+
 class Substitution(msgspec.Struct, frozen=True, kw_only=True):
     """``item``, which cannot be had, and what the order has ``instead`` of it.
 
@@ -156,7 +174,9 @@ class OrderTotal(msgspec.Struct, frozen=True, kw_only=True):
 class Takeoff(msgspec.Struct, frozen=True, kw_only=True):
     """Everything to order for one design.
 
-    Offcuts of lumber and posts from ``usable_offcut_in`` on are marked as worth keeping.
+    Offcuts of lumber and posts from ``usable_offcut_in`` on are marked as worth keeping. Machines hired, in
+    ``groundwork``, are in ``subtotal`` and ``total``; services and fees of the footings are not, the footing
+    comparison has them.
     """
 
     kerf_in: float
@@ -174,3 +194,4 @@ class Takeoff(msgspec.Struct, frozen=True, kw_only=True):
     lumber_waste_percent: float
     subtotal: Money | None
     total: OrderTotal | None
+    groundwork: tuple[GroundworkLine, ...] = ()

@@ -15,7 +15,8 @@ class Demand:
     ``seat`` is the item word of a beam that sits straight on the footing, as ``2ply``. ``attached`` says
     whether the deck hangs on the house (frost rules differ). ``wall_distance_ft`` is to the nearest wall of the
     house, null where that is the wall line y = 0. ``fall_in_per_ft`` is how steeply the ground falls at the
-    footing, and ``grade_height_in`` its height at the footing's middle.
+    footing, and ``grade_height_in`` its height at the footing's middle. ``post_height_in`` is from that top to
+    the bottom of the beam, 0 where there is no post, and ``beam_plies`` are the beam's.
     """
 
     footing_id: str
@@ -33,6 +34,17 @@ class Demand:
     seat: str | None = None
     wall_distance_ft: float | None = None
     fall_in_per_ft: float = 0.0
+    post_height_in: float = 0.0
+    beam_plies: int = 2
+
+    @property
+    def likeness(self) -> tuple[object, ...]:
+        """What the size of its footing hangs on: demands with the same get the same footing."""
+        # Loads of mirrored posts differ in the last bits of their sums.
+        loads = (round(self.load_lb, 6), round(self.sizing_load_lb, 6))
+        post = (self.post is None, self.post_size, self.seat, self.post_height_in, self.beam_plies)
+        ground = (self.grade_height_in, self.from_wall_ft, self.fall_in_per_ft, self.top_above_grade_in)
+        return (*loads, *post, *ground, self.attached)
 
     @property
     def from_wall_ft(self) -> float:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.contract.report import Caution
-from service.foundations.demand import Demand
 from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
@@ -42,7 +41,7 @@ def _cover_in(rulebook: Rulebook) -> float:
     return next((value for value in values if value is not None), LEAST_COVER_IN)
 
 
-def required_depth(demand: Demand, criteria: Criteria) -> Depth:
+def required_depth(attached: bool, criteria: Criteria) -> Depth:
     """Return how deep a footing must go.
 
     Source: 12 in into undisturbed ground, IRC R403.1.4 (2021 on R507.3.2); below frost where the deck hangs
@@ -50,24 +49,22 @@ def required_depth(demand: Demand, criteria: Criteria) -> Depth:
     ``freestanding_footings_to_frost`` says no.
 
     Args:
-        demand: whether the deck is attached.
+        attached: whether the deck hangs on the house.
         criteria: frost depth and rules.
 
     Returns:
         Depths in inches below the lowest ground at the footing.
 
-    >>> asked = Demand("main.footing-1-1", "F1-1", None, "main.beam-1", 4, 10, 2000, 2000, "6x6", 0, True)
-    >>> required_depth(asked, criteria).bottom_in
+    >>> required_depth(True, criteria).bottom_in
     32.0
     """
     book = criteria.rulebook
-    by_code = demand.attached
-    to_frost = by_code or book.in_force_settings.freestanding_footings_to_frost
-    setting = book.setting("freestanding_footings_to_frost").citation
+    to_frost = attached or book.in_force_settings.freestanding_footings_to_frost
+    by_setting = book.setting("freestanding_footings_to_frost")
     return Depth(
         frost_in=criteria.ground.frost_depth_in if to_frost else None,
         cover_in=_cover_in(book),
-        frost_citation=_citation(book, FROST_ROWS) if by_code else setting,
+        frost_citation=_citation(book, FROST_ROWS) if attached else by_setting.citation,
         cover_citation=_citation(book, COVER_ROWS),
     )
 

@@ -14,7 +14,22 @@ from service.units.citation import Citation
 from service.units.working import Step
 
 Status = Literal["two_sources", "one_source", "second_hand", "memory", "common_practice", "own_convention"]
-Unit = Literal["in", "ft", "psf", "lb", "deg", "ratio", "percent", "cuyd", "hours", "each", "month"]
+Unit = Literal[
+    "in",
+    "ft",
+    "psf",
+    "pcf",
+    "lb",
+    "deg",
+    "ratio",
+    "percent",
+    "sqin",
+    "cuft",
+    "cuyd",
+    "hours",
+    "each",
+    "month",
+]
 Source = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
 Word = Annotated[str, msgspec.Meta(pattern=r"^[a-z][a-z0-9_-]*$")]
 Positive = Annotated[float, msgspec.Meta(gt=0, le=1_000_000)]
@@ -88,6 +103,38 @@ class Layout(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         return tuple(float(text) for text in self.helices_in.split(";"))
 
 
+class BellForm(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A form that widens a tube into a bell: a rim, a cone on it, and the tubes that fit the cone's top."""
+
+    base_in: Positive
+    rim_in: Positive
+    side_deg: Annotated[float, msgspec.Meta(ge=45, lt=90)]
+    tubes_in: NumberList
+    status: Status
+    source: Source
+
+    @property
+    def tubes(self) -> tuple[float, ...]:
+        """Diameters of the tubes it takes, in."""
+        return tuple(float(text) for text in self.tubes_in.split(";"))
+
+
+class PierBlock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A precast block that is set on the ground: its square base, what fits its top, what it may carry."""
+
+    base_in: Positive
+    height_in: Positive
+    seats: Annotated[str, msgspec.Meta(pattern=r"^[0-9a-z]+(;[0-9a-z]+)*$")]
+    allowable_lb: Positive
+    stone_in: Positive
+    status: Status
+    source: Source
+
+    def takes(self, seat: str) -> bool:
+        """Return whether a post or a beam of this word fits its top."""
+        return seat in self.seats.split(";")
+
+
 class TaskRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A task of a method: days for the whole job, hours for one footing, each low, likely and high.
 
@@ -138,6 +185,8 @@ class FoundationFacts:
     helix_areas: Mapping[tuple[str, float], float]
     layouts: tuple[Layout, ...]
     tasks: tuple[TaskRow, ...]
+    bell_forms: tuple[BellForm, ...]
+    pier_blocks: tuple[PierBlock, ...]
 
     def value(self, key: str) -> float:
         """Return a figure's number by its key; the tables are checked for every key when parsed."""
@@ -148,7 +197,8 @@ FIGURES = frozenset(
     {
         "tube_largest_shaft", "base_largest", "anchor_edge",
         "pedestal_height_ratio", "house_footing_projection", "working_room", "slope_stable_rock",
-        "slope_type_a", "slope_type_b", "slope_type_c", "near_house", "load_line", "frost_grip",
+        "slope_type_a", "slope_type_b", "slope_type_c", "near_house", "load_line", "frost_grip", "frost_grip_steel",
+        "bar_share", "bar_area", "bars_least", "bar_cover", "post_embedment", "stone_bag",
         "pile_safety", "pile_embedment", "helix_spacing", "pile_toe", "helix_bearing_factor",
         "cohesion_of_bearing", "rig_width", "obstruction_margin", "working_day", "schedule_footings",
         "schedule_crew", "installer_crew", "cold_frost_depth", "cold_first_month", "cold_last_month",
@@ -164,6 +214,8 @@ KEYS: Mapping[str, tuple[type[msgspec.Struct], tuple[str, ...]]] = {
     "helix_areas": (HelixArea, ("shaft", "helix_in")),
     "pile_layouts": (Layout, ("layout",)),
     "schedule": (TaskRow, ("method", "step", "only_with")),
+    "bell_forms": (BellForm, ("base_in",)),
+    "pier_blocks": (PierBlock, ("base_in",)),
 }
 
 
@@ -206,6 +258,8 @@ def _facts(rows: Mapping[str, Sequence[Any]]) -> FoundationFacts:
         helix_areas={(row.shaft, row.helix_in): row.net_sqft for row in rows["helix_areas"]},
         layouts=tuple(rows["pile_layouts"]),
         tasks=tuple(rows["schedule"]),
+        bell_forms=tuple(sorted(rows["bell_forms"], key=lambda form: form.base_in)),
+        pier_blocks=tuple(sorted(rows["pier_blocks"], key=lambda block: block.base_in)),
     )
 
 
@@ -253,6 +307,7 @@ def _check_set(rows: Mapping[str, Sequence[Any]], faults: list[TableFault]) -> N
     """Faults between rows; rows stand from line 2 on, without blank lines."""
     faults += _figure_faults(rows["figures"])
     faults += _schedule_faults(rows["schedule"])
+    faults += _bell_faults(rows["bell_forms"])
     areas = {(row.shaft, row.helix_in) for row in rows["helix_areas"]}
     for line, layout in enumerate(rows["pile_layouts"], start=2):
         for shaft in rows["pile_shafts"]:
@@ -260,6 +315,15 @@ def _check_set(rows: Mapping[str, Sequence[Any]], faults: list[TableFault]) -> N
                 if (shaft.shaft, helix) not in areas:
                     what = f"no area of a {helix:g} in helix on {shaft.shaft}"
                     faults.append(TableFault("pile_layouts.csv", line, "helices_in", what))
+
+
+def _bell_faults(forms: Sequence[BellForm]) -> list[TableFault]:
+    return [
+        TableFault("bell_forms.csv", line, "tubes_in", f"a {tube:g} in tube is not narrower than the bell")
+        for line, form in enumerate(forms, start=2)
+        for tube in form.tubes
+        if tube >= form.base_in
+    ]
 
 
 def _figure_faults(figures: Sequence[Figure]) -> list[TableFault]:

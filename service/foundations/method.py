@@ -6,13 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from msgspec.structs import replace
+
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk
 from service.contract.report_frame import Footing
 from service.foundations.demand import Demand
-from service.foundations.facts import FoundationFacts
-from service.sizing.criteria import Criteria
-from service.units.finding import Finding
+from service.foundations.site import Site
+from service.units.finding import SLACK, Finding
 
 PILE_POLICIES = ("none", "torque_log", "engineer_letter", "special_inspector")
 
@@ -53,7 +54,40 @@ class Sized:
     @property
     def unsafe(self) -> tuple[Finding, ...]:
         """Failing checks that no engineer reason stands for already: a table or rule says no."""
-        return tuple(f for f in self.findings if not f.passes and f.check not in ENGINEER_CHECKS)
+        return tuple(f for f in self.failing if f.check not in ENGINEER_CHECKS and not self._by_table(f))
+
+    @property
+    def failing(self) -> tuple[Finding, ...]:
+        """Its checks that do not pass."""
+        return tuple(f for f in self.findings if not f.passes)
+
+    def beyond_table(self, ratio: float) -> bool:
+        """Return whether a calculation goes past what a table permits by more than this ratio."""
+        return any(self._by_table(f) and (f.ratio or 0.0) > ratio + SLACK for f in self.failing)
+
+    def _by_table(self, calculated: Finding) -> bool:
+        """Whether a table permits what a calculation beside it does not: then the table decides."""
+        return calculated.basis == "calculated" and any(
+            f.check == calculated.check and f.basis == "table" and f.passes for f in self.findings
+        )
+
+    def renamed(self, demand: Demand) -> Sized:
+        """Return the same footing for another demand like its own."""
+        if demand is self.demand:
+            return self
+        old, new = self.demand.footing_id, demand.footing_id
+        footing = replace(
+            self.footing, id=new, mark=demand.mark, post=demand.post, serves=demand.serves,
+            x_ft=demand.x_ft, y_ft=demand.y_ft, load_lb=demand.load_lb,
+        )  # fmt: skip
+        return Sized(
+            demand=demand,
+            footing=footing,
+            findings=tuple(replace(f, id=new + f.id.removeprefix(old), member=new) for f in self.findings),
+            engineer=tuple(replace(reason, member=new) for reason in self.engineer),
+            blocked=self.blocked,
+            cautions=self.cautions,
+        )
 
 
 # Failing these says that the ground has to be looked at, not that the footing is forbidden.
@@ -84,14 +118,18 @@ class FootingMethod(Protocol):
         """Whether the footing bears below ground that was dug up."""
         ...
 
-    def size(self, demand: Demand, criteria: Criteria, facts: FoundationFacts) -> Sized | CannotServe:
+    def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the footing for one demand."""
         ...
 
-    def needs(self, sized: Sequence[Sized], criteria: Criteria) -> tuple[Need, ...]:
+    def needs(self, sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:
         """Return what has to be bought for all footings of the job, the concrete left out."""
         ...
 
-    def risks(self, sized: Sequence[Sized], criteria: Criteria, facts: FoundationFacts) -> tuple[Risk, ...]:
+    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
         """Return what can go wrong with this method on this ground."""
+        ...
+
+    def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
+        """Return what has to be said once of all footings together."""
         ...

@@ -11,11 +11,10 @@ from service.foundations.facts import FoundationFacts, Layout, Shaft
 
 @dataclass(frozen=True)
 class Choice:
-    """A shaft with its helices and what they carry. Capacities in lb, allowable; torque in ft-lb."""
+    """A shaft with its helices and what they carry, lb, allowable."""
 
     shaft: Shaft
     layout: Layout
-    torque_ft_lb: float
     by_torque_lb: float
     by_bearing_lb: float
 
@@ -71,17 +70,16 @@ def helix_bearing_lb(areas_sqft: Sequence[float], cohesion_psf: float, factor: f
     return factor * cohesion_psf * sum(areas_sqft)
 
 
-def choices(load_lb: float, bearing_psf: float, facts: FoundationFacts) -> Iterator[Choice]:
+def choices(bearing_psf: float, facts: FoundationFacts) -> Iterator[Choice]:
     """Yield every shaft with every layout, in the order offered.
 
     Source: as the functions above; the clay's strength is taken as half the presumptive bearing (from memory).
 
     Args:
-        load_lb: load on the pile, lb.
         bearing_psf: presumptive bearing of the soil, psf.
         facts: shafts, layouts and figures.
 
-    >>> first = next(choices(1200.0, 1500.0, facts))
+    >>> first = next(choices(1500.0, facts))
     >>> first.layout.layout, round(first.capacity_lb)
     ('helix_8in', 1026)
     """
@@ -89,13 +87,11 @@ def choices(load_lb: float, bearing_psf: float, facts: FoundationFacts) -> Itera
     cohesion_psf = bearing_psf * facts.value("cohesion_of_bearing")
     # Lighter shafts and fewer helices stand first in the tables, so the first that serves is the cheapest.
     for shaft in facts.shafts:
-        torque = required_torque_ft_lb(load_lb, safety, shaft.kt_per_ft)
         for layout in facts.layouts:
             areas = [facts.helix_areas[shaft.shaft, helix] for helix in layout.helices]
             yield Choice(
                 shaft=shaft,
                 layout=layout,
-                torque_ft_lb=torque,
                 by_torque_lb=shaft.torque_rating_ft_lb * shaft.kt_per_ft / safety,
                 by_bearing_lb=helix_bearing_lb(areas, cohesion_psf, factor) / safety,
             )

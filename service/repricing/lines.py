@@ -14,6 +14,7 @@ from service.contract.repricing import LineGiven
 from service.contract.repricing_answer import MovedLine
 from service.repricing.quantities import joined, on_sale, quantity_in
 from service.rules.price_book import PriceBook, PriceLine
+from service.takeoff.groundwork import SPOIL
 from service.takeoff.pricing import Priced, extended, line_total
 
 MOST_MOVED = 5
@@ -132,7 +133,8 @@ def lines_of(takeoff: Takeoff) -> tuple[LineGiven, ...]:
     decking = [(x.item, x.length_ft, x.quantity, "piece") for x in takeoff.decking]
     hardware = [(x.item, None, x.quantity, x.unit) for x in takeoff.hardware]
     concrete = [(x.item, None, x.quantity, x.unit) for x in takeoff.concrete]
+    hired = [(x.item, None, x.quantity, x.unit) for x in takeoff.groundwork if x.item != SPOIL]
     return tuple(
         LineGiven(item=item, length_ft=length_ft, quantity=quantity, unit=cast("QuantityUnit", unit))
-        for item, length_ft, quantity, unit in (*boards, *decking, *hardware, *concrete)
+        for item, length_ft, quantity, unit in (*boards, *decking, *hardware, *concrete, *hired)
     )

@@ -16,6 +16,8 @@ from service.rules.settings import Settings, read_settings, setting_cell
 from service.rules.table import Amended, Table, Value
 from service.units.citation import Citation
 
+CONVENTION = "convention of this service"
+
 
 def apply_amendments(rulebook: Rulebook, jurisdiction: Jurisdiction) -> Rulebook:
     """Return the rulebook as it stands in a place.
@@ -108,7 +110,10 @@ def _with_cells(
 
 
 def _set(table: Table, key: str, value: Value, jurisdiction: Jurisdiction) -> Table:
-    row = table.by_key[(key,)]
+    row = table.by_key.get((key,))
+    if row is None:  # a setting younger than the rulebook's own table
+        unset = (key, "no", None, "own_convention", CONVENTION, None)
+        table, row = replace(table, rows=(*table.rows, unset)), len(table.rows)
     cite = Citation(document=jurisdiction.citation_document, section=key, status="own_convention")
     mark = Amended(jurisdiction.id, table.cell(row, "value"), cite)
     return _with_cells(table, {(row, "value"): value}, {(row, "value"): mark})

@@ -67,6 +67,15 @@ def _section_and_table(table: Table, rows: tuple[int, ...]) -> tuple[str, str | 
 
 def cite(table: Table, column: str, rows: tuple[int, ...], asked: Mapping[str, Value]) -> Citation:
     """Return the citation of the cells read; of the amendment where a local one changed them."""
+    if not rows:
+        return _cited(table, column, rows, asked)
+    found = table.citations.get((column, rows))
+    if found is None:
+        found = table.citations[column, rows] = _cited(table, column, rows, asked)
+    return found
+
+
+def _cited(table: Table, column: str, rows: tuple[int, ...], asked: Mapping[str, Value]) -> Citation:
     keys = tuple(_keys(table, rows, asked))
     amended = next((table.amended[(r, column)] for r in rows if (r, column) in table.amended), None)
     if amended:
@@ -89,14 +98,26 @@ def working(
     A cell that a local amendment, a correction or a likely value stands in for is shown too.
     """
     unit = _unit(table, column, rows)
-    steps = [step for row in rows for step in _row_steps(table, column, row, unit)]
-    likely = [step for row in rows for step in _likely_steps(table, column, row, unit)]
+    told = [_cell_steps(table, column, row, unit) for row in rows]
+    steps = [step for read, _ in told for step in read]
+    likely = [step for _, seen in told for step in seen]
     if len(rows) > 1:
         likely.append(Step("share", share, None, "ratio", "distance between the two printed rows"))
     if value is not None and likely:
         how = "interpolated between printed rows" if len(rows) > 1 else "safer of printed and likely"
         likely.append(Step(column, value, None, unit, how))
     return (*steps, *likely)
+
+
+def _cell_steps(
+    table: Table, column: str, row: int, unit: str | None
+) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
+    """The steps of one cell, made once; the unit of a column of single figures is that of the row."""
+    found = table.cell_steps.get((column, row))
+    if found is None:
+        read, likely = _row_steps(table, column, row, unit), _likely_steps(table, column, row, unit)
+        found = table.cell_steps[column, row] = tuple(read), tuple(likely)
+    return found
 
 
 def _row_steps(table: Table, column: str, row: int, unit: str | None) -> list[Step]:

@@ -20,8 +20,8 @@ ITEM_KINDS = frozenset({
     "post_cap", "saddle", "lateral_device", "stringer_connector",
     "framing_angle", "handrail_bracket", "preservative",
     "guard_post_connector", "anchor", "ledger_flashing", "flashing_tape", "concrete", "form",
-    "reinforcement", "pile", "helical_pile", "pile_extension", "pile_cap", "rental", "service", "fee",
-    "labour",
+    "reinforcement", "aggregate", "pier_block", "pile", "helical_pile", "pile_extension", "pile_cap", "rental",
+    "service", "fee", "labour",
 })  # fmt: skip
 
 LONGEST_TEXT = 120

@@ -29,11 +29,16 @@ LOCAL_SETTINGS = (
     "calculated_engineer_ratio",
     "dead_load_psf",
     "adopts_guide",
+    "pier_blocks_carry_beams",
 )
 
 
 class Settings(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Settings in force. ``guard_height_in`` is the rulebook's own limit row, repeated here."""
+    """Settings in force. ``guard_height_in`` is the rulebook's own limit row, repeated here.
+
+    ``pier_blocks_carry_beams`` is a place's own: whether its exception for low decks on blocks takes frames with beams.
+    No published rulebook has a row of it, and then it is no.
+    """
 
     joist_cantilever_rule: JoistCantileverRule
     beam_lookup_rule: BeamLookupRule
@@ -54,6 +59,7 @@ class Settings(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     adopts_guide: bool
     post_table_max_height_in: Positive
     guard_height_in: Positive
+    pier_blocks_carry_beams: bool = False
 
 
 _TYPES = {known.name: known.type for known in msgspec.structs.fields(Settings)}

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from service.rules.kinds import KINDS, SPECIES_GROUPS, TableKind
 from service.units.citation import Citation
+from service.units.working import Step
 
 Value = float | str | None
 Row = tuple[Value, ...]
@@ -68,6 +69,16 @@ class Table:
     def key_positions(self) -> Mapping[str, int]:
         """Key column to its place in a row, in key order."""
         return {name: self.kind.position[name] for name in self.kind.key}
+
+    @cached_property
+    def citations(self) -> dict[tuple[str, tuple[int, ...]], Citation]:
+        """Citations already made, by column and rows: a table never changes, so they don't either."""
+        return {}
+
+    @cached_property
+    def cell_steps(self) -> dict[tuple[str, int], tuple[tuple[Step, ...], tuple[Step, ...]]]:
+        """Steps already made of a cell, by column and row: those it is read by, and its likely value."""
+        return {}
 
     @cached_property
     def _groups(self) -> dict[tuple[str, ...], dict[tuple[Value, ...], Group]]:

@@ -26,8 +26,9 @@ IN2_PER_SQFT = 144.0
 class FootingSize:
     """A footing that bears its load, in whole inches.
 
-    ``basis`` says where the governing diameter comes from. ``with_weight_in`` is the round diameter when the
-    whole concrete is weighed too. ``engineer`` and ``cautions`` are what has to be said of the size.
+    ``basis`` says where the governing diameter comes from, ``cells`` are those of the table where it governs.
+    ``with_weight_in`` is the round diameter when the whole concrete is weighed too, ``weight_steps`` its working.
+    ``engineer`` and ``cautions`` are what has to be said of the size.
     """
 
     square_in: float
@@ -42,6 +43,20 @@ class FootingSize:
     with_weight_in: float | None
     engineer: tuple[CodedText, ...] = ()
     cautions: tuple[CodedText, ...] = ()
+    cells: TableCells | None = None
+    weight_steps: tuple[Step, ...] = ()
+
+    @property
+    def square_citation(self) -> Citation:
+        """Where the side of the square comes from."""
+        return self.cells.square.citation if self.cells else self.size_citation
+
+    @property
+    def square_steps(self) -> tuple[Step, ...]:
+        """The working of the side of the square."""
+        if self.cells is None:
+            return self.steps
+        return (*self.cells.entry, *self.cells.square.steps, *self.weight_steps)
 
 
 @dataclass(frozen=True)
@@ -221,6 +236,7 @@ def _by_table(criteria: Criteria, cells: TableCells) -> FootingSize:
         net_bearing_psf=criteria.ground.soil_bearing_psf,
         with_weight_in=None,
         cautions=(CodedText("table_row_suspect", text),) if suspect else (),
+        cells=cells,
     )
 
 
@@ -279,10 +295,12 @@ def _weighed(
     full = _diameter_in(load_lb, net_bearing_psf("full", bearing_psf, sized.thickness_in, length_in))
     net = net_bearing_psf(rule, bearing_psf, sized.thickness_in, length_in)
     needed = sized.round_in if rule == "gross" else _diameter_in(load_lb, net)
-    steps = (*sized.steps, word("own_weight_rule", rule, "rulebook setting"))
+    weighed: tuple[Step, ...] = (word("own_weight_rule", rule, "rulebook setting"),)
     if full is not None:
-        steps = (*steps, step("D_with_weight", full, "in", "with the whole pier weighed at 150 pcf"))
-    shown = replace(sized, net_bearing_psf=net, with_weight_in=full, steps=steps)
+        weighed = (*weighed, step("D_with_weight", full, "in", "with the whole pier weighed at 150 pcf"))
+    shown = replace(
+        sized, net_bearing_psf=net, with_weight_in=full, steps=(*sized.steps, *weighed), weight_steps=weighed
+    )
     if needed is None:
         text = "the concrete's own weight leaves the soil nothing to carry the deck with"
         return replace(shown, engineer=(*sized.engineer, CodedText("soil_needs_engineer", text)))
@@ -290,7 +308,9 @@ def _weighed(
         return shown
     square = max(sized.square_in, whole_inches_up(needed * math.sqrt(math.pi) / 2.0))
     cite = criteria.rulebook.setting("own_weight_rule").citation
-    return replace(shown, round_in=needed, square_in=square, basis="calculated", size_citation=cite)
+    return replace(
+        shown, round_in=needed, square_in=square, basis="calculated", size_citation=cite, cells=None
+    )
 
 
 def _diameter_in(load_lb: float, net_psf: float) -> float | None:

@@ -9,6 +9,8 @@ from typing import Final
 DRESSED_IN: Final[dict[int, float]] = {1: 0.75, 2: 1.5, 3: 2.5, 4: 3.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
 BY_DEPTH: Final = ("2x6", "2x8", "2x10", "2x12")
 PLY_IN: Final = 1.5
+# Heartwood the code counts as naturally durable (IRC R317.1, from memory), above ground only.
+NATURALLY_DURABLE: Final = frozenset({"redwood", "western_cedar"})
 
 
 @cache

@@ -63,8 +63,22 @@ def open_ended_before(connection: Connection, id: str, day: date) -> VersionKey 
     return None if found is None else {"price_book_id": id, "version": found}
 
 
+def in_force_on(connection: Connection, id: str, day: date) -> VersionKey | None:
+    """The version of a price book that holds on a day and began before it; at most one can."""
+    version = tables.price_book_version
+    chosen = select(version.c.version).where(
+        version.c.price_book_id == id,
+        version.c.published_at.is_not(None),
+        version.c.state != "withdrawn",
+        version.c.effective.contains(day),
+        func.lower(version.c.effective) < day,
+    )
+    found = connection.execute(chosen).scalar_one_or_none()
+    return None if found is None else {"price_book_id": id, "version": found}
+
+
 def end_before(connection: Connection, key: VersionKey, day: date) -> None:
-    """Give a version that has no last day the one before `day`."""
+    """Give a version the last day before `day`."""
     version = tables.price_book_version
     days = func.daterange(func.lower(version.c.effective), day, "[)")
     connection.execute(update(version).where(matches(version, key)).values(effective=days))

@@ -24,7 +24,7 @@ from service.store.price_versions import (
     add_price_book_version,
     days_of,
     end_before,
-    open_ended_before,
+    in_force_on,
     today,
 )
 from service.store.texts import RULE_TABLE_HEADINGS, Bundle, NamedText, RulebookText, split_lines
@@ -102,24 +102,29 @@ def _load_price_book(connection: Connection, given: NamedText, book: PriceBook) 
     key = {"price_book_id": book.id, "version": book.version}
     if _is_published(connection, tables.price_book_version, key, {"digest": book.digest}):
         return None
+    days = _days(connection, book)
+    if days is None:
+        return None
     # The book that comes with the service is a demonstration: everyone may see it.
     add_identity(connection, tables.organisation, id=book.organisation, name=book.organisation)
     add_identity(connection, tables.price_book, id=book.id, organisation_id=book.organisation, public=True)
-    return add_price_book_version(connection, book, given.text, _days(connection, book))
+    return add_price_book_version(connection, book, given.text, days)
 
 
-def _days(connection: Connection, book: PriceBook) -> Range[date]:
-    """The days a version is to hold for, after the version before it has been ended.
+def _days(connection: Connection, book: PriceBook) -> Range[date] | None:
+    """The days a version is to hold for, after the version in force when it begins has been ended.
 
-    Loaded late into a database that has answered with the one before, it begins today: what was answered for
-    days gone by stays.
+    Loaded late into a database that has answered with another, it begins today: what was answered for days gone by
+    stays. None where all its days are gone by: that database never had it.
     """
     days = days_of(book)
-    open_ended = open_ended_before(connection, book.id, book.effective_from)
-    if open_ended is None:
-        return days
     first = max(book.effective_from, today(connection))
-    end_before(connection, open_ended, first)
+    before = in_force_on(connection, book.id, first)
+    if before is None:
+        return days
+    if days.upper is not None and days.upper <= first:
+        return None
+    end_before(connection, before, first)
     return Range(first, days.upper, bounds="[)")
 
 

@@ -10,7 +10,7 @@ from decimal import Decimal
 from msgspec.structs import replace
 
 from service.contract.ids import item
-from service.contract.report_frame import Footing, Pile
+from service.contract.report_frame import Concrete, Footing, Pile
 from service.contract.report_order import ConcreteLine, Unpriced
 from service.rules.price_book import PriceBook
 from service.takeoff.items import inches
@@ -30,7 +30,9 @@ READY_MIX = item("concrete", "ready_mix", "3000psi")
 SHORT_LOAD = item("fee", "ready_mix", "short_load")
 LEAD_FT, EXTENSION_FT = 7.0, 5.0  # convention of this service
 NAMES = {"bagged": "bagged concrete", "ready_mix": "ready-mix"}
-TUBE_METHODS = ("tube_form_pier", "pad_and_pier")
+ASKED, CHEAPER_IN_ALL = "was asked for", "comes cheaper with its labour, hired machines and days"
+TUBE_METHODS = ("tube_form_pier", "pad_and_pier", "belled_pier")
+BELL_METHOD = "belled_pier"
 
 
 @dataclass(frozen=True)
@@ -55,17 +57,20 @@ def bags(volume_cuft: float, bag_lb: float, waste_percent: float = WASTE_PERCENT
 
 
 def concrete(
-    footings: Sequence[Footing], prices: PriceBook | None, supply: str
+    footings: Sequence[Footing], prices: PriceBook | None, supply: str, asked: bool = True
 ) -> tuple[tuple[ConcreteLine, ...], tuple[Unpriced, ...]]:
-    """Return the concrete of a job: the cheaper supply, or the one asked for.
+    """Return the concrete of a job: the cheaper supply, or the one given.
 
+    ``asked`` says that the caller asked for the one given; else it came cheaper with its labour, hire and days.
     Without prices, bags for less than a cubic yard and a truck from there on (common practice).
     """
     volume = sum(footing.concrete.volume_cuft for footing in footings if footing.concrete)
     if not volume:
         return (), ()
     ways = {"bagged": _bagged(volume, prices), "ready_mix": _ready_mix(volume, prices)}
-    name, why = (supply, f"{NAMES[supply]} was asked for") if supply in ways else _cheaper(ways, volume)
+    name, why = _cheaper(ways, volume)
+    if supply in ways and (asked or supply != name):
+        name, why = supply, f"{NAMES[supply]} {ASKED if asked else CHEAPER_IN_ALL}"
     because = f"{why}{_against(name, ways)}"
     return tuple(replace(line, because=because) for line in ways[name].lines), ways[name].unpriced
 
@@ -170,12 +175,25 @@ def _supply(code: str, quantity: float, unit: str, volume_cuft: float, prices: P
 
 
 def form_parts(footings: Sequence[Footing]) -> Iterator[Part]:
-    """Yield the tubes round concrete is poured in, from its base to its top."""
+    """Yield the tubes round concrete is poured in, from its base or bell to its top."""
     for footing in footings:
         shaft = footing.concrete.shaft_diameter_in if footing.concrete else None
         if footing.concrete and shaft and footing.method in TUBE_METHODS:
-            length = footing.top_height_in - footing.bottom_height_in - (footing.concrete.thickness_in or 0.0)
-            yield Part(item("form", inches(shaft), "tube"), length, footing.id)
+            yield Part(item("form", inches(shaft), "tube"), tube_in(footing, footing.concrete), footing.id)
+
+
+def tube_in(footing: Footing, concrete: Concrete) -> float:
+    """Return the length of the tube of a footing, in: what is not base, bell or the cylinder under a bell."""
+    base_in = (concrete.thickness_in or 0.0) + (concrete.bell_height_in or 0.0)
+    return footing.top_height_in - footing.bottom_height_in - base_in
+
+
+def bell_forms(footings: Sequence[Footing]) -> Iterator[Need]:
+    """Yield the form of every bell, named by its base."""
+    for footing in footings:
+        base = footing.concrete.base_size_in if footing.concrete else None
+        if footing.method == BELL_METHOD and base:
+            yield Need(item("form", inches(base), "bell"), 1, footing.id, "piece")
 
 
 def piles(footings: Sequence[Footing]) -> Iterator[Need]:

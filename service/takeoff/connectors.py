@@ -11,6 +11,7 @@ from service.contract.ids import item
 from service.contract.report_frame import Footing, GuardPost, JoistLine, Joists, Ledger, Level, Stair
 from service.framing.frame import Frame
 from service.takeoff.framing_parts import BURIED_METHODS
+from service.takeoff.groundwork import BLOCK_METHOD
 from service.takeoff.hangers import hangers
 from service.takeoff.items import inches, is_item, plies
 from service.takeoff.nailing import seats
@@ -18,6 +19,8 @@ from service.takeoff.needs import Need
 from service.takeoff.stair_levels import framed_levels
 
 HALF_INCH = inches(0.5)
+# A buried post stands on its pad, held by the soil; a precast block has a socket.
+WITHOUT_HARDWARE = (*BURIED_METHODS, BLOCK_METHOD)
 
 
 def connectors(frame: Frame, coating: str) -> Iterator[Need]:
@@ -117,7 +120,7 @@ def _foot(footing: Footing, seat: str, holder: str, coating: str) -> Iterator[Ne
     """What holds a post, or a beam where there is no post, on its footing."""
     if footing.pile:
         yield Need(item("pile_cap", footing.pile.shaft, seat, coating), 1, footing.id)
-    elif footing.method not in BURIED_METHODS:
+    elif footing.method not in WITHOUT_HARDWARE:
         yield Need(holder, 1, footing.id)
         yield Need(item("anchor", HALF_INCH, inches(10), coating), 1, footing.id)
 

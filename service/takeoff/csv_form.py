@@ -7,7 +7,15 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 
 from service.contract.report import Caution
-from service.contract.report_order import ConcreteLine, DeckingLine, OrderLine, StockLine, Takeoff
+from service.contract.report_order import (
+    ConcreteLine,
+    DeckingLine,
+    GroundworkLine,
+    OrderLine,
+    StockLine,
+    Takeoff,
+)
+from service.takeoff.groundwork import SPOIL
 from service.units.text import sentence
 
 COLUMNS = (
@@ -16,7 +24,7 @@ COLUMNS = (
 )  # fmt: skip
 # A spreadsheet reads a cell that begins with one of these as a formula; some read the wide forms alike.
 FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-Line = StockLine | DeckingLine | OrderLine | ConcreteLine
+Line = StockLine | DeckingLine | OrderLine | ConcreteLine | GroundworkLine
 
 
 def as_csv(takeoff: Takeoff, verdict_status: str, cautions: Sequence[Caution]) -> str:
@@ -45,10 +53,10 @@ def safe(cell: object) -> str:
 
 
 def _items(takeoff: Takeoff) -> Iterator[dict[str, object]]:
-    lines: Iterable[Line] = (*takeoff.stock, *takeoff.decking, *takeoff.hardware, *takeoff.concrete)
-    for line in lines:
+    bought: Iterable[Line] = (*takeoff.stock, *takeoff.decking, *takeoff.hardware, *takeoff.concrete)
+    for line in (*bought, *takeoff.groundwork):
         # With prices, a line that has none is an unpriced line, and is not given twice.
-        if line.extended or takeoff.total is None:
+        if line.extended or takeoff.total is None or line.item == SPOIL:
             yield {**_item(line), **_stands_for(line, takeoff)}
 
 
@@ -69,7 +77,7 @@ def _stands_for(line: Line, takeoff: Takeoff) -> dict[str, object]:
 
 def _item(line: Line) -> dict[str, object]:
     return {
-        "line_kind": "item",
+        "line_kind": "quantity" if line.item == SPOIL else "item",
         "item": line.item,
         "length_ft": getattr(line, "length_ft", None),
         "quantity": line.quantity,

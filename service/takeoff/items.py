@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from service.contract.ids import item
+from service.sizing.lumber import NATURALLY_DURABLE
 
 DRESSED_BOARDS: dict[tuple[float, float], str] = {
     (1.0, 5.5): "5-4x6", (1.0, 3.5): "5-4x4", (0.75, 5.5): "1x6", (0.75, 3.5): "1x4",
     (1.5, 5.5): "2x6", (1.5, 3.5): "2x4", (0.75, 11.25): "1x12",
 }  # fmt: skip
-# Heartwood the code counts as naturally durable (IRC R317.1, from memory): ordered untreated above ground.
-NATURALLY_DURABLE = frozenset({"redwood", "western_cedar"})
 
 
 @dataclass(frozen=True)
@@ -72,6 +71,8 @@ GRAMMAR: tuple[ItemKind, ...] = (
     _kind("concrete", "supply measure", "bag", "concrete.bag.60lb"),
     _kind("form", "diameter form", "piece", "form.12in.tube", has_lengths=True),
     _kind("reinforcement", "size grade", "piece", "reinforcement.no_4.grade_40", has_lengths=True),
+    _kind("aggregate", "material measure", "each", "aggregate.crushed_stone.bag_50lb"),
+    _kind("pier_block", "size form", "each", "pier_block.11in.precast"),
     _kind("helical_pile", "shaft helices", "each", "helical_pile.round_2-7-8in.helix_10in"),
     _kind("pile", "shaft form", "each", "pile.round_8in.timber"),
     _kind("pile_extension", "shaft length", "each", "pile_extension.round_2-7-8in.5ft"),
@@ -82,6 +83,8 @@ GRAMMAR: tuple[ItemKind, ...] = (
     _kind("labour", "trade period", "hour", "labour.carpenter.hour"),
 )  # fmt: skip
 KINDS: dict[str, ItemKind] = {kind.kind: kind for kind in GRAMMAR}
+# Forms that are one piece and not cut from a length: of a bell, named by its base, with the shaft over it.
+WHOLE_FORMS = ".bell"
 ORDER: dict[str, int] = {kind.kind: place for place, kind in enumerate(GRAMMAR)}
 
 
@@ -96,6 +99,15 @@ def is_item(code: str) -> bool:
     if form is None:
         return False
     return 0 <= len(parts) - len(form.attributes) <= len(form.optional)
+
+
+def has_lengths(code: str) -> bool:
+    """Return whether an item is cut from stock lengths.
+
+    >>> has_lengths("form.12in.tube"), has_lengths("form.24in.bell")
+    (True, False)
+    """
+    return KINDS[code.partition(".")[0]].has_lengths and not code.endswith(WHOLE_FORMS)
 
 
 def inches(length_in: float) -> str:

@@ -24,6 +24,7 @@ USUAL_BY_KIND_FT: Mapping[str, tuple[float, ...]] = {
     "guard": (3.0, 3.5, 8.0, 12.0, 16.0),
     "form": (4.0, 8.0, 10.0, 12.0),
     "ledger_flashing": (10.0,),
+    "reinforcement": (10.0, 20.0),
 }  # common practice
 
 

@@ -13,11 +13,12 @@ from service.framing.frame import Frame
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
 from service.takeoff.boards import boards_for, cutting_bound, cutting_lines, offered, waste_percent
-from service.takeoff.concrete import concrete, form_parts, piles
+from service.takeoff.concrete import bell_forms, concrete, form_parts, piles
 from service.takeoff.connectors import connectors
 from service.takeoff.decking import decking_parts, screws
 from service.takeoff.flashing import flashing_parts, tape
 from service.takeoff.framing_parts import Site, framing_parts, site_of
+from service.takeoff.groundwork import Groundwork, bar_parts, ground_needs, groundwork_lines
 from service.takeoff.joints import Offer, settled, with_joints
 from service.takeoff.ladders import KERF_IN, USABLE_OFFCUT_IN, Ladders
 from service.takeoff.nailing import connector_nails, nails
@@ -39,16 +40,21 @@ from service.takeoff.substituting import bought_needs, bought_parts, substitutio
 from service.takeoff.surfaces import Surface, surfaces
 
 BOARD_KINDS = ("decking", "fascia")
+AS_ASKED = Groundwork()
 
 
 def take_off(
-    frame: Frame, spec: DeckSpec, criteria: Criteria, prices: PriceBook | None, supply: str = ""
+    frame: Frame,
+    spec: DeckSpec,
+    criteria: Criteria,
+    prices: PriceBook | None,
+    groundwork: Groundwork = AS_ASKED,
 ) -> Takeoff:
     """Return the order for a frame.
 
     Every piece comes from a member, every board from a piece. Without a price book all money is null and
-    boards come in the usual lengths; an item the book does not price is named, never guessed. ``supply`` is how the
-    footings' concrete comes, as it was compared; empty: as the spec asks, or the cheaper.
+    boards come in the usual lengths; an item the book does not price is named, never guessed. ``groundwork`` is
+    how the footings are made, as it was compared.
     """
     ladders = Ladders(prices)
     floors = surfaces(frame, spec)
@@ -57,11 +63,14 @@ def take_off(
     boards = boards_for(pieces, ladders)
     needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors, parts), prices))
     hardware, without = order_lines(needs, prices)
-    mixes, unmixed = concrete(frame.footings, prices, supply or spec.foundation.concrete_supply)
+    wanted = spec.foundation.concrete_supply
+    supply = groundwork.supply or wanted
+    mixes, unmixed = concrete(frame.footings, prices, supply, asked=supply == wanted)
+    dug, unhired = groundwork_lines(frame, groundwork.rentals, prices)
     stock = [line for one in boards for line in one.stock]
-    unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed)
-    amounts = chain((x.extended for x in stock), (x.extended for x in hardware), (x.extended for x in mixes))
-    total = total_of(amounts)
+    unpriced = (*(line for one in boards for line in one.unpriced), *without, *unmixed, *unhired)
+    amounts = ((line.extended for line in lines) for lines in (hardware, mixes, dug))
+    total = total_of(chain((line.extended for line in stock), *amounts))
     return Takeoff(
         kerf_in=KERF_IN,
         usable_offcut_in=USABLE_OFFCUT_IN,
@@ -78,6 +87,7 @@ def take_off(
         lumber_waste_percent=waste_percent(boards),
         subtotal=money(prices.currency, total) if prices else None,
         total=order_total(prices, total, complete=not unpriced) if prices else None,
+        groundwork=dug,
     )
 
 
@@ -107,6 +117,7 @@ def _parts(
     for surface in floors:
         yield from decking_parts(surface, ladders)
     yield from form_parts(frame.footings)
+    yield from bar_parts(frame.footings)
     yield from flashing_parts(frame, ladders, criteria.coating)
 
 
@@ -141,6 +152,8 @@ def _needs(
     yield from tape(frame, ladders)
     yield from preservative(parts)
     yield from piles(frame.footings)
+    yield from bell_forms(frame.footings)
+    yield from ground_needs(frame.footings)
 
 
 def _rail_metal(frame: Frame, rails: Sequence[Rail], coating: str) -> Iterator[Need]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from service.rules.price_book import PriceLine
-from service.takeoff.items import KINDS, is_item
+from service.takeoff.items import KINDS, has_lengths, is_item
 from service.takeoff.pricing import PACKED_UNITS
 
 # Beside the unit an order counts a kind in: small parts come in packs too, whose content has to be known.
@@ -50,9 +50,9 @@ def sale_faults(line: PriceLine) -> Iterator[SaleFault]:
     if line.unit not in units:
         text = f"{kind.kind} is sold by the {' or '.join(units)}, not by the {line.unit}"
         yield SaleFault("unit", "unit_not_for_item", text, units)
-    if kind.has_lengths and line.length_ft is None:
+    if has_lengths(line.item) and line.length_ft is None:
         yield SaleFault("length_ft", "missing", f"{kind.kind} is sold in lengths: give its feet, 1 to 99.99")
-    if not kind.has_lengths and line.length_ft is not None:
+    if not has_lengths(line.item) and line.length_ft is not None:
         yield SaleFault("length_ft", "unit_not_for_item", f"{kind.kind} has no length: leave it empty")
     if line.unit in PACKED_UNITS and line.unit != kind.unit and line.pack_quantity is None:
         yield SaleFault("pack_quantity", "missing", f"how many are in a {line.unit}, 1 to 999999")

@@ -40,7 +40,7 @@ async def create_takeoff(
 ) -> Response[TakeoffAnswer]:
     """Design a deck and answer with its takeoff alone: pieces, boards, cutting plan, hardware, concrete.
 
-    As `text/csv` each line has a `line_kind`: item, unpriced or caution. Lines without a price are named,
+    As `text/csv` each line has a `line_kind`: item, quantity, unpriced or caution. Lines without a price are named,
     never guessed.
     """
     media_type = best_type(request, [JSON, CSV])

@@ -78,7 +78,7 @@ def facts(fact_texts: dict[str, str]) -> FoundationFacts:
 
 @pytest.fixture(scope="session")
 def prices() -> PriceBook:
-    file = ROOT / "price_books" / "brindlemoor-yard@2.csv"
+    file = ROOT / "price_books" / "brindlemoor-yard@4.csv"
     return parse_price_book(file.read_text(encoding="utf-8"), file.name)
 
 

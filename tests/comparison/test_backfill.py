@@ -14,6 +14,7 @@ from service.foundations.facts import FoundationFacts
 from service.foundations.method import CannotServe, FootingMethod, Sized
 from service.foundations.methods.helical_pile import HelicalPile
 from service.foundations.methods.tube_form_pier import TubeFormPier
+from service.foundations.site import Site
 from service.sizing.criteria import Criteria
 from service.sizing.resolve import criteria_of, resolve_spec
 
@@ -22,7 +23,7 @@ Ask = Callable[..., Demand]
 
 
 def sized(method: FootingMethod, demand: Demand, criteria: Criteria, facts: FoundationFacts) -> Sized:
-    found = method.size(demand, criteria, facts)
+    found = method.size(demand, Site(criteria, facts))
     assert not isinstance(found, CannotServe)
     return found
 

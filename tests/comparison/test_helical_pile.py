@@ -13,6 +13,7 @@ from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.method import CannotServe, Sized
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
+from service.foundations.site import Site
 from service.sizing.criteria import Criteria
 
 Make = Callable[..., Criteria]
@@ -20,7 +21,7 @@ Ask = Callable[..., Demand]
 
 
 def sized(demand: Demand, criteria: Criteria, facts: FoundationFacts, policy: str = "torque_log") -> Sized:
-    found = HelicalPile(policy).size(demand, criteria, facts)
+    found = HelicalPile(policy).size(demand, Site(criteria, facts))
     assert not isinstance(found, CannotServe)
     return found
 
@@ -51,13 +52,13 @@ def test_smallest_helices_that_bear(
 
 
 def test_more_than_the_helices_bear(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
-    found = HelicalPile("none").size(demand(9000.0), criteria(), facts)
+    found = HelicalPile("none").size(demand(9000.0), Site(criteria(), facts))
     assert isinstance(found, CannotServe)
     assert found.code == "bearing_too_low"
 
 
 def test_more_than_the_torque_rating(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
-    found = HelicalPile("none").size(demand(40_000.0), criteria(soil_bearing_psf=12_000.0), facts)
+    found = HelicalPile("none").size(demand(40_000.0), Site(criteria(soil_bearing_psf=12_000.0), facts))
     assert isinstance(found, CannotServe)
     assert found.code == "torque_above_rating"
 
@@ -96,7 +97,7 @@ def test_strictest_policy(place: str | None, policy: str, criteria: Make) -> Non
 def test_policies_of_an_engineer(policy: str, criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
     one = sized(demand(1200.0), criteria(), facts, policy)
     assert [reason.code for reason in one.engineer] == ["pile_policy_needs_engineer"]
-    paid = {need.item for need in HelicalPile(policy).needs([one], criteria())}
+    paid = {need.item for need in HelicalPile(policy).needs([one], Site(criteria(), facts))}
     assert ("service.engineer.letter" in paid) == (policy == "engineer_letter")
 
 
@@ -104,7 +105,7 @@ def test_needs_count_leads_extensions_and_caps(criteria: Make, facts: Foundation
     where = criteria()
     beam = demand(1200.0, 2, post=None, serves="main.beam-1", seat="2ply")
     several = [sized(one, where, facts) for one in (demand(1200.0), beam)]
-    needs = {need.item: need.quantity for need in HelicalPile("none").needs(several, where)}
+    needs = {need.item: need.quantity for need in HelicalPile("none").needs(several, Site(where, facts))}
     assert needs == {
         "helical_pile.round_2-7-8in.helix_10in": 2.0,
         "pile_extension.round_2-7-8in.5ft": 2.0,

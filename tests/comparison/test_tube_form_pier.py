@@ -13,6 +13,7 @@ from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.method import CannotServe, Sized
 from service.foundations.methods.tube_form_pier import TubeFormPier
+from service.foundations.site import Site
 from service.foundations.volumes import cylinder_cuft
 from service.sizing.criteria import Criteria
 from tests.context import NOWHERE, context, designed, spec_of
@@ -22,7 +23,7 @@ Ask = Callable[..., Demand]
 
 
 def sized(demand: Demand, criteria: Criteria, facts: FoundationFacts, pinned: float | None = None) -> Sized:
-    found = TubeFormPier(pinned).size(demand, criteria, facts)
+    found = TubeFormPier(pinned).size(demand, Site(criteria, facts))
     assert not isinstance(found, CannotServe)
     return found
 
@@ -60,7 +61,7 @@ def test_wide_pier_gets_a_base(criteria: Make, facts: FoundationFacts, demand: A
 
 
 def test_no_base_is_wide_enough(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
-    found = TubeFormPier().size(demand(25_000.0), criteria(), facts)
+    found = TubeFormPier().size(demand(25_000.0), Site(criteria(), facts))
     assert isinstance(found, CannotServe)
     assert found.code == "pier_too_wide_for_tube"
 
@@ -126,7 +127,10 @@ def test_heave_force_of_a_12_in_pier_in_32_in_of_frost(
 ) -> None:
     # Canadian Foundation Engineering Manual: 65 kPa on 12 in by 32 in is 11,400 lb
     pier = sized(demand(200.0), criteria(), facts, 12.0)
-    assert any("11,400 lb" in caution.text for caution in pier.cautions)
+    (said,) = TubeFormPier(12.0).cautions([pier], Site(criteria(), facts))
+    # 0.6 x 200 x 10 / 50 = 24 lb of deck; 2.29 cu ft of concrete weigh 344 lb
+    assert "11,400 lb" in said.text
+    assert "dead load with 0 lb, its own weight with 300 lb" in said.text
 
 
 def test_more_load_never_a_smaller_pier(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
@@ -142,7 +146,7 @@ def test_more_load_never_a_smaller_pier(criteria: Make, facts: FoundationFacts, 
 def test_water_and_sand_and_rock_are_risks(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
     where = criteria(water_table_depth_in=24.0, rock_depth_in=20.0, soil_class="sand")
     pier = sized(demand(), where, facts)
-    codes = {risk.code for risk in TubeFormPier().risks([pier], where, facts)}
+    codes = {risk.code for risk in TubeFormPier().risks([pier], Site(where, facts))}
     assert {"hole_floods", "hole_caves", "buried_obstruction", "inspection_delay"} <= codes
     assert "groundwater_over_base" in [caution.code for caution in pier.cautions]
 

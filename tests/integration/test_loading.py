@@ -137,35 +137,65 @@ def test_price_books_answer_by_day_and_their_days_cannot_overlap(empty_database)
         load(empty_database.owner_url, Bundle(price_books=[third]))
 
 
-def test_the_demo_book_has_three_versions_and_the_first_is_as_it_was(service_url, bundle):
+def test_the_demo_book_has_five_versions_and_the_first_three_are_as_they_were(service_url, bundle):
     snapshot = load_snapshot(service_url)
     days = {
-        date(2026, 1, 1): 1, date(2026, 11, 24): 1, date(2026, 11, 25): 2, date(2026, 12, 31): 2,
-        date(2027, 1, 1): 3, date(2040, 1, 1): 3,
+        date(2026, 1, 1): 1, date(2026, 11, 24): 1, date(2026, 11, 25): 2, date(2026, 11, 27): 2,
+        date(2026, 11, 28): 4, date(2026, 12, 31): 4, date(2027, 1, 1): 3, date(2027, 1, 2): 5, date(2040, 1, 1): 5,
     }  # fmt: skip
     assert {day: snapshot.price_book("brindlemoor-yard", day).version for day in days} == days
     files = bundled_snapshot()
-    for version in (1, 2, 3):
+    for version in (1, 2, 3, 4, 5):
         stored, own = (one.price_books.pinned("brindlemoor-yard", version) for one in (snapshot, files))
         assert (stored.effective_from, stored.effective_to) == (own.effective_from, own.effective_to)
         assert (stored.digest, stored.text) == (own.digest, own.text)
-    assert snapshot.price_books.pinned("brindlemoor-yard", 1).digest.startswith("8269b4ae2c4409f7")
+    digests = [snapshot.price_books.pinned("brindlemoor-yard", n).digest[:12] for n in (1, 2, 3)]
+    assert digests == ["8269b4ae2c44", "16a586a7a70f", "6845c53874ab"]
 
 
-def test_a_second_version_that_comes_later_ends_the_open_first(empty_database, bundle):
+def test_versions_that_come_later_end_the_one_in_force(empty_database, bundle, run_sql):
+    """A database that was loaded with the first three versions takes the two that came after them."""
     url = empty_database.owner_url
     books = [one for one in bundle.price_books if one.name.startswith("brindlemoor-yard@")]
-    assert load(url, Bundle(price_books=books[:1])) == ["brindlemoor-yard@1"]
+    assert load(url, Bundle(price_books=books[:3])) == [f"brindlemoor-yard@{n}" for n in (1, 2, 3)]
     before = load_snapshot(empty_database.service_url)
-    assert before.price_book("brindlemoor-yard", date(2040, 1, 1)).version == 1
-    assert load(url, Bundle(price_books=books)) == ["brindlemoor-yard@2", "brindlemoor-yard@3"]
+    assert before.price_book("brindlemoor-yard", date(2026, 12, 1)).version == 2
+    assert before.price_book("brindlemoor-yard", date(2040, 1, 1)).version == 3
+    (today,) = run_sql(url, "select (now() at time zone 'utc')::date")[0]
+    added = load(url, Bundle(price_books=books))
+    # Once 2026 is over, the fourth has no day left that was not answered with the second.
+    assert added == [f"brindlemoor-yard@{n}" for n in ((4, 5) if today <= date(2026, 12, 31) else (5,))]
     after = load_snapshot(empty_database.service_url, before)
-    ends = {n: after.price_books.pinned("brindlemoor-yard", n).effective_to for n in (1, 2, 3)}
-    assert ends[1] is not None
-    assert ends[1] >= date(2026, 11, 24)
-    assert ends[2] >= date(2026, 12, 31)
-    assert ends[3] is None
-    assert after.price_book("brindlemoor-yard", date(2040, 1, 1)).version == 3
+    for day, version in ((date(2026, 1, 1), 1), (date(2026, 11, 25), 2), (date(2027, 1, 1), 3)):
+        assert after.price_book("brindlemoor-yard", day).version == version
+    latest = max(today, date(2027, 1, 2))
+    assert after.price_book("brindlemoor-yard", latest).version == 5
+    if today <= date(2026, 12, 31):
+        assert after.price_book("brindlemoor-yard", max(today, date(2026, 11, 28))).version == 4
+        assert after.price_book("brindlemoor-yard", today - timedelta(days=1)).version in (1, 2)
+    assert load(url, Bundle(price_books=books)) == []
+
+
+def test_only_the_owner_may_end_a_version_sooner_and_never_before_today(empty_database, run_sql):
+    start, days = "update price_book_version set effective = daterange", "lower(effective)"
+    (today,) = run_sql(empty_database.owner_url, "select (now() at time zone 'utc')::date")[0]
+    last = today + timedelta(days=30)
+    given = EXAMPLE.replace("2026-11-01", "2020-01-01").replace("2027-01-31", str(last))
+    load(empty_database.owner_url, Bundle(price_books=[NamedText("example-yard@1.csv", given)]))
+    sooner = f"{start}({days}, '{today + timedelta(days=5)}', '[)')"
+    gone_by = f"{start}({days}, '{today - timedelta(days=1)}', '[)')"
+    later = f"{start}({days}, '{today + timedelta(days=90)}', '[)')"
+    for url, changed in (
+        (empty_database.service_url, sooner),
+        (empty_database.owner_url, gone_by),
+        (empty_database.owner_url, later),
+    ):
+        with pytest.raises(Exception, match="a published version cannot be changed"):
+            run_sql(url, changed)
+    run_sql(empty_database.owner_url, f"{sooner} returning 1")
+    assert load_snapshot(empty_database.service_url).price_books.pinned("example-yard", 1).effective_to == (
+        today + timedelta(days=4)
+    )
 
 
 def test_a_version_loaded_late_begins_today(empty_database, run_sql):

@@ -39,7 +39,7 @@ from service.contract.spec import DeckingSpec, DeckSpec, FoundationSpec, LevelSp
 from service.framing.frame import Frame
 from service.rules.price_book import PriceBook, parse_price_book
 
-BOOK = Path(__file__).parents[2] / "service" / "rulebooks" / "price_books" / "brindlemoor-yard@2.csv"
+BOOK = Path(__file__).parents[2] / "service" / "rulebooks" / "price_books" / "brindlemoor-yard@4.csv"
 LUMBER: dict[str, Any] = {"species": "southern_pine", "grade": "no_2"}
 HDG = "hot_dip_galvanized"
 BRACE_BOLTS = (

@@ -60,7 +60,7 @@ def test_what_has_no_price_is_named_and_the_total_is_incomplete(frame, spec, cri
         line.item for line in (*order.stock, *order.decking, *order.hardware) if line.item.startswith(start)
     }
     assert not order.total.complete
-    assert all("brindlemoor-yard@2" in one.because for one in order.unpriced)
+    assert all("brindlemoor-yard@4" in one.because for one in order.unpriced)
 
 
 def test_western_cedar_2x12_is_left_out_of_the_demo_book_on_purpose(prices):
@@ -113,7 +113,7 @@ def test_csv_names_every_line_once_and_no_cell_is_a_formula(frame, spec, criteri
     assert lines[0] == ",".join(COLUMNS)
     kinds = [line.partition(",")[0] for line in lines[1:-1]]
     counted = len(order.stock) + len(order.decking) + len(order.hardware) + len(order.concrete)
-    assert kinds == ["item"] * (counted - 1) + ["unpriced", "caution"]
+    assert kinds == ["item"] * (counted - 1) + ["quantity", "unpriced", "caution"]
     assert all(",engineer_required," in line for line in lines[1:-1])
     assert "'=HYPERLINK(1). @do." in text
 

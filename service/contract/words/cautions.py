@@ -50,6 +50,8 @@ CAUTIONS = open_list(
         "pad_above_frost": "A pad on the ground lies above frost and can move with it.",
         "ground_falls_at_foot": "The ground falls under the landing at the foot of a stair.",
         "stair_clear_of_edge": "A stair stands by itself, clear of the deck it serves.",
+        "post_can_decay": "A post in the ground decays first of all, and some places refuse it.",
+        "no_uplift_resistance": "Nothing holds the footing down but what stands on it.",
         "stale_snapshot": "The rules or prices in memory may be older than the stored ones.",
     },
 )
@@ -63,6 +65,9 @@ RISKS = open_list(
         "refusal_on_rock": "Rock stops the hole or pile short of its depth.",
         "torque_above_rating": "The torque needed is more than the shaft is rated for.",
         "shaft_too_slender": "The shaft buckles where it stands free.",
+        "no_post_here": "The beam lies too low for a post to stand there.",
+        "species_not_below_grade": "The species is not treated for the ground, and is not durable enough for it.",
+        "seat_not_offered": "What stands there does not fit the top of the block.",
         "size_limit_of_edition": "The edition limits the size of such a footing.",
         "not_allowed_here": "The place does not accept this method.",
         "hole_caves": "The hole's sides fall in.",

@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from service.contract.ids import item
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk
 from service.contract.report_frame import Footing, Pile
-from service.foundations.backfill import beside_house, excavation, ground_findings
-from service.foundations.demand import Demand, tributary_sqft
-from service.foundations.depth import downhill_step, required_depth
+from service.foundations.backfill import ground_findings
+from service.foundations.demand import Demand
+from service.foundations.depth import downhill_step
+from service.foundations.drawn import drawn
 from service.foundations.facts import FoundationFacts, Layout
 from service.foundations.ground_words import ground_reasons, ground_risks, risk
+from service.foundations.heave import Held, grip_caution, grip_lb, hundreds
 from service.foundations.method import PILE_POLICIES, CannotServe, Need, Sized
 from service.foundations.pile_capacity import (
     Choice,
-    choices,
     required_torque_ft_lb,
     torque_factor_limit_per_ft,
 )
+from service.foundations.pile_needs import pile_goods, pile_services
+from service.foundations.site import Site
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
 from service.units.finding import Finding, at_least, at_most
@@ -32,7 +33,6 @@ ROCK = ("crystalline_bedrock", "sedimentary_rock")
 # Policies whose approval is an engineer's, not the installer's.
 ENGINEER_POLICIES = ("engineer_letter", "special_inspector")
 DEFAULT_POLICY = "engineer_letter"
-LEAD_FT, EXTENSION_FT = 7.0, 5.0  # convention of this service
 
 
 def strictest_policy(criteria: Criteria) -> str:
@@ -70,7 +70,7 @@ class HelicalPile:
         """A pile bears at its helices, below the fill."""
         return True
 
-    def size(self, demand: Demand, criteria: Criteria, facts: FoundationFacts) -> Sized | CannotServe:
+    def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the pile for one demand.
 
         Source: torque by Q = Kt T, helices by 9 c A with the clay's strength taken as half the presumptive
@@ -79,58 +79,47 @@ class HelicalPile:
 
         Args:
             demand: load and place.
-            criteria: rules and ground.
-            facts: shafts, helices and figures.
+            site: rules and ground, shafts, helices and figures.
 
         Returns:
             The smallest pile that carries the load; ``CannotServe`` where none offered does. A machine that
             cannot get in, and rock within the length, are in ``blocked``.
         """
-        offered = choices(demand.sizing_load_lb, criteria.ground.soil_bearing_psf, facts)
-        chosen = next((one for one in offered if one.capacity_lb >= demand.sizing_load_lb), None)
+        chosen = next((one for one in site.piles if one.capacity_lb >= demand.sizing_load_lb), None)
         if chosen is None:
-            return _too_much(demand, criteria, facts)
-        top_helix_in = _top_helix_in(demand, criteria, facts, chosen.layout)
-        length_ft = _length_ft(demand, facts, chosen.layout, top_helix_in)
-        return _sized(self.policy, demand, criteria, facts, chosen, top_helix_in, length_ft)
+            return _too_much(demand, site.piles)
+        top_helix_in = _top_helix_in(demand, site, chosen.layout)
+        length_ft = _length_ft(demand, site.facts, chosen.layout, top_helix_in)
+        return _sized(self.policy, demand, site, chosen, top_helix_in, length_ft)
 
-    def needs(self, sized: Sequence[Sized], criteria: Criteria) -> tuple[Need, ...]:
-        """Return piles, extensions, caps and services for all piles.
+    def needs(self, sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:
+        """Return piles, extensions, caps and services for all piles, and the inspector's fee where one comes.
 
-        Source: lead and extension lengths are conventions of this service.
+        Source: lead and extension lengths are conventions of this service; where the torque comes late every pile
+        takes one extension more (common practice).
 
         Args:
             sized: the piles.
-            criteria: the fastener coating of the place.
+            site: the fastener coating and the inspections of the place.
         """
-        piles = [(one.footing.pile, one.demand) for one in sized if one.footing.pile]
-        leads = Counter(item("helical_pile", pile.shaft, _layout_word(pile)) for pile, _ in piles)
-        more: Counter[str] = Counter()
-        for pile, _ in piles:
-            count = math.ceil(max(0.0, pile.length_ft - LEAD_FT) / EXTENSION_FT)
-            more[item("pile_extension", pile.shaft, f"{EXTENSION_FT:g}ft")] += count
-        caps = Counter(
-            item("pile_cap", pile.shaft, demand.seat_word, criteria.coating) for pile, demand in piles
-        )
-        goods = [*sorted(leads.items()), *sorted(more.items()), *sorted(caps.items())]
-        return (
-            *(Need(code, float(count), "each", True) for code, count in goods if count),
-            Need("service.helical_pile.install", float(len(piles)), "each", True),
-            Need("service.helical_pile.mobilise", 1.0, "lot", False),
-            *_approval(self.policy),
-        )
+        return (*pile_goods(sized, site.criteria.coating), *pile_services(len(sized), self.policy, site))
 
-    def risks(self, sized: Sequence[Sized], criteria: Criteria, facts: FoundationFacts) -> tuple[Risk, ...]:
+    def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
+        """Return what has to be known of every pile, and what frost may do to them."""
+        shafts = {shaft.shaft: shaft.outside_in for shaft in site.facts.shafts}
+        held = (_held(one, shafts[one.footing.pile.shaft], site) for one in sized if one.footing.pile)
+        return (LISTING, REMEMBERED, *grip_caution(held, _gripped, DEEP_HELIX))
+
+    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
         """Return what can go wrong with piles on this ground.
 
         Source: rules of this service on the site values; texts are common practice.
 
         Args:
             sized: the piles.
-            criteria: the ground.
-            facts: thresholds.
+            site: the ground and thresholds.
         """
-        ground = criteria.ground
+        ground = site.criteria.ground
         longest_in = max(
             (one.footing.grade_height_in - one.footing.bottom_height_in for one in sized), default=0.0
         )
@@ -141,7 +130,7 @@ class HelicalPile:
             )
         if ground.rock_depth_in is None:
             found.append(risk("refusal_on_rock", "low", "how deep the rock lies is not known"))
-        elif ground.rock_depth_in < longest_in + facts.value("obstruction_margin"):
+        elif ground.rock_depth_in < longest_in + site.value("obstruction_margin"):
             found.append(risk("refusal_on_rock", "high", "rock lies close to the pile toes"))
         stopped = "a root or a boulder can stop a pile: it is moved or pre-drilled"
         found.append(risk("buried_obstruction", "low", stopped))
@@ -152,27 +141,8 @@ class HelicalPile:
         return tuple(found)
 
 
-def _layout_word(pile: Pile) -> str:
-    return "helix_" + "_".join(f"{helix:g}in" for helix in pile.helices)
-
-
-# What each policy has to be paid for, the strictest last.
-APPROVALS = {
-    "none": (),
-    "torque_log": ("service.torque_log.report",),
-    "engineer_letter": ("service.torque_log.report", "service.engineer.letter"),
-    "special_inspector": ("service.torque_log.report", "service.special_inspector.visit"),
-}
-
-
-def _approval(policy: str) -> Iterator[Need]:
-    for code in APPROVALS[policy]:
-        yield Need(code, 1.0, "lot", False)
-
-
-def _too_much(demand: Demand, criteria: Criteria, facts: FoundationFacts) -> CannotServe:
+def _too_much(demand: Demand, offered: Sequence[Choice]) -> CannotServe:
     """Why no pile offered carries the load."""
-    offered = tuple(choices(demand.sizing_load_lb, criteria.ground.soil_bearing_psf, facts))
     torque_lb = max(choice.by_torque_lb for choice in offered)
     bearing_lb = max(choice.by_bearing_lb for choice in offered)
     if torque_lb < demand.sizing_load_lb:
@@ -184,16 +154,33 @@ def _too_much(demand: Demand, criteria: Criteria, facts: FoundationFacts) -> Can
     return CannotServe("bearing_too_low", f"the largest helices bear about {bearing_lb:,.0f} lb here, {need}")
 
 
-def _top_helix_in(demand: Demand, criteria: Criteria, facts: FoundationFacts, layout: Layout) -> float:
+def _held(one: Sized, shaft_in: float, site: Site) -> Held:
+    """A pile in freezing soil: its helices are below it, and hold up as well as down."""
+    force = grip_lb(math.pi * shaft_in, site.frost_in, site.value("frost_grip_steel"))
+    below = next((f.capacity or 0.0 for f in one.findings if f.check == "pile_capacity"), 0.0)
+    return Held(shaft_in, force, site.lasting_lb(one.footing.load_lb), 0.0, below)
+
+
+def _gripped(one: Held) -> str:
+    return (
+        f"frozen soil can grip a {one.width_in:g} in steel shaft with some {hundreds(one.grip_lb)} lb; against it "
+        f"stand 0.6 of the deck's dead load with {hundreds(one.dead_lb)} lb and the helices below frost with "
+        f"{hundreds(one.below_lb)} lb"
+    )
+
+
+DEEP_HELIX = "keep every helix below frost, and drain the ground round the shaft"
+
+
+def _top_helix_in(demand: Demand, site: Site, layout: Layout) -> float:
     """Least depth of the upper helix below the ground at the pile; its lower side counts."""
-    depth = required_depth(demand, criteria)
     widest_in = max(layout.helices)
-    beside = beside_house(criteria, facts, demand.from_wall_ft, widest_in / 2.0, demand.grade_height_in)
-    dug = excavation(criteria, facts)
+    dug = site.dug
     # In the zone the fill may reach the whole depth of the dig, whatever the slope gives at this place.
-    fill_in = dug.depth_in + demand.grade_height_in if dug and beside.in_zone else 0.0
-    embedment_in = facts.value("pile_embedment") * widest_in + demand.downhill_in(widest_in)
-    return max(depth.bottom_in, criteria.ground.frost_depth_in, fill_in) + embedment_in
+    in_fill = dug is not None and site.beside(demand, widest_in).in_zone
+    fill_in = dug.depth_in + demand.grade_height_in if dug and in_fill else 0.0
+    embedment_in = site.value("pile_embedment") * widest_in + demand.downhill_in(widest_in)
+    return max(site.depth(demand.attached).bottom_in, site.frost_in, fill_in) + embedment_in
 
 
 def _length_ft(demand: Demand, facts: FoundationFacts, layout: Layout, top_helix_in: float) -> float:
@@ -204,39 +191,32 @@ def _length_ft(demand: Demand, facts: FoundationFacts, layout: Layout, top_helix
 
 
 def _sized(
-    policy: str,
-    demand: Demand,
-    criteria: Criteria,
-    facts: FoundationFacts,
-    chosen: Choice,
-    top_helix_in: float,
-    length_ft: float,
+    policy: str, demand: Demand, site: Site, chosen: Choice, top_helix_in: float, length_ft: float
 ) -> Sized:
-    half_in = max(chosen.layout.helices) / 2.0
-    beside = beside_house(criteria, facts, demand.from_wall_ft, half_in, demand.grade_height_in)
+    criteria, facts = site.criteria, site.facts
+    beside = site.beside(demand, max(chosen.layout.helices))
+    torque = required_torque_ft_lb(demand.sizing_load_lb, site.value("pile_safety"), chosen.shaft.kt_per_ft)
     findings = (
-        *_strength(demand, criteria, facts, chosen),
-        *_depth(demand, criteria, facts, top_helix_in, chosen),
-        *_beside_house(demand, criteria, facts, beside.edge_in, top_helix_in),
+        *_strength(demand, site, chosen, torque),
+        *_depth(demand, site, top_helix_in, chosen),
+        *_beside_house(demand, site, beside.edge_in, top_helix_in),
     )
     return Sized(
         demand=demand,
-        footing=_footing(demand, criteria, chosen, length_ft, beside.in_zone),
+        footing=_footing(demand, site, chosen, torque, length_ft, beside.in_zone),
         findings=findings,
         engineer=(
             *_engineer(policy, demand, facts, chosen),
             *ground_reasons(demand.footing_id, findings),
         ),
         blocked=tuple(_blocked(criteria, facts, length_ft)),
-        cautions=_cautions(beside.in_zone),
+        cautions=() if beside.in_zone is not None else (UNKNOWN_FILL,),
     )
 
 
-def _beside_house(
-    demand: Demand, criteria: Criteria, facts: FoundationFacts, edge_in: float, top_helix_in: float
-) -> tuple[Finding, ...]:
+def _beside_house(demand: Demand, site: Site, edge_in: float, top_helix_in: float) -> tuple[Finding, ...]:
     """A screwed pile opens no hole, so below the house's level it cannot undermine it."""
-    dug = excavation(criteria, facts)
+    dug = site.dug
     helix_height_in = demand.grade_height_in - top_helix_in
     found = ground_findings(demand.footing_id, dug, edge_in, helix_height_in)
     if dug is None or -helix_height_in < dug.depth_in:
@@ -245,42 +225,21 @@ def _beside_house(
 
 
 def _footing(
-    demand: Demand,
-    criteria: Criteria,
-    chosen: Choice,
-    length_ft: float,
-    in_zone: bool | None,
+    demand: Demand, site: Site, chosen: Choice, torque_ft_lb: float, length_ft: float, in_zone: bool | None
 ) -> Footing:
-    top_in = demand.grade_height_in + demand.top_above_grade_in
-    return Footing(
-        id=demand.footing_id,
-        mark=demand.mark,
-        post=demand.post,
-        serves=demand.serves,
-        method="helical_pile",
-        x_ft=demand.x_ft,
-        y_ft=demand.y_ft,
-        load_lb=demand.load_lb,
-        tributary_sqft=tributary_sqft(demand.load_lb, criteria.design_psf),
-        grade_height_in=demand.grade_height_in,
-        top_height_in=top_in,
-        bottom_height_in=top_in - length_ft * 12.0,
-        exposed_in=demand.top_above_grade_in,
-        in_backfill_zone=in_zone,
-        concrete=None,
-        pile=Pile(
-            shaft=chosen.shaft.shaft,
-            helices=chosen.layout.helices,
-            length_ft=length_ft,
-            kt_per_ft=chosen.shaft.kt_per_ft,
-            torque_ft_lb=chosen.torque_ft_lb,
-        ),
+    pile = Pile(
+        shaft=chosen.shaft.shaft,
+        helices=chosen.layout.helices,
+        length_ft=length_ft,
+        kt_per_ft=chosen.shaft.kt_per_ft,
+        torque_ft_lb=torque_ft_lb,
     )
+    stand_in = demand.top_above_grade_in
+    return drawn("helical_pile", demand, site, (stand_in, length_ft * 12.0 - stand_in), in_zone, pile)
 
 
-def _strength(
-    demand: Demand, criteria: Criteria, facts: FoundationFacts, chosen: Choice
-) -> tuple[Finding, ...]:
+def _strength(demand: Demand, site: Site, chosen: Choice, torque_ft_lb: float) -> tuple[Finding, ...]:
+    criteria, facts = site.criteria, site.facts
     member, shaft, load = demand.footing_id, chosen.shaft, demand.sizing_load_lb
     safety = facts.figures["pile_safety"]
     kt = step("Kt", shaft.kt_per_ft, "per_ft", f"{shaft.kt_source} ({shaft.kt_status})")
@@ -294,25 +253,23 @@ def _strength(
     )
     rating = Citation(document=shaft.source, section=shaft.shaft, status=shaft.status)
     torque = (step("P", load, "lb", "load on the pile"), safety.step("FS"), kt,
-              step("T", chosen.torque_ft_lb, "ft_lb", "FS P / Kt"))  # fmt: skip
+              step("T", torque_ft_lb, "ft_lb", "FS P / Kt"))  # fmt: skip
     return (
         at_most(member, "pile_capacity", "calculated", load, chosen.capacity_lb, "lb", safety.citation, capacity),
         at_most(
-            member, "pile_torque", "calculated", chosen.torque_ft_lb, shaft.torque_rating_ft_lb, "ft_lb",
+            member, "pile_torque", "calculated", torque_ft_lb, shaft.torque_rating_ft_lb, "ft_lb",
             rating, torque,
         ),
     )  # fmt: skip
 
 
-def _depth(
-    demand: Demand, criteria: Criteria, facts: FoundationFacts, top_helix_in: float, chosen: Choice
-) -> tuple[Finding, ...]:
-    depth = required_depth(demand, criteria)
-    embedment = facts.figures["pile_embedment"]
-    needed = _top_helix_in(demand, criteria, facts, chosen.layout)
+def _depth(demand: Demand, site: Site, top_helix_in: float, chosen: Choice) -> tuple[Finding, ...]:
+    depth = site.depth(demand.attached)
+    embedment = site.facts.figures["pile_embedment"]
+    needed = _top_helix_in(demand, site, chosen.layout)
     down_in = demand.downhill_in(max(chosen.layout.helices))
     steps = (
-        step("frost", criteria.ground.frost_depth_in, "in", "frost depth of the site"),
+        step("frost", site.frost_in, "in", "frost depth of the site"),
         step("D", max(chosen.layout.helices), "in", "largest helix"),
         embedment.step("n"),
         *downhill_step(down_in),
@@ -360,22 +317,18 @@ def _blocked(criteria: Criteria, facts: FoundationFacts, length_ft: float) -> It
         yield CodedText("refusal_on_rock", text)
 
 
-def _cautions(in_zone: bool | None) -> tuple[Caution, ...]:
-    listing = Caution(
-        code="maker_listing_governs",
-        text="torque factor and ratings of a pile are its maker's; those used here are invented",
-        action="put in the listed values of the pile to be installed",
-    )
-    remembered = Caution(
-        code="value_from_memory",
-        text="helix bearing in clay (9 c A), depth below frost and torque factors of piles were remembered, not read",
-        action="have the installer confirm capacity by torque at every pile, and the depth by the listing",
-    )
-    if in_zone is not None:
-        return (listing, remembered)
-    unknown = Caution(
-        code="backfill_settles",
-        text="how deep the house's foundation goes is not known: a helix could end in its backfill",
-        action="give house.foundation_depth_in; drive piles near the house until torque holds in original ground",
-    )
-    return (listing, remembered, unknown)
+LISTING = Caution(
+    code="maker_listing_governs",
+    text="torque factor and ratings of a pile are its maker's; those used here are invented",
+    action="put in the listed values of the pile to be installed",
+)
+REMEMBERED = Caution(
+    code="value_from_memory",
+    text="helix bearing in clay (9 c A), depth below frost and torque factors of piles were remembered, not read",
+    action="have the installer confirm capacity by torque at every pile, and the depth by the listing",
+)
+UNKNOWN_FILL = Caution(
+    code="backfill_settles",
+    text="how deep the house's foundation goes is not known: a helix could end in its backfill",
+    action="give house.foundation_depth_in; drive piles near the house until torque holds in original ground",
+)
