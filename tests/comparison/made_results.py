@@ -56,10 +56,11 @@ def result(
     )
     return MethodResult(
         method=method,
-        sized=(),
+        alike=(),
+        demands=(),
         why_not=() if feasible else (CodedText("not_allowed_here", "not here"),),
         status="prescriptive",
-        reasons=(),
+        refusals=(),
         cautions=(),
         risks=(),
         stands_on_fill=False,
