@@ -10,6 +10,7 @@ import msgspec
 
 from service.choice.case import Case
 from service.choice.decide import Decision, best_frame
+from service.choice.deck_facts import deck_facts
 from service.choice.joined import with_cheapest_joints
 from service.choice.level_work import LevelWork
 from service.choice.post_rows import OVERHANGS_IN
@@ -55,11 +56,19 @@ class Deepened:
     worked: Worked | None
     deeper: tuple[Sized, ...]
 
+    def usual_holes(self, usual: Sequence[Sized]) -> float:
+        """Return how many usual holes the added depth comes to."""
+        depths_in = {one.demand.footing_id: _below_grade_in(one) for one in usual}
+        return sum(_below_grade_in(one) / depths_in[one.demand.footing_id] - 1.0 for one in self.deeper)
+
     @property
     def bottom_in(self) -> float:
         """Depth of the deepest one's bottom below the ground at it."""
-        depths = (one.demand.grade_height_in - one.footing.bottom_height_in for one in self.deeper)
-        return max(depths, default=0.0)
+        return max((_below_grade_in(one) for one in self.deeper), default=0.0)
+
+
+def _below_grade_in(one: Sized) -> float:
+    return one.demand.grade_height_in - one.footing.bottom_height_in
 
 
 def to_original_ground(hole: Excavation, edge: float) -> float:
@@ -110,7 +119,8 @@ def _with_depths(work: LevelWork, least: Mapping[str, float]) -> LevelWork:
 def _best_dug(works: Sequence[LevelWork]) -> MethodResult | None:
     case = works[0].case
     demands = [demand for work in works for demand in work.demands]
-    found = compare(demands, case.criteria, case.spec, case.context.prices, case.context.facts)
+    context, deck = case.context, deck_facts([work.case for work in works])
+    found = compare(demands, case.criteria, case.spec, context.prices, context.facts, deck)
     return next((one for one in found.results if is_dug(one)), None)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+import msgspec
+
 from service.choice.beside_house import (
     Beside,
     Deepened,
@@ -26,6 +28,8 @@ from service.comparison.beside_house import (
     needed_edge_in,
     zone_widths,
 )
+from service.comparison.cost import crew_time
+from service.comparison.deep_digging import deep_digging
 from service.contract.money import Money, money
 from service.contract.report_comparison import GroundBesideHouse, GroundOption, Status
 from service.foundations.backfill import Excavation, excavation
@@ -36,10 +40,7 @@ from service.units.working import Step, step
 
 PILE = "helical_pile"
 ENTERED_IN = 60.0
-OSHA = (
-    " A hole deeper than 5 ft that people enter needs its sides protected (29 CFR 1926.652(a)(1), from memory). "
-    "Digging hours are counted as for holes of the usual depth."
-)
+OSHA = " A hole deeper than 5 ft that people enter needs its sides protected (29 CFR 1926.652(a)(1), from memory)."
 
 
 def ground_beside_house(decisions: Sequence[Decision], chosen: Worked) -> GroundBesideHouse | None:
@@ -88,17 +89,22 @@ def _option(
     option: str, beside: Beside, worked: Worked | None, because: str, status: Status | None = None
 ) -> GroundOption:
     """An option with its figures, or, with no frame for it, why there are none."""
-    cost = whole_cost(worked) if worked else None
+    cost = _cost(worked) if worked else None
     return GroundOption(
         option=option,
         possible=worked is not None,
         verdict=worked.verdict.status if worked else status,
         footings=worked.footings if worked else None,
         cost=cost,
-        cost_difference=_difference(cost, whole_cost(beside.chosen)),
+        cost_difference=_difference(cost, _cost(beside.chosen)),
         days=worked.days if worked else None,
         because=sentence(because),
     )
+
+
+def _cost(worked: Worked) -> Money | None:
+    """What a deck costs with its footings; null where a price of theirs is missing, as the rest would look cheap."""
+    return whole_cost(worked) if worked.method and worked.method.cost else None
 
 
 def _difference(cost: Money | None, answered: Money | None) -> Money | None:
@@ -110,23 +116,43 @@ def _difference(cost: Money | None, answered: Money | None) -> Money | None:
 def _dig(beside: Beside, dug: Deepened) -> GroundOption:
     because = (
         f"{_taken(beside, dug)} to ground that was never dug and outside the load line of the house footing, down to "
-        f"{_depth(dug.bottom_in)}.{_protected(dug)}"
+        f"{_depth(dug.bottom_in)}"
     )
-    return _option(
-        "dig_to_original_ground", beside, dug.worked, because if dug.worked else _none(beside, dug)
-    )
+    return _deeper("dig_to_original_ground", beside, dug, because)
 
 
 def _deepen(beside: Beside, dug: Deepened) -> GroundOption:
     at_in = beside.hole.depth_in
     already = all(abs(one.footing.bottom_height_in + at_in) < SLACK for one in dug.deeper)
     level = dug if dug.worked and already else deepened(beside, to_house_footing)
+    if any(-one.footing.bottom_height_in > at_in + SLACK for one in level.deeper):
+        return _option("deepen_to_house_footing", beside, None, _none(beside, level))
     because = (
         f"{_taken(beside, level)} to the level of the house footing, {_depth(at_in)} below grade, as DCA 6 asks within "
-        f"5 ft of the house, and never below it (29 CFR 1926.651(i)(2)).{_protected(level)}"
+        "5 ft of the house, and never below it (29 CFR 1926.651(i)(2))"
     )
-    said = because if level.worked else _none(beside, level)
-    return _option("deepen_to_house_footing", beside, level.worked, said)
+    return _deeper("deepen_to_house_footing", beside, level, because)
+
+
+def _deeper(option: str, beside: Beside, dug: Deepened, because: str) -> GroundOption:
+    """The option of deeper holes, with the digging that its schedule, made for usual ones, leaves out."""
+    if dug.worked is None or dug.result is None:
+        return _option(option, beside, None, _none(beside, dug))
+    case = beside.chosen.levels[0].case
+    holes, crew = dug.usual_holes(beside.footings), crew_time(case.spec.crew)
+    more = deep_digging(dug.result.method, holes, crew, case.context.facts)
+    said = f"{because}; {more.hours:.3g} hours of digging are added for the depth.{_protected(dug)}"
+    found = _option(option, beside, dug.worked, said)
+    return msgspec.structs.replace(
+        found,
+        cost=_plus(found.cost, more.cost),
+        cost_difference=_plus(found.cost_difference, more.cost),
+        days=more.first_framing_day(dug.result),
+    )
+
+
+def _plus(one: Money | None, more: Decimal) -> Money | None:
+    return None if one is None else money(one.currency, Decimal(one.amount) + more)
 
 
 def _taken(beside: Beside, dug: Deepened) -> str:
@@ -206,11 +232,18 @@ def _ledger(beside: Beside) -> GroundOption:
         said = "no side of the deck lies along a wall that a frame could hang on"
         return _option("ledger_instead", beside, None, said)
     hung = _hung(beside, found)
-    words = " ".join(sentence(text) for text in dict.fromkeys(word.text for word in ledger_words(hung)))
+    words = dict.fromkeys(ledger_words(hung))
     if hung.verdict.status == "not_permitted":
-        return _option("ledger_instead", beside, None, words or hung.verdict.reasons[0].text, "not_permitted")
+        against = [word.text for word in words if word.code != "wall_allows_ledger"]
+        said = " ".join(map(sentence, against)) or hung.verdict.reasons[0].text
+        return _option("ledger_instead", beside, None, said, "not_permitted")
     saved = beside.chosen.footings - hung.footings
-    return _option("ledger_instead", beside, hung, f"{words} It needs {saved} footings less.".strip())
+    return _option(
+        "ledger_instead",
+        beside,
+        hung,
+        " ".join([*(sentence(word.text) for word in words), f"It needs {saved} footings less."]),
+    )
 
 
 def _hung(beside: Beside, found: Sequence[Worked | None]) -> Worked:

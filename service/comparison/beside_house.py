@@ -14,8 +14,9 @@ PARTS = 4  # the zone is told at every quarter of its depth, and at the frost li
 
 
 def is_dug(result: MethodResult) -> bool:
-    """Return whether a method's footings stand in holes, so that what was filled in matters to them."""
-    return bool(result.sized) and all(one.footing.pile is None for one in result.sized)
+    """Return whether a method's footings are poured in holes, which may be dug deeper; blocks and piles are not."""
+    made = [one.footing.concrete for one in result.sized]
+    return bool(made) and all(one is not None and one.volume_cuft > 0 for one in made)
 
 
 def dug_footings(comparison: Comparison, answered: MethodResult | None) -> tuple[Sized, ...]:

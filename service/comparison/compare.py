@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from service.comparison.bought import Bought, bought, bought_with
@@ -12,12 +12,11 @@ from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
 from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
 from service.comparison.schedule import Timetable, cold_pour, timetable
-from service.contract.report import Caution, Reason
+from service.contract.report import Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
-from service.foundations.ground_risks import ground_risks_of, once
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Need, Sized
 from service.foundations.methods.belled_pier import BelledPier
@@ -107,18 +106,16 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     sized = tuple(kinds[kind] for kind in posts.kinds) if kinds else ()
     why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
-    risks = method.risks(sized, job.site) if sized else ()
-    ground = ground_risks_of(sized, job.criteria, job.facts)
-    general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
-        method=method.name,
+        maker=method,
+        site=job.site,
+        kinds=tuple(kinds),
         alike=sized,
         demands=posts.demands,
         why_not=why_not,
         status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
-        cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
-        risks=once((*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ()))),
+        order_risks=tuple(_line_risks(ways[0].lines, job.prices)) if ways else (),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
@@ -208,10 +205,6 @@ def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:
     return tuple(
         Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not
     )
-
-
-def _once(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
-    return tuple(dict.fromkeys(cautions))
 
 
 def _line_risks(lines: Sequence[Bought], prices: PriceBook | None) -> Iterator[Risk]:

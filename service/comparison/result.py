@@ -12,7 +12,9 @@ from service.comparison.schedule import Timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.foundations.demand import Demand
-from service.foundations.method import Sized
+from service.foundations.ground_risks import ground_risks_of
+from service.foundations.method import FootingMethod, Sized
+from service.foundations.site import Site
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 USUAL_METHOD = "tube_form_pier"
@@ -37,21 +39,41 @@ class Supplied:
 class MethodResult:
     """A method with its footings, checks, verdict, cost and schedule.
 
-    ``alike`` holds a footing for each of ``demands``, as it was worked out for the first demand like it; it is empty
-    where no footing could be worked out. ``stands_on_fill`` says that a footing would bear on ground that was dug up.
-    ``ways`` are its supplies of concrete, the one taken first.
+    ``kinds`` are the footings worked out, ``alike`` one of them for each of ``demands``; both are empty where none
+    could be worked out. What only the answer tells is worked out when it is asked for. ``stands_on_fill`` says that
+    a footing would bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
     """
 
-    method: str
+    maker: FootingMethod
+    site: Site
+    kinds: tuple[Sized, ...]
     alike: tuple[Sized, ...]
     demands: tuple[Demand, ...]
     why_not: tuple[CodedText, ...]
     status: Status
     refusals: tuple[Reason, ...]
-    cautions: tuple[Caution, ...]
-    risks: tuple[Risk, ...]
+    order_risks: tuple[Risk, ...]
     stands_on_fill: bool
     ways: tuple[Supplied, ...] = ()
+
+    @property
+    def method(self) -> str:
+        """The method's word."""
+        return self.maker.name
+
+    @cached_property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What has to be said of its footings, each thing once."""
+        if not self.kinds:
+            return ()
+        said = (caution for one in self.kinds for caution in one.cautions)
+        return tuple(dict.fromkeys((*said, *self.maker.cautions(self.kinds, self.site))))
+
+    @cached_property
+    def risks(self) -> tuple[Risk, ...]:
+        """What can go wrong with it on this ground and with this order."""
+        own = self.maker.risks(self.alike, self.site) if self.alike else ()
+        return (*ground_risks_of(self.alike, self.site), *own, *self.order_risks)
 
     @cached_property
     def sized(self) -> tuple[Sized, ...]:

@@ -213,10 +213,11 @@ class ZoneWidth(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BesideHouseFooting(msgspec.Struct, frozen=True, kw_only=True):
-    """One footing beside the house: what its place means for it at the depth it would have.
+    """One footing beside the house: what its place means for it at the depth it would have if it was dug.
 
-    ``original_ground_depth_in`` is how deep undisturbed ground lies under its near edge; ``load_line_depth_in`` the
-    least depth at which it stands outside the load line of the house footing.
+    Depths are below the ground at the footing, ``distance_ft`` is of its near edge. ``original_ground_depth_in`` is
+    how deep undisturbed ground lies under that edge; ``load_line_depth_in`` the least depth at which it stands outside
+    the load line of the house footing.
     """
 
     footing: str

@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from service.contract.report_comparison import Risk
-from service.foundations.backfill import excavation
-from service.foundations.facts import FoundationFacts
 from service.foundations.ground_words import risk
 from service.foundations.method import Sized
-from service.sizing.criteria import Criteria, Ground
+from service.foundations.site import Site
+from service.sizing.criteria import Ground
 from service.units.finding import SLACK
 
 COHESIONLESS = ("sand", "sandy_gravel")
@@ -33,18 +32,24 @@ class Footings:
     """The footings of one method on their ground; depths are below the ground at each, in."""
 
     sized: Sequence[Sized]
-    criteria: Criteria
-    facts: FoundationFacts
+    site: Site
 
     @property
     def ground(self) -> Ground:
         """The ground of the site."""
-        return self.criteria.ground
+        return self.site.criteria.ground
 
     @property
     def piles(self) -> bool:
         """Whether they are screwed in and open no hole."""
         return any(one.footing.pile is not None for one in self.sized)
+
+    @property
+    def holes(self) -> bool:
+        """Whether something is poured in holes; what comes ready made is set on the ground."""
+        return any(
+            one.footing.concrete is not None and one.footing.concrete.volume_cuft > 0 for one in self.sized
+        )
 
     @property
     def deepest_in(self) -> float:
@@ -61,23 +66,23 @@ class Footings:
         return sum(any(f.check == check and not f.passes for f in one.findings) for one in self.sized)
 
 
-def ground_risks_of(sized: Sequence[Sized], criteria: Criteria, facts: FoundationFacts) -> tuple[Risk, ...]:
+def ground_risks_of(sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
     """Return what the ground can do to one method's footings, each risk once, with its numbers.
 
     Source: rules of this service on the site's values; texts and actions are common practice.
 
     Args:
         sized: the footings; lengths in in, as named.
-        criteria: the ground.
-        facts: the machine's width and margins, in.
+        site: the ground, the machine's width and margins, in.
 
-    >>> ground_risks_of((), criteria, facts)
+    >>> ground_risks_of((), Site(criteria, facts))
     ()
     """
     if not sized:
         return ()
-    on = Footings(sized, criteria, facts)
-    of_kind = (_machine(on), _toes(on)) if on.piles else (_water(on), _caving(on), _rock(on), _frost(on))
+    on = Footings(sized, site)
+    holes = (_water(on), _caving(on), _rock(on)) if on.holes else ()
+    of_kind = (_machine(on), _toes(on)) if on.piles else (*holes, _frost(on))
     found = (_utilities(on), _fill(on), _load_line(on), *of_kind, _swelling(on), _slope(on))
     return tuple(one for risks in found for one in risks)
 
@@ -89,7 +94,7 @@ def _utilities(on: Footings) -> Iterator[Risk]:
 def _fill(on: Footings) -> Iterator[Risk]:
     inside = sum(one.footing.in_backfill_zone is True for one in on.sized)
     standing = on.failing("footing_in_undisturbed_ground")
-    hole = excavation(on.criteria, on.facts)
+    hole = on.site.dug
     of_all = f"of {len(on.sized)} footings"
     if hole is not None and standing:
         reach_ft = hole.width_in(min(on.deepest_in, on.ground.frost_depth_in)) / 12.0
@@ -154,7 +159,7 @@ def _frost(on: Footings) -> Iterator[Risk]:
 
 
 def _machine(on: Footings) -> Iterator[Risk]:
-    access, needed = on.ground.rig_access_width_in, on.facts.value("rig_width")
+    access, needed = on.ground.rig_access_width_in, on.site.value("rig_width")
     if access is None:
         text = f"whether a machine {needed:g} in wide can get to the back yard is not known"
         yield risk("rig_too_wide", "low", text)
@@ -167,7 +172,7 @@ def _machine(on: Footings) -> Iterator[Risk]:
 
 
 def _toes(on: Footings) -> Iterator[Risk]:
-    rock, margin = on.ground.rock_depth_in, on.facts.value("obstruction_margin")
+    rock, margin = on.ground.rock_depth_in, on.site.value("obstruction_margin")
     if rock is None:
         yield risk("refusal_on_rock", "low", "how deep the rock lies is not known")
     elif rock < on.deepest_in + margin:
@@ -192,20 +197,3 @@ def _slope(on: Footings) -> Iterator[Risk]:
             "holes are deeper on their upper side, and tubes and forms have to be cut and held to it"
         )  # fmt: skip
         yield risk("sloping_ground", SEVERITIES[over - 1], f"the ground falls {fall:.3g} in per ft: {what}")
-
-
-def once(risks: Sequence[Risk]) -> tuple[Risk, ...]:
-    """Return each risk once, the first told of each code; no unit.
-
-    Source: convention of this service.
-
-    Args:
-        risks: in the order they are told.
-
-    >>> [one.text for one in once([risk("utilities", "low", "a"), risk("utilities", "high", "b")])]
-    ['a']
-    """
-    first: dict[str, Risk] = {}
-    for one in risks:
-        first.setdefault(one.code, one)
-    return tuple(first.values())

@@ -8,7 +8,7 @@ from typing import Literal
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import Risk
 from service.foundations.backfill import BesideHouse
-from service.foundations.method import ENGINEER_CHECKS, Sized
+from service.foundations.method import ENGINEER_CHECKS
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
 from service.units.finding import Finding
@@ -172,31 +172,3 @@ def _settling(age_years: float | None) -> Caution:
         "whether it ever settles by itself",
         action="stand on original ground, or go through the fill with piles",
     )
-
-
-def ground_risks(sized: Sequence[Sized]) -> list[Risk]:
-    """Return the risks of the place the footings stand in, whatever the method.
-
-    Source: rules of this service on the checks already made.
-
-    Args:
-        sized: the footings; their lengths are in the units of their names, in or ft.
-
-    >>> [one.code for one in ground_risks(())]
-    ['utilities']
-    """
-    found = [risk("utilities", "low", "lines may be buried where the ground is opened")]
-    # The cover check carries the same name and always passes, so only standing on fill is counted here.
-    failing = [f.check for one in sized for f in one.findings if not f.passes]
-    inside = sum(one.footing.in_backfill_zone is True for one in sized)
-    if "footing_in_undisturbed_ground" in failing:
-        found.append(
-            risk("backfill_zone", "high", f"{inside} of {len(sized)} footings would stand on backfill")
-        )
-    elif inside:
-        found.append(risk("backfill_zone", "low", f"{inside} of {len(sized)} footings go through backfill"))
-    if any(one.footing.in_backfill_zone is None for one in sized):
-        found.append(risk("backfill_zone", "moderate", "how far the house's backfill reaches is not known"))
-    if "footing_house_load_line" in failing:
-        found.append(risk("house_load_line", "high", "footings within the load line of the house footing"))
-    return found

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
+import msgspec
 import pytest
 from context import AS_OF, NOWHERE, context
 
@@ -13,8 +15,9 @@ from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.method import CannotServe, FootingMethod, Sized
 from service.foundations.methods.helical_pile import HelicalPile
+from service.foundations.methods.pier_block_on_grade import PierBlockOnGrade
 from service.foundations.methods.tube_form_pier import TubeFormPier
-from service.foundations.site import Site
+from service.foundations.site import DeckFacts, Site
 from service.sizing.criteria import Criteria
 from service.sizing.resolve import criteria_of, resolve_spec
 
@@ -126,3 +129,15 @@ def test_hole_below_a_shallow_house_footing(criteria: Make, facts: FoundationFac
     assert failing(sized(TubeFormPier(), demand(y_ft=2.0), shallow, facts)) == {"footing_house_load_line"}
     assert not failing(sized(TubeFormPier(), demand(y_ft=6.0), shallow, facts))
     assert not failing(sized(HelicalPile("torque_log"), demand(y_ft=2.0), shallow, facts))
+
+
+def test_a_block_on_fill_needs_an_engineer(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
+    """R403.1 asks for undisturbed ground; the hole of an 8 ft basement reaches 24 + 96 - 5 = 115 in at 5 in."""
+    where = criteria()
+    settings = msgspec.structs.replace(where.rulebook.in_force_settings, pier_blocks_carry_beams=True)
+    site = Site(replace(where, rulebook=replace(where.rulebook, settings=settings)), facts)
+    method = PierBlockOnGrade(DeckFacts(area_sqft=150.0, surface_over_grade_in=18.0))
+    for out_in, codes in ((114.0, {"ground_not_undisturbed"}), (116.0, set())):
+        found = method.size(demand(900.0, attached=False, y_ft=(out_in + 5.5) / 12), site)
+        assert isinstance(found, Sized)
+        assert {reason.code for reason in found.engineer} == codes

@@ -11,6 +11,7 @@ import pytest
 from service.contract.report_frame import Concrete
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
+from service.foundations.ground_risks import ground_risks_of
 from service.foundations.method import CannotServe, Sized
 from service.foundations.methods.tube_form_pier import TubeFormPier
 from service.foundations.site import Site
@@ -146,7 +147,8 @@ def test_more_load_never_a_smaller_pier(criteria: Make, facts: FoundationFacts, 
 def test_water_and_sand_and_rock_are_risks(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
     where = criteria(water_table_depth_in=24.0, rock_depth_in=20.0, soil_class="sand")
     pier = sized(demand(), where, facts)
-    codes = {risk.code for risk in TubeFormPier().risks([pier], Site(where, facts))}
+    site = Site(where, facts)
+    codes = {one.code for one in (*TubeFormPier().risks([pier], site), *ground_risks_of([pier], site))}
     assert {"hole_floods", "hole_caves", "buried_obstruction", "inspection_delay"} <= codes
     assert "groundwater_over_base" in [caution.code for caution in pier.cautions]
 

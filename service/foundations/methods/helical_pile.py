@@ -14,7 +14,7 @@ from service.foundations.demand import Demand
 from service.foundations.depth import downhill_step
 from service.foundations.drawn import drawn
 from service.foundations.facts import FoundationFacts, Layout
-from service.foundations.ground_words import ground_reasons, ground_risks, risk
+from service.foundations.ground_words import ground_reasons, risk
 from service.foundations.heave import Held, grip_caution, grip_lb, hundreds
 from service.foundations.method import PILE_POLICIES, CannotServe, Need, Sized
 from service.foundations.pile_capacity import (
@@ -110,30 +110,10 @@ class HelicalPile:
         held = (_held(one, shafts[one.footing.pile.shaft], site) for one in sized if one.footing.pile)
         return (LISTING, REMEMBERED, *grip_caution(held, _gripped, DEEP_HELIX))
 
-    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
-        """Return what can go wrong with piles on this ground.
-
-        Source: rules of this service on the site values; texts are common practice.
-
-        Args:
-            sized: the piles.
-            site: the ground and thresholds.
-        """
-        ground = site.criteria.ground
-        longest_in = max(
-            (one.footing.grade_height_in - one.footing.bottom_height_in for one in sized), default=0.0
-        )
-        found = ground_risks(sized)
-        if ground.rig_access_width_in is None:
-            found.append(
-                risk("rig_too_wide", "low", "whether a machine can get to the back yard is not known")
-            )
-        if ground.rock_depth_in is None:
-            found.append(risk("refusal_on_rock", "low", "how deep the rock lies is not known"))
-        elif ground.rock_depth_in < longest_in + site.value("obstruction_margin"):
-            found.append(risk("refusal_on_rock", "high", "rock lies close to the pile toes"))
+    def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
+        """Return what can go wrong with piles in any ground; the rest is ``ground_risks_of``."""
         stopped = "a root or a boulder can stop a pile: it is moved or pre-drilled"
-        found.append(risk("buried_obstruction", "low", stopped))
+        found = [risk("buried_obstruction", "low", stopped)]
         if self.policy == "special_inspector":
             found.append(
                 risk("inspection_delay", "moderate", "an inspector has to be there while piles go in")

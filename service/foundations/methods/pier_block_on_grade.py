@@ -11,11 +11,12 @@ from service.contract.ids import item
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import Risk
 from service.contract.report_frame import Concrete
+from service.foundations.backfill import ground_findings
 from service.foundations.demand import Demand
 from service.foundations.depth import downhill_step
 from service.foundations.drawn import drawn
 from service.foundations.facts import PierBlock
-from service.foundations.ground_words import ground_cautions, ground_risks
+from service.foundations.ground_words import ground_cautions, ground_reasons
 from service.foundations.method import CannotServe, Need, Sized
 from service.foundations.site import DeckFacts, Site
 from service.sizing.footings import net_bearing_psf
@@ -100,8 +101,8 @@ class PierBlockOnGrade:
         return (*_blocks(made), Need(STONE, float(bags), "each", True))
 
     def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed it
-        """Return the risks of the place they stand in."""
-        return tuple(ground_risks(sized))
+        """Return nothing: all that can go wrong with blocks is the ground's, ``ground_risks_of``."""
+        return ()
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:  # noqa: ARG002 - a method is handed it
         """Return what blocks have no hold against, and whose word counts on them."""
@@ -176,6 +177,9 @@ def _sized(method: str, demand: Demand, site: Site, block: PierBlock) -> Sized:
     down_in = demand.downhill_in(block.base_in)
     depth_in = block.height_in - demand.top_above_grade_in + down_in
     beside = site.beside(demand, block.base_in)
+    on_ground = ground_findings(
+        demand.footing_id, site.dug, beside.edge_in, demand.grade_height_in - depth_in
+    )
     weak = site.criteria.ground.soil_bearing_psf < (site.limit("bearing_clay").value or 0.0)
     text = "soil bearing under the least presumptive value of the code"
     reason = Reason(code="soil_needs_engineer", text=text, member=demand.footing_id)
@@ -189,8 +193,8 @@ def _sized(method: str, demand: Demand, site: Site, block: PierBlock) -> Sized:
             beside.in_zone,
             _concrete(block, depth_in),
         ),
-        findings=(_bearing(demand, site, block, down_in),),
-        engineer=(reason,) if weak else (),
+        findings=(_bearing(demand, site, block, down_in), *on_ground),
+        engineer=(*((reason,) if weak else ()), *ground_reasons(demand.footing_id, on_ground)),
         cautions=ground_cautions(site.criteria, beside, depth_in),
     )
 
