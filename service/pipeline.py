@@ -18,6 +18,7 @@ from service.choice.cases import cases_of
 from service.choice.context import Context
 from service.choice.decide import Decision, decide, unframed
 from service.choice.described import alternatives, attachment_of, no_attachment, over_ceiling
+from service.choice.ground_options import ground_beside_house
 from service.choice.joined import with_cheapest_joints
 from service.choice.scope import outside_scope
 from service.choice.worked import Worked, work_deck
@@ -230,7 +231,10 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
         stairs=frame.stairs,
         checks=tuple(numbered([or_limit(found) for found in chosen.judged.findings])),
         takeoff=chosen.takeoff,
-        footing_comparison=told(chosen.comparison, case.spec, case.context.prices, case.context.facts),
+        footing_comparison=msgspec.structs.replace(
+            told(chosen.comparison, case.spec, case.context.prices, case.context.facts),
+            ground_beside_house=ground_beside_house(decisions, chosen),
+        ),
         alternatives=alternatives(decisions, chosen),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(

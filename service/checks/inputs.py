@@ -97,6 +97,8 @@ def _assumed(spec: DeckSpec) -> Iterator[InputUsed]:
         yield _input("/house/wall", "unknown", "default", "no ledger can be proven: the deck stands free")
     if house.excavation_slope == "type_c" and house.foundation_depth_in is not None:
         yield _input("/house/excavation_slope", "type_c", "default", "width of the backfill beside the house")
+    if spec.site.expansive_soil is None and spec.site.soil_class == "clay":
+        yield _input("/site/expansive_soil", "not known", "default", "whether footings are an engineer's")
     if spec.framing.objective == "stiffness":
         effect = "frames are not searched by stiffness yet: the fewest footings were taken"
         yield _input("/framing/objective", "stiffness", "caller", effect)

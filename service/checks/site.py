@@ -11,7 +11,7 @@ from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria
 from service.sizing.resolve import UNKNOWN_SOIL_PSF, presumptive_psf
-from service.units.citation import Citation
+from service.units.citation import Citation, from_memory
 
 SALT_CAUTION_FT = 3000.0
 FAST_WIND_MPH = 115.0  # from memory: the upper wind speed the prescriptive deck guidance was drawn up for
@@ -90,6 +90,15 @@ def _soil_reasons(spec: DeckSpec) -> Iterator[Reason]:
         yield reason("soil_needs_engineer", text, None, cited)
     elif (spec.site.soil_bearing_psf or 0) < 1500:
         yield reason("soil_needs_engineer", "Soil under 1500 psf: a soil investigation decides.", None, cited)
+
+
+def _expansive(spec: DeckSpec) -> Iterator[Reason]:
+    if spec.site.expansive_soil:
+        text = (
+            "The soil swells and shrinks with water: R403.1.8 sends its footings to IBC 1808.6 (from memory), an "
+            "engineer's with every method; piles that bear below the depth that swells are usual."
+        )
+        yield reason("expansive_soil", text, None, from_memory("IRC", "R403.1.8"))
 
 
 def heavy_reasons(spec: DeckSpec) -> Iterator[Reason]:
@@ -192,6 +201,7 @@ def judge_site(spec: DeckSpec, criteria: Criteria, in_force: str | None) -> Judg
         *_material_reasons(spec, criteria),
         *_wind_and_seismic(spec),
         *_soil_reasons(spec),
+        *_expansive(spec),
         *_below_jurisdiction(spec, criteria),
     )
     return Judged((), reasons, tuple(_site_cautions(spec, criteria)))

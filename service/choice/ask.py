@@ -18,7 +18,8 @@ from service.sizing.criteria import Criteria
 class Ask:
     """One region to be framed.
 
-    ``stock_in`` is the longest board that can be bought, ``loads`` are those of stairs on its edges.
+    ``stock_in`` is the longest board that can be bought, ``loads`` are those of stairs on its edges. Every post is to
+    stand at least ``clear_of_house_in`` from the walls of the house, 0 where that does not matter.
     """
 
     level: str
@@ -30,6 +31,7 @@ class Ask:
     space: Space
     stock_in: float
     loads: tuple[EdgeLoad, ...] = ()
+    clear_of_house_in: float = 0.0
 
     @cached_property
     def lowest_ground_in(self) -> float:

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from service.framing.beam_row import BeamRow, RowEnd
 from service.framing.line import LEDGER_IN, RIM_IN
-from service.framing.region import SAME_IN, Bound, Region, Section
+from service.framing.region import SAME_IN, WALL_GAP_IN, Bound, Region, Section
 
 CANTILEVERS_IN = (12.0, 18.0, 24.0, 30.0, 36.0, 42.0, 48.0)
 HOUSE_OFFSETS_IN = (24.0, 18.0, 30.0, 36.0, 12.0)
@@ -316,8 +316,10 @@ def _near(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return abs(one[0] - other[0]) + abs(one[1] - other[1]) < JOINT_IN
 
 
-def wishes(region: Region, beam_width_in: float, placement: str) -> Iterator[Wish]:
-    """Yield the ways end rows may lie, in the order tried."""
+def wishes(
+    region: Region, beam_width_in: float, placement: str, clear_of_house_in: float = 0.0
+) -> Iterator[Wish]:
+    """Yield the ways end rows may lie, in the order tried; none nearer to the house than asked for."""
     bearing = beam_width_in / 2 if placement == "flush" else end_bearing_in(beam_width_in)
     offsets = (bearing,) if placement == "flush" else (bearing, *CANTILEVERS_IN)
     kinds = {s.low.meets for s in region.sections} | {s.high.meets for s in region.sections}
@@ -325,7 +327,8 @@ def wishes(region: Region, beam_width_in: float, placement: str) -> Iterator[Wis
         return  # a flush beam would stand against the wall, its piers in the house footing
     kept_off = bool(kinds & {"wall", "level"})
     one_side = region.attached or kept_off
-    nears = HOUSE_OFFSETS_IN if kept_off else (0.0,)
+    at_house = HOUSE_OFFSETS_IN if not clear_of_house_in else (clear_of_house_in - WALL_GAP_IN,)
+    nears = at_house if kept_off else (0.0,)
     for merge in MERGED_IN if _many(region) else MERGED_IN[:1]:
         for high in offsets:
             for near in nears:

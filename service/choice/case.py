@@ -32,7 +32,7 @@ class Case:
     ``stock_in`` is the longest board that can be bought, ``beside_levels`` are its edges where an earlier level of
     the spec begins: that one's beams and footings stand there already. ``alone`` are its stairs that can stand by
     themselves where an edge takes none, with the footings they then need. ``joints`` are those of beams whose plies
-    are not joined as seldom as can be.
+    are not joined as seldom as can be. ``clear_of_house_in`` is how far from the house every post is to stand.
     """
 
     spec: DeckSpec
@@ -50,6 +50,7 @@ class Case:
     beside_levels: frozenset[int] = frozenset()
     alone: Mapping[str, int] = field(default_factory=dict)
     joints: Mapping[str, Joints] = field(default_factory=dict)
+    clear_of_house_in: float = 0.0
 
     @property
     def touches_house(self) -> bool:
@@ -87,6 +88,7 @@ class Case:
             space=self.space,
             stock_in=self.stock_in,
             loads=self.loads,
+            clear_of_house_in=self.clear_of_house_in,
         )
 
     def setting(self) -> Setting:

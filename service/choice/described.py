@@ -17,7 +17,8 @@ from service.units.text import feet_inches
 WORST: Status = "not_permitted"
 
 
-def _cost(worked: Worked) -> Money | None:
+def whole_cost(worked: Worked) -> Money | None:
+    """Return what a frame costs with its footings; None where a price book is missing."""
     subtotal = worked.takeoff.subtotal
     return None if subtotal is None or worked.cost is None else money(subtotal.currency, Decimal(worked.cost))
 
@@ -29,7 +30,8 @@ def _bracing(worked: Worked) -> str | None:
     return "along and across the beams" if len(ways) > 1 else "along the beams"
 
 
-def _ledger_words(worked: Worked) -> Iterator[CodedText]:
+def ledger_words(worked: Worked) -> Iterator[CodedText]:
+    """Yield why the walls take a ledger, or do not."""
     for ledger in worked.ledgers:
         for found in ledger.reasons:
             yield CodedText(found.code, found.text)
@@ -49,14 +51,14 @@ def _option(option: Option) -> AttachmentOption:
             kind=option.kind, verdict=WORST, footings=None, cost=None, days=None, bracing=None,
             because=(CodedText("no_frame_found", text),),
         )  # fmt: skip
-    words = list(dict.fromkeys(_ledger_words(worked))) or [
+    words = list(dict.fromkeys(ledger_words(worked))) or [
         CodedText(r.code, r.text) for r in worked.verdict.reasons[:3]
     ]
     return AttachmentOption(
         kind=option.kind,
         verdict=worked.verdict.status,
         footings=worked.footings,
-        cost=_cost(worked),
+        cost=whole_cost(worked),
         days=worked.days,
         bracing=_bracing(worked),
         because=tuple(words),
@@ -70,7 +72,7 @@ def _why(case: Case, decision: Decision, chosen: Worked) -> Iterator[CodedText]:
     other = next((o.worked for o in decision.options if o.worked is not None and o.kind != kind), None)
     ledger = next((o.worked for o in decision.options if o.kind == "ledger" and o.worked), None)
     if ledger is not None:
-        yield from _ledger_words(ledger)
+        yield from ledger_words(ledger)
     if other is None or decision.chosen is None:
         return
     yield from _against(decision.chosen, other, kind)
@@ -145,7 +147,7 @@ def _alternative(chosen: Worked, other: Worked, said: str) -> Alternative:
         differences=tuple(_differences(chosen, other)),
         verdict=other.verdict.status,
         footing_count=other.footings,
-        cost=_cost(other),
+        cost=whole_cost(other),
         days=other.days,
         deflection_in=None,
     )

@@ -12,6 +12,7 @@ from service.framing.edge_loads import taken
 from service.framing.heights import foot, stack
 from service.framing.layout import Arrangement, Layout, RowUse
 from service.framing.line import LineLayout
+from service.framing.region import SAME_IN
 from service.framing.statics import row_reactions_lb, shares
 from service.sizing.allowed import Allowed
 from service.sizing.beams import overhang_limit_in
@@ -121,6 +122,16 @@ def crowds_house(layout: Layout) -> bool:
     if any(end == "wall" and over < CLEAR_OF_HOUSE_IN for end, over in ends):
         return True
     return any(distance < CLEAR_OF_HOUSE_IN for _, distance in layout.arrangement.rows_at_walls)
+
+
+def stands_off(layout: Layout, clear_in: float) -> bool:
+    """Return whether every post stands at least so far from the walls of the house, in."""
+    region = layout.region
+    return clear_in <= 0 or all(
+        region.from_house_in(*row.point(at)) >= clear_in - SAME_IN
+        for row in layout.rows
+        for at in row.posts_in
+    )
 
 
 def heights_of(layout: Layout, ask: Ask) -> float:

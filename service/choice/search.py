@@ -26,6 +26,7 @@ from service.choice.score import (
     joist_standing,
     may_clear,
     post_standing,
+    stands_off,
     worst,
 )
 from service.framing.edge_loads import at_ends, stands_alone
@@ -58,7 +59,7 @@ def _drafts(
         for wide, alike_sizes in groupby(beams, key=width_in):
             sizes = [size for size in alike_sizes if may_clear(ask, joist, size, placement)]
             seen = set[int]()
-            for wish in wishes(ask.region, wide * plies, placement) if sizes else ():
+            for wish in wishes(ask.region, wide * plies, placement, ask.clear_of_house_in) if sizes else ():
                 laid = arranging.settled(wish, inner, wide * plies, placement, joist, spacing)
                 laid = None if laid is None else arranging.fitted(laid, spacing)
                 if laid is None or id(laid) in seen:
@@ -132,6 +133,7 @@ def candidates(ask: Ask, limits: Limits, price: Price, keep_failing: bool = Fals
                 for draft, joists in drafts
                 for layout, standing in _settled(ask, arranging, draft, joists)
                 if standing.level < FAILS or (keep_failing and math.isfinite(standing.ratio))
+                if stands_off(layout, ask.clear_of_house_in)
             ]
             if found:
                 return [one for one in found if not crowds_house(one.layout)] or found

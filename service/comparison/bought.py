@@ -71,22 +71,27 @@ class Bought:
         )
 
 
-def bought(
+def bought(needs: Iterable[Need], prices: PriceBook | None) -> list[Bought]:
+    """Return what is bought whatever the supply of concrete and the days, each with the cheapest line that serves it.
+
+    A need the book can't price has no price.
+    """
+    return [_bought(need, prices) for need in needs if not need.during and not need.only_with]
+
+
+def bought_with(
     needs: Iterable[Need], table: Timetable | None, supply: str, prices: PriceBook | None
 ) -> Iterator[Bought]:
-    """Yield every need of this concrete supply with the cheapest line that serves it.
-
-    A need the book can't price has no price. Rentals are kept for as many whole days as their task takes.
-    """
+    """Yield what else is bought: rentals for as many whole days as their task takes, and what a supply needs."""
     for need in needs:
-        if need.only_with in ("", supply):
-            yield _rented(need, table, prices) if need.during else _bought(need, prices)
+        if need.during and need.only_with in ("", supply):
+            yield _rented(need, table, prices)
+        elif need.only_with == supply and supply:
+            yield _bought(need, prices)
 
 
 def _rented(need: Need, table: Timetable | None, prices: PriceBook | None) -> Bought:
-    low, likely, high = (
-        whole_days(days) for days in (table.task_range(need.during) if table else (1.0,) * 3)
-    )
+    low, likely, high = map(whole_days, table.task_range(need.during) if table else (1.0, 1.0, 1.0))
     line = next(iter(_lines(need, prices)), None)
     if line is None:
         return Bought(need.item, likely, need.unit, need.per_footing, during=need.during)
@@ -96,11 +101,15 @@ def _rented(need: Need, table: Timetable | None, prices: PriceBook | None) -> Bo
         unit=line.unit,
         per_footing=need.per_footing,
         unit_price=line.price_at(likely),
-        extended=line_total(line.price_at(likely), likely),
-        least=line_total(line.price_at(low), low),
-        most=line_total(line.price_at(high), high),
+        extended=_total(line, likely),
+        least=_total(line, low) if low < likely else None,
+        most=_total(line, high) if high > likely else None,
         during=need.during,
     )
+
+
+def _total(line: PriceLine, quantity: float) -> Decimal:
+    return line_total(line.price_at(quantity), quantity)
 
 
 def whole_days(days: float) -> float:
@@ -139,7 +148,7 @@ def _offer(need: Need, line: PriceLine) -> Bought:
         per_footing=need.per_footing,
         unit_price=price,
         extended=line_total(price, quantity),
-        most=line_total(line.price_at(most), most) if most is not None else None,
+        most=_total(line, most) if most is not None else None,
     )
 
 

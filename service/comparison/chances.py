@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from service.foundations.facts import FoundationFacts
 ERROR_POINTS = 0.5
 LAST_WORKING_DAY = 20
 SURE = 0.999
+ROOM = 1e-3  # days, far more than single precision errs by
 TEXT = (
     f"Every duration and the price of what the ground decides run between low and high as a triangle with its peak "
     f"at likely. Work out of doors shares the weather, inspections share the inspector, and a task has the same "
@@ -43,8 +45,17 @@ class _Drawn:
     """A method at every draw: its days to framing and its cost, null where a price is missing."""
 
     method: str
+    table: Timetable
     elapsed: Numbers
     cost: Numbers | None
+
+    def started(self, day: int) -> float:
+        """The share of draws in which framing has started by the end of a working day."""
+        low, _, high = self.table.elapsed_days
+        # Every draw lies between low and high, so most days need no counting.
+        if not low < day <= high + ROOM:
+            return float(day > low)
+        return float(np.count_nonzero(self.elapsed < day)) / POINTS
 
 
 def chances(results: Sequence[MethodResult], crew: CrewTime, facts: FoundationFacts) -> Chances:
@@ -53,20 +64,15 @@ def chances(results: Sequence[MethodResult], crew: CrewTime, facts: FoundationFa
     At equal cost the method that stands first in ``results`` is taken for the cheaper, so the chances of being
     the cheapest add up to 1.
     """
-    drawn = [
-        _draw(one.method, one.table, one.cost, crew, facts) for one in results if one.feasible and one.table
-    ]
-    return Chances(
-        cheapest=tuple(_cheapest([one for one in drawn if one.cost is not None])),
-        framing_by=_framing_by(drawn),
-        error_points=ERROR_POINTS,
-    )
+    drawn = [_draw(one, one.table, crew, facts) for one in results if one.feasible and one.table]
+    return Chances(cheapest=_cheapest(drawn), framing_by=_framing_by(drawn), error_points=ERROR_POINTS)
 
 
-def _draw(method: str, table: Timetable, cost: Cost | None, crew: CrewTime, facts: FoundationFacts) -> _Drawn:
+def _draw(one: MethodResult, table: Timetable, crew: CrewTime, facts: FoundationFacts) -> _Drawn:
     grows = growth(table.count, crew.size, facts)
     elapsed = sampled(table.network).elapsed_days(grows)
-    return _Drawn(method, elapsed, _costs(cost, table, elapsed, grows, luck(facts)) if cost else None)
+    cost = _costs(one.cost, table, elapsed, grows, luck(facts)) if one.cost else None
+    return _Drawn(one.method, table, elapsed, cost)
 
 
 def _costs(cost: Cost, table: Timetable, elapsed: Numbers, grows: Growth, lucks: Luck) -> Numbers:
@@ -81,16 +87,18 @@ def _costs(cost: Cost, table: Timetable, elapsed: Numbers, grows: Growth, lucks:
     return total
 
 
-def _cheapest(drawn: Sequence[_Drawn]) -> list[tuple[str, float]]:
-    costs = [one.cost for one in drawn if one.cost is not None]
+def _cheapest(drawn: Sequence[_Drawn]) -> tuple[tuple[str, float], ...]:
+    priced = [(one.method, one.cost) for one in drawn if one.cost is not None]
+    if not priced:
+        return ()
+    least = reduce(np.minimum, [cost for _, cost in priced])
+    open_draws = np.ones(POINTS, dtype=bool)
     found = []
-    for place, one in enumerate(drawn):
-        wins = np.ones(POINTS, dtype=bool)
-        for other, cost in enumerate(costs):
-            if other != place:
-                wins &= costs[place] < cost if other < place else costs[place] <= cost
-        found.append((one.method, float(np.count_nonzero(wins)) / POINTS))
-    return found
+    for method, cost in priced:
+        won = (cost == least) & open_draws
+        open_draws ^= won
+        found.append((method, float(np.count_nonzero(won)) / POINTS))
+    return tuple(found)
 
 
 def _framing_by(drawn: Sequence[_Drawn]) -> dict[str, tuple[tuple[float, float], ...]]:
@@ -98,9 +106,7 @@ def _framing_by(drawn: Sequence[_Drawn]) -> dict[str, tuple[tuple[float, float],
     found: dict[str, list[tuple[float, float]]] = {one.method: [] for one in drawn}
     for day in range(1, LAST_WORKING_DAY + 1):
         for one in drawn:
-            # Started on day 1 is less than one day after layout began.
-            share = float(np.count_nonzero(one.elapsed < day)) / POINTS
-            found[one.method].append((float(day), share))
+            found[one.method].append((float(day), one.started(day)))
         if all(days[-1][1] > SURE for days in found.values()):
             break
     return {method: tuple(days) for method, days in found.items()}

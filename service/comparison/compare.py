@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from service.comparison.bought import Bought, bought
+from service.comparison.bought import Bought, bought, bought_with
 from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
 from service.comparison.mix import mixes
 from service.comparison.network import COLD
@@ -17,6 +17,7 @@ from service.contract.report_comparison import CodedText, Risk, Status
 from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
+from service.foundations.ground_risks import ground_risks_of, once
 from service.foundations.ground_words import risk
 from service.foundations.method import CannotServe, FootingMethod, Need, Sized
 from service.foundations.methods.belled_pier import BelledPier
@@ -107,6 +108,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
     risks = method.risks(sized, job.site) if sized else ()
+    ground = ground_risks_of(sized, job.criteria, job.facts)
     general = method.cautions(kinds, job.site) if kinds else ()
     return MethodResult(
         method=method.name,
@@ -116,7 +118,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
         cautions=_once((*(caution for one in kinds for caution in one.cautions), *general)),
-        risks=(*risks, *(_line_risks(ways[0].lines, job.prices) if ways else ())),
+        risks=once((*ground, *risks, *(_line_risks(ways[0].lines, job.prices) if ways else ()))),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
@@ -125,7 +127,8 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
     """The method with every supply of concrete it may have, the one taken first."""
     needs = method.needs(sized, job.site)
-    found = [_supplied(method, sized, needs, job, supply) for supply in _supplies(sized, job.spec)]
+    always = bought(needs, job.prices)
+    found = [_supplied(method, sized, needs, always, job, supply) for supply in _supplies(sized, job.spec)]
     if len(found) > 1 and all(one.cost is None for one in found):
         usual = supply_without_price([one.footing for one in sized], job.prices)
         return sorted(found, key=lambda one: one.supply != usual)
@@ -141,10 +144,17 @@ def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
 
 
 def _supplied(
-    method: FootingMethod, sized: Sequence[Sized], needs: Sequence[Need], job: Job, supply: str
+    method: FootingMethod,
+    sized: Sequence[Sized],
+    needs: Sequence[Need],
+    always: Sequence[Bought],
+    job: Job,
+    supply: str,
 ) -> Supplied:
+    """The method with one supply of its concrete; what is bought ``always`` is priced already."""
     table = _table(method, supply, len(sized), job)
-    lines = tuple(_lines(sized, needs, job, table, supply))
+    concrete = mixes(volume_cuft(sized), supply, job.prices)[0] if supply else ()
+    lines = (*concrete, *always, *bought_with(needs, table, supply, job.prices))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
 
 
@@ -156,14 +166,6 @@ def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetabl
     if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
         return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
     return found
-
-
-def _lines(
-    sized: Sequence[Sized], needs: Sequence[Need], job: Job, table: Timetable | None, supply: str
-) -> Iterator[Bought]:
-    if supply:
-        yield from mixes(volume_cuft(sized), supply, job.prices)[0]
-    yield from bought(needs, table, supply, job.prices)
 
 
 def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int) -> Cost | None:
@@ -196,7 +198,8 @@ def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Crit
         return "not_permitted"
     # A method that cannot serve is no prohibition: an engineer may still find a way.
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
-    doubtful = why_not or any(one.engineer or one.beyond_table(limit) for one in kinds)
+    by_footing = any(one.engineer or one.beyond_table(limit) for one in kinds)
+    doubtful = why_not or criteria.ground.expansive_soil or by_footing
     return "engineer_required" if doubtful else "prescriptive"
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from service.comparison.bought import NOTHING, Bought
 from service.comparison.cost import Cost, CrewTime
 from service.comparison.mix import mixes
+from service.comparison.network import Network
 from service.comparison.result import MethodResult, Supplied, volume_cuft
 from service.comparison.schedule import LIKELY, Timetable
 from service.rules.price_book import PriceBook
@@ -107,7 +109,9 @@ def _inputs(ways: Sequence[Way], prices: PriceBook, crew: CrewTime) -> Iterator[
         value = float(crew.day_value)
         yield Input("crew_day_value", unit, value, 0.0, MOST_DAY_VALUE, "/crew/crew_day_value")
         for word in WAITS:
-            days = [way.table.days[place][LIKELY] for way in ways for place in _places(way, word)]
+            days = [
+                way.table.days[place][LIKELY] for way in ways for place in _places(way.table.network, word)
+            ]
             if days:
                 yield Input(word, "days", max(days), 0.0, MOST_WAIT_DAYS)
     if crew.pays_hours and crew.hourly is not None:
@@ -123,16 +127,17 @@ def _prices(ways: Sequence[Way], prices: PriceBook) -> Iterator[Input]:
             yield Input("unit_price", prices.currency, float(price), LEAST_PRICE, MOST_PRICE, item=item)
 
 
-def _places(way: Way, word: str) -> list[int]:
-    """Where a wait stands among the tasks of a way."""
-    tasks = [row.task for row in way.table.rows]
+@lru_cache(maxsize=512)
+def _places(net: Network, word: str) -> frozenset[int]:
+    """Where a wait stands among the tasks of a network."""
+    tasks = [row.task for row in net.rows]
     task = next((task for task in WAITS[word] if task in tasks), None)
-    return [place for place, name in enumerate(tasks) if name == task]
+    return frozenset(place for place, name in enumerate(tasks) if name == task)
 
 
 def _waiting(way: Way, word: str) -> tuple[float, float, float]:
     """Cost on the line that rises with a wait, its slope, and the least the cost falls to without the wait."""
-    places = set(_places(way, word))
+    places = _places(way.table.network, word)
     if not places:
         return way.likely, 0.0, NEVER
     lengths = [days[LIKELY] for days in way.table.days]
@@ -140,8 +145,10 @@ def _waiting(way: Way, word: str) -> tuple[float, float, float]:
     for chain in way.table.network.ways:
         days = sum(lengths[place] for place in chain)
         without.append(days - sum(lengths[place] for place in chain if place in places))
-        if places & set(chain):
+        if not places.isdisjoint(chain):
             through.append(days)
+    if not through:
+        return way.likely, 0.0, NEVER
     elapsed, value = way.table.elapsed_days[LIKELY], float(way.cost.day_value)
     spared = elapsed - max(without)
     if not way.cost.includes_wages:

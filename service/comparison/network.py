@@ -47,6 +47,13 @@ def network(method: str, only_with: frozenset[str], facts: FoundationFacts) -> N
     too early, so such a choice of words has no network.
     """
     words = {"", *only_with} | (set() if COLD in only_with else {MILD})
+    known = {row.only_with for row in facts.tasks if row.method == method}
+    return _network(method, frozenset(words & known), facts)
+
+
+# Words that a method has no row for make no other network of it: what is kept by network is kept once.
+@lru_cache(maxsize=64)
+def _network(method: str, words: frozenset[str], facts: FoundationFacts) -> Network | None:
     rows = tuple(row for row in facts.tasks if row.method == method and row.only_with in words)
     places = {row.step: place for place, row in enumerate(rows)}
     before = tuple(tuple(places[step] for step in row.predecessors if step in places) for row in rows)
@@ -135,9 +142,11 @@ class Course:
 
     def idle_days(self, elapsed: Numbers, grows: Growth) -> Numbers:
         """Of those days the ones in which the crew has nothing to do here."""
-        idle = elapsed - self.own_fixed
-        idle -= self.own_crew * grows.crew
-        return np.maximum(idle, 0.0, out=idle)
+        idle: Numbers = self.own_crew * -grows.crew
+        idle += elapsed
+        idle -= self.own_fixed
+        np.maximum(idle, 0.0, out=idle)
+        return idle
 
     def as_type(self, kind: type[np.floating]) -> Course:
         """Return the same course in numbers of another length."""

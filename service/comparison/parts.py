@@ -38,9 +38,11 @@ def cost_parts(one: MethodResult) -> tuple[CostPart, ...]:
 
 
 def _bought_parts(lines: Sequence[Bought], currency: str) -> Iterator[CostPart]:
+    sorted_out: dict[str, list[Bought]] = {}
+    for line in lines:
+        sorted_out.setdefault(PART_OF.get(line.kind, GOODS), []).append(line)
     for part in PARTS:
-        mine = [line for line in lines if PART_OF.get(line.kind, GOODS) == part]
-        if mine:
+        if mine := sorted_out.get(part):
             low, likely, high = _sum(mine)
             text = f"{SAID[part]}: {', '.join(map(_told, mine))}.{_left_out(mine)}"
             yield CostPart(part=part, cost=money_range(currency, low, likely, high), text=text)

@@ -25,17 +25,38 @@ def by_preference(results: Sequence[MethodResult]) -> list[MethodResult]:
     that takes longer than the usual one comes behind it.
     """
     ordered = sorted(results, key=_key)
-    usual = next((one for one in ordered if one.method == USUAL_METHOD), None)
-    if usual is None or usual.cost is None or usual.cost.counts_time:
+    late = held_back(ordered)
+    if not late:
         return ordered
-    before, after = ordered[: ordered.index(usual)], ordered[ordered.index(usual) + 1 :]
-    slow = [one for one in before if one.verdict_key == usual.verdict_key and slower(one, usual)]
-    return [*(one for one in before if one not in slow), usual, *slow, *after]
+    kept = [one for one in ordered if one not in late]
+    after = next(place for place, one in enumerate(kept) if one.method == USUAL_METHOD) + 1
+    return [*kept[:after], *late, *kept[after:]]
 
 
-def slower(one: MethodResult, other: MethodResult) -> bool:
-    """Whether a method takes longer than another that is priced without the crew's time."""
-    return other.cost is not None and not other.cost.counts_time and one.likely_days > other.likely_days
+def held_back(results: Sequence[MethodResult]) -> list[MethodResult]:
+    """Return the methods that cost less than the usual one in goods alone, and take longer."""
+    return [
+        one
+        for one, usual in _late(results)
+        if one.cost and usual.cost and one.cost.likely <= usual.cost.likely
+    ]
+
+
+def too_slow(results: Sequence[MethodResult]) -> list[MethodResult]:
+    """Return the methods that take longer than the usual one where the crew's time has no price.
+
+    No price of theirs, however low, would put them first.
+    """
+    return [one for one, _ in _late(results)]
+
+
+def _late(results: Sequence[MethodResult]) -> Iterator[tuple[MethodResult, MethodResult]]:
+    usual = next((one for one in results if one.method == USUAL_METHOD), None)
+    if usual is None or usual.cost is None or usual.cost.counts_time:
+        return
+    for one in results:
+        if one.verdict_key == usual.verdict_key and one.likely_days > usual.likely_days:
+            yield one, usual
 
 
 def _key(one: MethodResult) -> tuple[tuple[bool, int, bool, bool], bool, Decimal, float, str]:
@@ -74,13 +95,15 @@ class Choice:
     """The method recommended, and the others by their standing to it; ``why_none`` where there is none.
 
     ``rivals`` are as good by the rules and have a cost, the cheapest first; ``unpriced`` are as good and have none;
-    ``lesser`` have a worse verdict, would stand on fill or serve less well.
+    ``held_back`` cost less in goods and take longer, where the crew's time has no price; ``lesser`` have a worse
+    verdict, would stand on fill or serve less well.
     """
 
     best: MethodResult | None
     rivals: tuple[MethodResult, ...] = ()
     unpriced: tuple[MethodResult, ...] = ()
     lesser: tuple[MethodResult, ...] = ()
+    held_back: tuple[MethodResult, ...] = ()
     why_none: str = ""
 
 
@@ -101,7 +124,9 @@ def choice(results: Sequence[MethodResult], priced: bool) -> Choice:
     if not weighed:
         why = "A price is missing for every method that would do, so they can't be set side by side."
         return Choice(None, unpriced=unpriced, lesser=lesser, why_none=why)
-    return Choice(weighed[0], tuple(weighed[1:]), unpriced, lesser)
+    late = held_back(usable)
+    rivals = tuple(one for one in weighed[1:] if one not in late)
+    return Choice(weighed[0], rivals, unpriced, lesser, tuple(late))
 
 
 def because(
@@ -121,6 +146,7 @@ def because(
     return (
         *_verdict(chosen.best),
         *_money(chosen.best, chosen.rivals),
+        *_held_back(chosen.best, chosen.held_back),
         *_left_out(results),
         *_when(chosen.best, chosen.rivals),
         *_likelihood(chosen.best, chances),
@@ -151,17 +177,17 @@ def _money(best: MethodResult, rivals: Sequence[MethodResult]) -> Iterator[str]:
     )
     for place, one in enumerate(rivals):
         if one.cost:
-            told = _against(one, best, one.cost.likely - likely, unit)
+            more = one.cost.likely - likely
+            told = f"{amount(more)} {unit} more" if more else "the same, but are no sooner done"
             yield f"{name(one.method)}{'' if place else ', the next,'} cost {told}."
 
 
-def _against(one: MethodResult, best: MethodResult, more: Decimal, unit: str) -> str:
-    if more < 0:
-        longer = f"{one.likely_days - best.likely_days:.1f} days longer"
-        return (
-            f"{amount(-more)} {unit} less in goods, but take {longer}, and the crew's time has no price here"
-        )
-    return f"{amount(more)} {unit} more" if more else "the same, but are no sooner done"
+def _held_back(best: MethodResult, others: Sequence[MethodResult]) -> Iterator[str]:
+    for one in others:
+        if one.cost and best.cost and one.cost.likely < best.cost.likely:
+            less = f"{amount(best.cost.likely - one.cost.likely)} {one.cost.currency} less in goods"
+            later = f"{one.likely_days - best.likely_days:.1f} days more"
+            yield f"{name(one.method)} cost {less}, but take {later}, and the crew's time has no price here."
 
 
 def _left_out(results: Sequence[MethodResult]) -> Iterator[str]:
@@ -192,10 +218,14 @@ def _days(one: MethodResult) -> str:
 
 
 def _likelihood(best: MethodResult, chances: Sequence[MethodProbability]) -> Iterator[str]:
-    for one in chances:
-        if one.method == best.method:
-            jobs = f"{one.probability * 100:.0f} of 100 jobs like this one"
-            yield f"Of all methods that serve here they come out cheapest in {jobs}."
+    top = max(chances, key=lambda one: one.probability, default=None)
+    if top is None:
+        return
+    jobs = f"in {top.probability * 100:.0f} of 100 jobs like this one"
+    if top.method == best.method:
+        yield f"Of all methods that serve here they come out cheapest {jobs}."
+    else:
+        yield f"By price alone {plain(top.method)} come out cheapest {jobs}; why they are not taken is said here."
 
 
 def _ground(best: MethodResult) -> Iterator[str]:

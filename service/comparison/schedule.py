@@ -90,8 +90,11 @@ class Timetable:
 
     def task_range(self, task: str) -> Range:
         """Return the days of one task, low, likely and high; none where the method has no such task."""
-        found = [days for row, days in zip(self.rows, self.days, strict=True) if row.task == task]
-        return _range(sum(days[case] for days in found) for case in range(3))
+        low = likely = high = 0.0
+        for row, days in zip(self.rows, self.days, strict=True):
+            if row.task == task:
+                low, likely, high = low + days[LEAST], likely + days[LIKELY], high + days[MOST]
+        return low, likely, high
 
     def at(self, case: int) -> Times:
         """Return when each task starts and ends in the low, likely or high case."""

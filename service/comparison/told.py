@@ -12,7 +12,7 @@ from service.comparison.crew_words import crew_time_counted
 from service.comparison.flip_words import told_flips
 from service.comparison.flips import turns
 from service.comparison.parts import cost_parts
-from service.comparison.recommend import Choice, because, choice, slower
+from service.comparison.recommend import Choice, because, choice, too_slow
 from service.comparison.result import Comparison, MethodResult
 from service.comparison.schedule import Timetable, on_the_wire
 from service.contract.report_comparison import (
@@ -81,8 +81,8 @@ def _flips(
     """What would turn the recommendation among the methods of the same verdict."""
     if chosen.best is None or prices is None or not chosen.rivals:
         return ()
-    # A slower method is not taken for its price where the crew's time has none.
-    rivals = [one for one in chosen.rivals if not slower(one, chosen.best)]
+    late = too_slow((chosen.best, *chosen.rivals))
+    rivals = [one for one in chosen.rivals if one not in late]
     level = {one.method for one in (chosen.best, *rivals)}
     found = turns(chosen.best, rivals, prices, crew)
     same = [one for one in columns if one.method in level]

@@ -87,6 +87,14 @@ class SiteSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         SoilBearing | None,
         Meta(description="Soil bearing, psf; null: presumptive for the class", examples=[1500.0]),
     ] = None
+    expansive_soil: Annotated[
+        bool | None,
+        Meta(
+            description="The soil swells and shrinks with water, so that an engineer designs the footings; null: not "
+            "known",
+            examples=[False],
+        ),
+    ] = None
     water_table_depth_in: Annotated[
         Annotated[float, Meta(ge=0, le=600)] | None,
         Meta(description="Depth to ground water, inches; null: not known", examples=[120.0]),

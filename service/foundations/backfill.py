@@ -34,9 +34,32 @@ class Excavation:
         Args:
             depth_in: depth below the datum, in.
         """
-        if depth_in >= self.depth_in:
-            return 0.0
+        return 0.0 if depth_in >= self.depth_in else self.dug_in(depth_in)
+
+    def dug_in(self, depth_in: float) -> float:
+        """Return how wide the hole was at a depth, its floor included, in from the house wall.
+
+        Source: as ``width_in``; at the floor it is the working room.
+
+        Args:
+            depth_in: depth below the datum, down to the floor, in.
+        """
         return self.projection_in + self.working_room_in + self.slope * (self.depth_in - depth_in)
+
+    def original_ground_in(self, edge_in: float) -> float:
+        """Return how deep ground that was never dug lies at a distance from the house, in below the datum.
+
+        Source: ``width_in`` turned round, d = H - (x - e - w0) / S; within the working room it is the whole depth.
+
+        Args:
+            edge_in: distance from the house wall, in.
+        """
+        past_floor_in = edge_in - self.projection_in - self.working_room_in
+        if past_floor_in < -SLACK:
+            return self.depth_in
+        if self.slope == 0:
+            return 0.0
+        return max(0.0, self.depth_in - past_floor_in / self.slope)
 
     def load_line_in(self, bottom_depth_in: float) -> float:
         """Return how far from the house a footing bottom must stay, in.
@@ -48,6 +71,28 @@ class Excavation:
             bottom_depth_in: depth of the deck footing's bottom below the datum, in.
         """
         return abs(self.depth_in - bottom_depth_in) / math.tan(math.radians(self.load_line_deg))
+
+    def clear_of_load_line_in(self, edge_in: float) -> float:
+        """Return the least depth at which a footing bottom does not press on the house wall, in below the datum.
+
+        Source: ``load_line_in`` turned round, d = H - x tan(angle).
+
+        Args:
+            edge_in: distance of the footing's near edge from the house wall, in.
+        """
+        return max(0.0, self.depth_in - max(0.0, edge_in) * math.tan(math.radians(self.load_line_deg)))
+
+    def stands_clear(self, edge_in: float, depth_in: float) -> bool:
+        """Return whether a footing bottom bears on original ground and outside the load line, above or below.
+
+        Source: IRC R403.1 for the ground, ``load_line_in`` for the line. No unit.
+
+        Args:
+            edge_in: distance of its near edge from the house wall, in.
+            depth_in: depth of its bottom below the datum, in.
+        """
+        needed_in = max(self.width_in(depth_in), self.load_line_in(depth_in))
+        return edge_in >= needed_in - SLACK
 
     def steps(self, depth_in: float) -> tuple[Step, ...]:
         """Return the working of the disturbed width at a depth."""

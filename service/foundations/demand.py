@@ -16,7 +16,8 @@ class Demand:
     whether the deck hangs on the house (frost rules differ). ``wall_distance_ft`` is to the nearest wall of the
     house, null where that is the wall line y = 0. ``fall_in_per_ft`` is how steeply the ground falls at the
     footing, and ``grade_height_in`` its height at the footing's middle. ``post_height_in`` is from that top to
-    the bottom of the beam, 0 where there is no post, and ``beam_plies`` are the beam's.
+    the bottom of the beam, 0 where there is no post, and ``beam_plies`` are the beam's. ``least_bottom_depth_in`` asks
+    for a bottom at least this deep below the ground there, whatever frost and cover ask for.
     """
 
     footing_id: str
@@ -36,6 +37,7 @@ class Demand:
     fall_in_per_ft: float = 0.0
     post_height_in: float = 0.0
     beam_plies: int = 2
+    least_bottom_depth_in: float = 0.0
 
     @property
     def likeness(self) -> tuple[object, ...]:
@@ -44,7 +46,7 @@ class Demand:
         loads = (round(self.load_lb, 6), round(self.sizing_load_lb, 6))
         post = (self.post is None, self.post_size, self.seat, self.post_height_in, self.beam_plies)
         ground = (self.grade_height_in, self.from_wall_ft, self.fall_in_per_ft, self.top_above_grade_in)
-        return (*loads, *post, *ground, self.attached)
+        return (*loads, *post, *ground, self.least_bottom_depth_in, self.attached)
 
     @property
     def from_wall_ft(self) -> float:

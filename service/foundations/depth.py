@@ -18,17 +18,21 @@ LEAST_COVER_IN = 12.0  # R403.1.4 of every edition; the rulebook's own row is re
 
 @dataclass(frozen=True)
 class Depth:
-    """Depths below the lowest ground at the footing, in; ``frost_in`` is null where frost need not be reached."""
+    """Depths below the lowest ground at the footing, in; ``frost_in`` is null where frost need not be reached.
+
+    ``asked_in`` is what the demand itself asks for, beside a house that was dug deep.
+    """
 
     frost_in: float | None
     cover_in: float
     frost_citation: Citation
     cover_citation: Citation
+    asked_in: float = 0.0
 
     @property
     def bottom_in(self) -> float:
         """Depth of the footing's bottom, in."""
-        return max(self.frost_in or 0.0, self.cover_in)
+        return max(self.frost_in or 0.0, self.cover_in, self.asked_in)
 
 
 def _citation(rulebook: Rulebook, keys: tuple[str, ...]) -> Citation:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Annotated, Any, Literal, TypeVar
 
 import msgspec
@@ -13,6 +14,7 @@ from service.rules.faults import TableFault, TableRefused
 from service.units.citation import Citation
 from service.units.working import Step
 
+LEAST_PROJECTION_IN = 2.0  # R403.1.1: a footing stands out this far at least past what stands on it
 Status = Literal["two_sources", "one_source", "second_hand", "memory", "common_practice", "own_convention"]
 Unit = Literal[
     "in",
@@ -36,6 +38,21 @@ Positive = Annotated[float, msgspec.Meta(gt=0, le=1_000_000)]
 NotNegative = Annotated[float, msgspec.Meta(ge=0, le=1_000_000)]
 Steps = Annotated[str, msgspec.Meta(pattern=r"^([A-Z][0-9]+[a-z]?(;[A-Z][0-9]+[a-z]?)*)?$")]
 NumberList = Annotated[str, msgspec.Meta(pattern=r"^[0-9.]+(;[0-9.]+)*$")]
+
+
+@cache
+def numbers(listed: NumberList) -> tuple[float, ...]:
+    """Return the numbers of a cell that lists several, in any unit.
+
+    Source: form of the tables here.
+
+    Args:
+        listed: numbers with semicolons between them.
+
+    >>> numbers("10;12;14")
+    (10.0, 12.0, 14.0)
+    """
+    return tuple(float(text) for text in listed.split(";"))
 
 
 class Figure(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -100,7 +117,7 @@ class Layout(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     @property
     def helices(self) -> tuple[float, ...]:
         """Helix diameters from the toe up, in."""
-        return tuple(float(text) for text in self.helices_in.split(";"))
+        return numbers(self.helices_in)
 
 
 class BellForm(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -116,7 +133,7 @@ class BellForm(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     @property
     def tubes(self) -> tuple[float, ...]:
         """Diameters of the tubes it takes, in."""
-        return tuple(float(text) for text in self.tubes_in.split(";"))
+        return numbers(self.tubes_in)
 
 
 class PierBlock(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -319,10 +336,10 @@ def _check_set(rows: Mapping[str, Sequence[Any]], faults: list[TableFault]) -> N
 
 def _bell_faults(forms: Sequence[BellForm]) -> list[TableFault]:
     return [
-        TableFault("bell_forms.csv", line, "tubes_in", f"a {tube:g} in tube is not narrower than the bell")
+        TableFault("bell_forms.csv", line, "tubes_in", f"a {tube:g} in tube leaves the bell no 2 in each way")
         for line, form in enumerate(forms, start=2)
         for tube in form.tubes
-        if tube >= form.base_in
+        if tube + 2 * LEAST_PROJECTION_IN > form.base_in
     ]
 
 

@@ -25,6 +25,12 @@ ACTIONS: Mapping[str, str] = {
     "short_load": "pour with other work, or use bags",
     "price_missing": "ask for these prices; the method has no cost until then",
     "refusal_on_rock": "probe before the machine comes; keep concrete as the other way",
+    "frost_not_reached": "take the footings below frost, or keep the deck clear of the house so that it can move",
+    "expansive_soil": (
+        "look for wide cracks in dry ground and ask the department; where it swells, an engineer designs the footings, "
+        "often piles that bear below the depth that swells (IRC R403.1.8 and IBC 1808.6, from memory)"
+    ),
+    "sloping_ground": "level a place to work at each footing first, and count depths from the lower side",
     "rig_too_wide": "measure the narrowest gate or passage, or ask for a smaller machine",
 }
 GROUND_TEXTS: Mapping[str, str] = {
@@ -125,7 +131,10 @@ def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -
                 action="give house.foundation_depth_in, or look for original ground in the holes",
             )
         )
-    if beside.near and not beside.in_zone:
+    house_in = criteria.ground.foundation_depth_in
+    if beside.in_zone and house_in is not None and bottom_in < house_in:
+        found.append(_settling(criteria.ground.backfill_age_years))
+    if beside.near and (house_in is None or bottom_in < house_in):
         found.append(
             Caution(
                 code="near_house_footing",
@@ -152,6 +161,17 @@ def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -
             )
         )
     return tuple(found)
+
+
+def _settling(age_years: float | None) -> Caution:
+    """Sources disagree whether fill settles by itself, so its age never makes it ground to stand on."""
+    age = "" if age_years is None else f", put back {age_years:g} years ago,"
+    return Caution(
+        code="backfill_settles",
+        text=f"the ground beside the house was dug up; fill{age} is not relied on at any age, as sources disagree "
+        "whether it ever settles by itself",
+        action="stand on original ground, or go through the fill with piles",
+    )
 
 
 def ground_risks(sized: Sequence[Sized]) -> list[Risk]:

@@ -23,8 +23,6 @@ from service.units.citation import Citation
 from service.units.finding import SLACK, Finding, at_least, at_most
 from service.units.working import step
 
-LEAST_PROJECTION_IN = 2.0  # R403.1.1
-
 
 def least_shaft_in(post_size: str, facts: FoundationFacts) -> float:
     """Return the least pier that takes a post base with concrete outside it, in.
@@ -100,7 +98,7 @@ def poured(method: str, demand: Demand, site: Site, size: FootingSize, flat: Sha
     beside = site.beside(demand, shape.bearing_in)
     heights_in = (shape.stand_in, shape.depth_in)
     footing = drawn(method, demand, site, heights_in, beside.in_zone, shape.on_the_wire())
-    depth = site.depth(demand.attached)
+    depth = site.depth(demand)
     findings = (
         *_size_findings(demand, site, size, shape),
         *depth_findings(demand.footing_id, depth, shape.depth_in, shape.downhill_in),

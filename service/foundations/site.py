@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from service.contract.report_comparison import CodedText
@@ -72,16 +72,18 @@ class Site:
             self._limits[key] = self.criteria.rulebook.limit(key)
         return self._limits[key]
 
-    def depth(self, attached: bool) -> Depth:
+    def depth(self, demand: Demand) -> Depth:
         """Return how deep a footing must go where the deck hangs on the house, or stands free."""
+        attached, asked_in = demand.attached, demand.least_bottom_depth_in
         if attached not in self._depths:
             self._depths[attached] = required_depth(attached, self.criteria)
-        return self._depths[attached]
+        found = self._depths[attached]
+        return replace(found, asked_in=asked_in) if asked_in else found
 
     def footing_size(self, demand: Demand) -> FootingSize | CodedText:
         """Return the footing for a demand; its concrete is weighed from the bottom up to the top of a pier."""
         down_in = demand.downhill_in(self.value("base_largest"))
-        length_in = self.depth(demand.attached).bottom_in + down_in + demand.top_above_grade_in
+        length_in = self.depth(demand).bottom_in + down_in + demand.top_above_grade_in
         key = (demand.sizing_load_lb, length_in)
         if key not in self._sizes:
             self._sizes[key] = footing_size(self.criteria, *key)

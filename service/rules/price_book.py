@@ -58,6 +58,8 @@ class PriceLine:
         >>> line.price_at(9), line.price_at(10)
         (Decimal('14.20'), Decimal('13.90'))
         """
+        if not self.breaks:
+            return self.unit_price
         reached = [one.unit_price for one in self.breaks if quantity >= one.at_least]
         return reached[-1] if reached else self.unit_price
 

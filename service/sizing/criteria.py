@@ -22,6 +22,8 @@ class Ground:
     foundation_depth_in: float | None
     excavation_slope: str
     house_present: bool
+    expansive_soil: bool | None = None
+    backfill_age_years: float | None = None
 
 
 @dataclass(frozen=True)

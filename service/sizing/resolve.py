@@ -127,6 +127,8 @@ def _ground(spec: DeckSpec) -> Ground:
         foundation_depth_in=house.foundation_depth_in,
         excavation_slope=house.excavation_slope,
         house_present={house.wall, *(other.wall for other in house.edge_walls)} != {"none"},
+        expansive_soil=site.expansive_soil,
+        backfill_age_years=house.backfill_age_years,
     )
 
 

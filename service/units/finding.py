@@ -55,21 +55,11 @@ def _make(
     citation: Citation,
     working: Sequence[Step],
 ) -> Finding:
+    # By position: a design makes some thousands of these.
     return Finding(
-        id=f"{member}:{check}:{basis}",
-        member=member,
-        check=check,
-        basis=basis,
-        sense=sense,
-        demand=demand,
-        capacity=capacity,
-        unit=unit,
-        ratio=ratio,
-        passes=passes,
-        would_pass=None,
-        citation=citation,
-        working=tuple(working),
-    )
+        f"{member}:{check}:{basis}", member, check, basis, sense, demand, capacity, unit, ratio, passes, None,
+        citation, tuple(working),
+    )  # fmt: skip
 
 
 def at_most(

@@ -19,6 +19,8 @@ PLACES: tuple[tuple[str, int], ...] = (
     ("years", 2), ("deg", 3), ("mph", 1), ("ratio", 3), ("probability", 3), ("in", 4), ("ft", 4),
 )  # fmt: skip
 OTHER_PLACES = 4
+# The last decimal kept, for none to four decimals of money.
+LAST_PLACES = tuple(Decimal(1).scaleb(-decimals) for decimals in range(5))
 
 
 @lru_cache(maxsize=4096)
@@ -71,7 +73,7 @@ def money(amount: Decimal, decimals: int = 2) -> Decimal:
     >>> money(Decimal("2.345"))
     Decimal('2.35')
     """
-    return amount.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP)
+    return amount.quantize(LAST_PLACES[decimals], rounding=ROUND_HALF_UP)
 
 
 S = TypeVar("S", bound=msgspec.Struct)

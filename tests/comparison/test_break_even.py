@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 
 from service.comparison.break_even import Duel, Duels, Side, break_even
+from service.contract.spec import CrewSpec
 from tests.comparison.worked import CREW, PAIR, WAGES, run
 
 D = Decimal
@@ -85,3 +86,20 @@ def test_working_leads_to_the_answer(crew: object) -> None:
 def test_no_break_even_with_one_method_or_no_money() -> None:
     assert run(only=("helical_pile",)).wire.break_even is None
     assert run(unpriced=True).wire.break_even is None
+
+
+def test_value_of_a_day_that_holds_the_wages_is_set_against_goods_alone() -> None:
+    # Without a day value the hours are in the cost; the value asked for would hold them, so X may not.
+    crew = CrewSpec(currency="USD", hourly_rate="48.00")
+    found = run(loads=(1200.0, 2600.0) * 3, crew=crew, only=PAIR)
+    even = found.wire.break_even
+    assert even
+    assert even.crew_day_value
+    said = {step.symbol: step.value for step in even.working}
+    quick, slow = (found.of(method) for method in even.methods)
+    assert quick.cost
+    assert quick.table
+    assert quick.cost.wages[1] > 0
+    assert said["c_1"] == pytest.approx(float(quick.cost.each))
+    assert said["D_1"] == pytest.approx(quick.table.elapsed_days[1])
+    assert any(way.cost and said["c_2"] == pytest.approx(float(way.cost.each)) for way in slow.ways)

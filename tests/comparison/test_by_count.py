@@ -9,6 +9,7 @@ import pytest
 
 from service.contract.report_comparison import CountRow
 from service.contract.spec import CrewSpec
+from service.takeoff.concrete import SHORT_LOAD
 from tests.comparison.worked import CREW, METHODS, PAIR, WAGES, Ran, book, run
 
 LOAD = 2300.0
@@ -52,6 +53,21 @@ def test_other_counts_cost_what_a_deck_of_that_many_would(count: int) -> None:
         assert abs(Decimal(one.cost.amount) - Decimal(cost.likely)) <= slack
         if not cut and not stone:
             assert one.cost.amount == cost.likely
+
+
+def test_short_load_is_charged_up_to_the_load_from_which_there_is_no_fee() -> None:
+    lines = [replace(line, pack_quantity=2) if line.item == SHORT_LOAD else line for line in book().lines]
+    spared = replace(book(), lines=tuple(lines))
+    wish = {"concrete_supply": "ready_mix"}
+    charged = set()
+    for count in range(4, 17):
+        found = run(loads=(LOAD,) * count, prices=spared, crew=None, wish=wish, only=("tube_form_pier",))
+        (one,) = _row(found, count).methods
+        cost = found.told("tube_form_pier").cost
+        assert cost
+        assert one.cost.amount == cost.likely
+        charged.add(any(line.item == SHORT_LOAD for line in found.of("tube_form_pier").lines))
+    assert charged == {True, False}
 
 
 def test_table_runs_from_4_to_16_and_names_the_cheapest() -> None:

@@ -46,6 +46,9 @@ CASES = {
     "all-too-alike": (swap("figures", "weather_correlation,0.5", "weather_correlation,1.5"), "is more than 1"),
     "unknown-cause": (swap("schedule", "crew,yes,,weather", "crew,yes,,luck"), "schedule.csv:3: cause:"),
     "no-area": (swap("pile_layouts", "10;12;14", "10;12;16"), NO_AREA),
+    "tube-fills-bell": (swap("bell_forms", "8;10;12,", "8;10;15,"), "bell_forms.csv:2: tubes_in: a 15 in tube leaves"),
+    "flat-bell": (swap("bell_forms", "18,6,60,", "18,6,40,"), "bell_forms.csv:2: side_deg: Expected `float` >= 45.0"),
+    "no-seat": (swap("pier_blocks", "4x4;4x6", "4x4;;4x6"), "pier_blocks.csv:2: seats:"),
     "missing-table": (drop("schedule"), "schedule.csv:1: missing"),
     "unknown-table": (lambda texts: texts.update(spoons="key\n"), "spoons.csv:1: unknown table"),
 }  # fmt: skip

@@ -10,10 +10,12 @@ from typing import Any
 import msgspec
 import pytest
 
+from service.comparison.cost import crew_time
+from service.comparison.flips import turns
 from service.contract.report_comparison import Flip
 from service.contract.spec import CrewSpec
 from service.foundations.facts import FoundationFacts
-from tests.comparison.worked import CREW, METHODS, PAIR, WAGES, Ran, facts, priced, run
+from tests.comparison.worked import CREW, METHODS, PAIR, WAGES, Ran, book, facts, priced, run
 
 LOADS = (1200.0, 2600.0) * 3
 DECKS: dict[str, dict[str, Any]] = {
@@ -24,6 +26,11 @@ DECKS: dict[str, dict[str, Any]] = {
                         "crew": msgspec.structs.replace(WAGES, crew_day_value="1700.00", hourly_rate="25.00")},
     "no-day-value": {"loads": LOADS, "only": PAIR, "crew": CrewSpec(currency="USD", hourly_rate="48.00")},
     "no-crew": {"loads": LOADS, "only": PAIR, "crew": None},
+    # Piles win by so much that an inspector who came at once would turn nothing: the forms take their time too.
+    "form-beside-the-wait": {"loads": LOADS, "only": PAIR,
+                             "crew": msgspec.structs.replace(CREW, crew_day_value="1490.00")},
+    "no-crew-every-method": {"loads": LOADS, "only": METHODS, "crew": None},
+    "no-crew-few": {"loads": LOADS[:3], "only": METHODS, "crew": None},
     "twelve": {"loads": LOADS * 2, "only": PAIR},
     "every-method": {"loads": LOADS, "only": METHODS},
 }  # fmt: skip
@@ -127,3 +134,26 @@ def test_turn_never_leads_to_a_worse_verdict() -> None:
     assert found.of("tube_form_pier").status == "engineer_required"
     assert found.wire.recommended == "helical_pile"
     assert found.wire.flips == ()
+
+
+@pytest.mark.parametrize(
+    ("day_value", "turning"), [("1083.00", True), ("1075.00", False)], ids=["near", "far"]
+)
+def test_dearer_bag_turns_it_only_where_no_other_bag_is_cheaper(day_value: str, turning: bool) -> None:
+    crew = msgspec.structs.replace(CREW, crew_day_value=day_value)
+    deck: dict[str, Any] = {"loads": LOADS, "only": PAIR, "crew": crew, "wish": {"concrete_supply": "bagged"}}
+    found = run(**deck)
+    pier, pile = found.of("tube_form_pier"), found.of("helical_pile")
+    assert found.wire.recommended == "tube_form_pier"
+    (bag,) = [line for line in pier.lines if line.kind == "concrete"]
+    turns_it = [one for one in turns(pier, [pile], book(), crew_time(crew)) if one.input.item == bag.item]
+    assert bool(turns_it) == turning
+    dear = [
+        run(**deck, prices=priced(bag.item, Decimal(price))).wire.recommended for price in ("9.00", "90.00")
+    ]
+    assert dear == ["helical_pile" if turning else "tube_form_pier"] * 2
+    for one in turns_it:
+        past = [
+            run(**deck, prices=priced(bag.item, Decimal(f"{one.at + step:.4f}"))) for step in (-0.01, 0.01)
+        ]
+        assert [ran.wire.recommended for ran in past] == ["tube_form_pier", "helical_pile"]

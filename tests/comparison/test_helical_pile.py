@@ -105,7 +105,10 @@ def test_needs_count_leads_extensions_and_caps(criteria: Make, facts: Foundation
     where = criteria()
     beam = demand(1200.0, 2, post=None, serves="main.beam-1", seat="2ply")
     several = [sized(one, where, facts) for one in (demand(1200.0), beam)]
-    needs = {need.item: need.quantity for need in HelicalPile("none").needs(several, Site(where, facts))}
+    found = HelicalPile("none").needs(several, Site(where, facts))
+    # where the torque comes late: one extension more each
+    assert {need.item: need.most for need in found if need.most} == {"pile_extension.round_2-7-8in.5ft": 4.0}
+    needs = {need.item: need.quantity for need in found}
     assert needs == {
         "helical_pile.round_2-7-8in.helix_10in": 2.0,
         "pile_extension.round_2-7-8in.5ft": 2.0,
@@ -114,3 +117,25 @@ def test_needs_count_leads_extensions_and_caps(criteria: Make, facts: Foundation
         "service.helical_pile.install": 2.0,
         "service.helical_pile.mobilise": 1.0,
     }
+
+
+@pytest.mark.parametrize(("policy", "paid"), [("none", False), ("torque_log", True)])
+def test_an_inspector_of_the_torque_is_paid_where_one_comes(
+    policy: str, paid: bool, criteria: Make, facts: FoundationFacts, demand: Ask
+) -> None:
+    site = Site(criteria("2024", place="ketterwick-township"), facts)
+    found = HelicalPile(policy).needs([sized(demand(1200.0), site.criteria, facts)], site)
+    assert ("fee.inspection.pile_torque" in {need.item for need in found}) == paid
+    nowhere = HelicalPile(policy).needs([], Site(criteria(place=None), facts))
+    assert "fee.inspection.pile_torque" not in {need.item for need in nowhere}
+
+
+def test_frost_grips_steel_and_the_helices_hold(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
+    where = criteria()
+    one = sized(demand(1200.0), where, facts)
+    (grip,) = [
+        c for c in HelicalPile("none").cautions([one], Site(where, facts)) if c.code == "frost_heave_grip"
+    ]
+    # 100 kPa on 2.875 in by 32 in: 4,200 lb; a 10 in helix bears 9 x 750 x 0.5003 / 2 = 1,690 lb
+    assert "2.875 in steel shaft with some 4,200 lb" in grip.text
+    assert "helices below frost with 1,700 lb" in grip.text

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 
+import msgspec
 import numpy as np
 import pytest
 
@@ -116,3 +117,22 @@ def test_tasks_of_a_timetable_add_up_to_its_days(method: str, facts: FoundationF
                 if row.who == "crew" and row.before_framing == "yes"
             )
             assert table.idle_days[case] == pytest.approx(max(0.0, table.elapsed_days[case] - worked))
+
+
+def test_a_crew_that_works_on_two_things_at_once_is_not_idle_less_than_never(facts: FoundationFacts) -> None:
+    net = of(facts, "tube_form_pier")
+    busy = tuple(
+        msgspec.structs.replace(row, who="crew") if row.step in ("A3", "A7") else row for row in net.rows
+    )
+    found = course(
+        Network(busy, net.before, net.ways, facts), np.ones((len(busy), 1)), np.zeros((len(busy), 1))
+    )
+    grows = growth(9, 3, facts)
+    # seven tasks of the crew, two of them side by side, in six days
+    assert found.elapsed_days(grows) == pytest.approx([6.0])
+    assert found.idle_days(found.elapsed_days(grows), grows) == pytest.approx([0.0])
+
+
+def test_words_of_other_methods_make_no_other_network(facts: FoundationFacts) -> None:
+    assert of(facts, "belled_pier", ("bagged", "torque_log")) is of(facts, "belled_pier", ("ready_mix",))
+    assert of(facts, "belled_pier", ("cold",)) is not of(facts, "belled_pier")

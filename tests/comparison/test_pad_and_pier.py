@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
+import msgspec
 import pytest
 from comparison.footing_parts import check, concrete, needs, refused, served
 
@@ -54,10 +56,14 @@ def test_a_pad_is_as_thick_as_it_stands_out(criteria: Make, facts: FoundationFac
     assert made.thickness_in
     # 26 in wide under 8 in: 9 in out, 10 in by the table
     assert (made.base_size_in, made.thickness_in) == (26.0, 10.0)
-    wide = concrete(served(PadAndPier(8.0), demand(16_000.0, y_ft=20.0), Site(criteria(), facts)))
-    assert wide.base_size_in
-    assert wide.thickness_in
-    assert wide.thickness_in >= (wide.base_size_in - 8) / 2 > 15
+    # the pier's weight counted too makes it 32 in wide, and 12 in out; the table's 10 in are not enough then
+    book = criteria().rulebook
+    full = msgspec.structs.replace(book.in_force_settings, own_weight_rule="full")
+    heavy = criteria(rulebook=replace(book, settings=full))
+    wide = served(PadAndPier(8.0), demand(7000.0, y_ft=12.0), Site(heavy, facts))
+    assert (concrete(wide).base_size_in, concrete(wide).thickness_in) == (32.0, 12.0)
+    assert check(wide, "footing_thickness", "calculated").capacity == 12.0
+    assert check(wide, "footing_thickness", "calculated").citation.section == "R403.1.1"
     edge = check(one, "footing_anchor_edge", "rule")
     assert (edge.passes, edge.would_pass) == (False, "11.5 in round")
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from service.comparison.method_words import NAMES, name
-from service.comparison.recommend import choice, choose_method, slower
+from service.comparison.recommend import choice, choose_method, held_back
 from service.comparison.result import MethodResult
 from service.contract.report import Reason
 from service.rules.price_book import PriceBook
@@ -46,7 +46,7 @@ def test_reasons_carry_their_numbers() -> None:
     assert f"{next_best.cost.likely - best.cost.likely:.2f} USD more" in text
     assert f"framing starts on day {best.table.first_framing_day[1]:g}" in text
     (chance,) = [one.probability for one in found.wire.probability_cheapest if one.method == best.method]
-    assert f"{chance * 100:.0f} of 100 jobs" in text
+    assert f"come out cheapest in {chance * 100:.0f} of 100 jobs" in text
     assert found.wire.flips[0].text in text
     assert "Pier blocks on the ground are out:" in text
     assert "200 sq ft" in text
@@ -60,7 +60,7 @@ def test_recommended_costs_least_of_the_best_verdict() -> None:
             assert best.cost
             for other in found.worked.results:
                 if other.feasible and other.cost and other is not best:
-                    worse = other.verdict_key > best.verdict_key or slower(other, best)
+                    worse = other.verdict_key > best.verdict_key or other in held_back(found.worked.results)
                     assert worse or other.cost.likely >= best.cost.likely
 
 
@@ -153,7 +153,7 @@ def test_goods_alone_never_decide_for_more_work() -> None:
     assert pad.likely_days > pier.likely_days
     assert found.wire.recommended == "tube_form_pier"
     less = pier.cost.likely - pad.cost.likely
-    assert f"Piers on poured pads, the next, cost {less:.2f} USD less in goods, but take" in said(found)
+    assert f"Piers on poured pads cost {less:.2f} USD less in goods, but take" in said(found)
     assert all(flip.to_method != "pad_and_pier" for flip in found.wire.flips)
     assert (
         run(loads=LOADS, crew=None, only=("helical_pile", "pad_and_pier")).wire.recommended == "pad_and_pier"

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 
 import pytest
 
 from service.comparison.calendar import LAST_DAY, may_freeze, working_dates
+from service.comparison.compare import compare
 from service.comparison.schedule import Timetable, cold_pour, on_the_wire, timetable
+from service.contract.spec import DeckSpec
+from service.contract.spec_wishes import ScheduleSpec
+from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
+from service.rules.price_book import PriceBook
+from service.sizing.criteria import Criteria
 
 CONCRETE = ("tube_form_pier", "pad_and_pier", "belled_pier", "post_on_buried_pad")
 
@@ -154,3 +161,37 @@ def test_the_answer_says_whether_the_rule_for_cold_is_in_it(facts: FoundationFac
 def test_piles_and_blocks_do_not_mind_the_cold(facts: FoundationFacts) -> None:
     for method in ("helical_pile", "pier_block_on_grade"):
         assert of(facts, method, "cold").elapsed_days == of(facts, method).elapsed_days
+
+
+@pytest.mark.parametrize(
+    ("start", "frost_in", "cold"),
+    [
+        (dt.date(2027, 1, 11), 32.0, True), (dt.date(2027, 6, 7), 32.0, False),
+        (dt.date(2027, 1, 11), 6.0, False), (None, 32.0, None),
+    ],
+)  # fmt: skip
+def test_a_comparison_takes_the_cold_into_days_and_money(
+    start: dt.date | None,
+    frost_in: float,
+    cold: bool | None,
+    criteria: Callable[..., Criteria],
+    demand: Callable[..., Demand],
+    spec: Callable[..., DeckSpec],
+    prices: PriceBook,
+    facts: FoundationFacts,
+) -> None:
+    asked = spec(schedule=ScheduleSpec(start_date=start))
+    worked = compare([demand(1200.0)], criteria(frost_depth_in=frost_in), asked, prices, facts)
+    mild = compare([demand(1200.0)], criteria(frost_depth_in=frost_in), spec(), prices, facts)
+    pier, usual = worked.result("tube_form_pier"), mild.result("tube_form_pier")
+    assert pier
+    assert usual
+    assert pier.table
+    assert usual.table
+    assert on_the_wire(pier.table, start, ()).cold_weather is cold
+    # a day value of 1,450 with wages in it, one and a half days more
+    assert pier.cost
+    assert usual.cost
+    longer = 1.5 if cold else 0.0
+    assert pier.likely_days - usual.likely_days == pytest.approx(longer)
+    assert float(pier.cost.days[1] - usual.cost.days[1]) == pytest.approx(1450 * longer, abs=0.02)

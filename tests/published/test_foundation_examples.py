@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from service.foundations.heave import grip_lb
 from service.foundations.pile_capacity import (
     helix_bearing_lb,
     required_torque_ft_lb,
@@ -94,3 +95,34 @@ def test_ibc_1810_3_3_1_9_torque_for_4000_lb(kt: float, torque: float) -> None:
 
 def test_engineering_forum_individual_bearing_of_a_14_in_helix() -> None:
     assert helix_bearing_lb([1.05], 5000, 9) == pytest.approx(47_250)
+
+
+# ICC-ES AC358, October 2016: Kt = 22.285 d^-0.9195; diameters in (round, or about a square bar), factors as collected
+AC358 = [
+    (2.121, 11.16), (2.475, 9.69), (2.875, 8.44), (3.0, 8.12), (3.5, 7.04), (2.375, 10.06), (4.0, 6.23), (4.5, 5.59),
+    (2.828, 8.57), (3.182, 7.69), (4.243, 5.9),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", AC358, ids=lambda c: f"ICC-ES-AC358-October-2016-{c[0]}in-shaft")
+def test_torque_factor_by_the_equation(case: tuple[float, float]) -> None:
+    diameter_in, factor = case
+    assert torque_factor_limit_per_ft(diameter_in) == pytest.approx(factor, abs=0.005)
+
+
+def test_two_helices_in_clay_of_1500_psf_bear_16_7_kips_computed() -> None:
+    # 10 and 12 in on a 2.875 in shaft: 1.240 sq ft net
+    assert helix_bearing_lb([0.5003, 0.7403], 1500, 9) == pytest.approx(16_740, abs=10)
+
+
+# Canadian Foundation Engineering Manual, 4th edition, quoting Penner 1974: kPa on 32 in of frost; round to the hundred
+GRIPS = [
+    ("12-in-pier-65-kPa", math.pi * 12, 65, 11_400), ("8-in-pier-65-kPa", math.pi * 8, 65, 7_600),
+    ("2.875-in-shaft-100-kPa", math.pi * 2.875, 100, 4_200), ("1.5-in-square-bar-100-kPa", 4 * 1.5, 100, 2_800),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", GRIPS, ids=lambda c: f"CFEM-4th-edition-{c[0]}-computed")
+def test_grip_of_freezing_soil(case: tuple[str, float, float, float]) -> None:
+    _, perimeter_in, kpa, force_lb = case
+    assert grip_lb(perimeter_in, 32, kpa * 20.885) == pytest.approx(force_lb, abs=50)

@@ -15,6 +15,14 @@ from typing import Any
 import pytest
 
 from service.contract.report_comparison import CodedText
+from service.foundations.demand import Demand
+from service.foundations.facts import FoundationFacts, parse_facts
+from service.foundations.method import FootingMethod, Sized
+from service.foundations.methods.belled_pier import BelledPier
+from service.foundations.methods.pad_and_pier import PadAndPier
+from service.foundations.methods.post_on_buried_pad import PostOnBuriedPad
+from service.foundations.methods.tube_form_pier import TubeFormPier
+from service.foundations.site import Site
 from service.rules.rulebook import Rulebook, build_rulebook
 from service.sizing.criteria import Criteria, Ground
 from service.sizing.footings import FootingSize, footing_size, table_cells
@@ -175,3 +183,76 @@ def test_soil_without_bearing_has_no_size() -> None:
     found = footing_size(_criteria("2021", soil_psf=0.0), 2000.0, PIER_IN)
     assert isinstance(found, CodedText)
     assert found.code == "bearing_too_low"
+
+
+# every poured method, and the form of which it takes the size
+POURED: list[tuple[FootingMethod, str]] = [
+    (TubeFormPier(), "round_diameter_in"), (PadAndPier(), "square_side_in"), (BelledPier(), "round_diameter_in"),
+    (PostOnBuriedPad(), "round_diameter_in"),
+]  # fmt: skip
+
+
+@cache
+def _facts() -> FoundationFacts:
+    folder = Path(__file__).parents[2] / "service" / "rulebooks" / "foundations"
+    return parse_facts({file.stem: file.read_text(encoding="utf-8") for file in folder.glob("*.csv")})
+
+
+def _served(
+    method: FootingMethod, edition: str, area_sqft: float, load_psf: float, soil_psf: float
+) -> Sized | None:
+    criteria = _criteria(edition, load_psf, soil_psf)
+    load_lb = area_sqft * criteria.design_psf
+    demand = Demand(
+        "main.footing-1-1", "F1-1", "main.post-1-1", "main.post-1-1", 4.0, 40.0, load_lb, load_lb, "6x6", 0.0, True,
+        post_height_in=30.0,
+    )  # fmt: skip
+    found = method.size(demand, Site(criteria, _facts()))
+    return found if isinstance(found, Sized) else None
+
+
+@pytest.mark.parametrize("method", POURED, ids=lambda one: one[0].name)
+@pytest.mark.parametrize("row", _chosen(), ids=_id)
+def test_printed_cell_through_a_method(row: dict[str, str], method: tuple[FootingMethod, str]) -> None:
+    poured, column = method
+    area, load, soil = (float(row[key]) for key in ("tributary_area_sqft", "load_psf", "soil_bearing_psf"))
+    found = _served(poured, row["edition"], area, load, soil)
+    if found is None:  # the widest bell form for a 12 in tube is 42 in, the widest base 48 in
+        assert float(row[column]) > 42.0
+        return
+    by_table = {f.check: f for f in found.findings if f.basis == "table"}
+    size = by_table["footing_size"]
+    assert size.capacity == float(row[column])
+    assert size.citation.column == column
+    assert size.passes
+    assert by_table["footing_thickness"].passes
+    assert (by_table["footing_thickness"].capacity or 0.0) >= float(row["thickness_in"])
+
+
+# E23 to E28 of the collected examples: IRC 2018 Table R507.3.1, 40 psf live, 1500 psf: area, square, round, thickness
+COLLECTED = [
+    (20, 12, 14, 6), (40, 14, 16, 6), (60, 17, 19, 6), (80, 20, 22, 7), (100, 22, 25, 8), (160, 28, 31, 11),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", COLLECTED, ids=lambda c: f"IRC-2018-Table-R507.3.1-collected-{c[0]}sqft")
+def test_collected_cells(case: tuple[float, float, float, float]) -> None:
+    area, *sizes = case
+    assert _three(_size("2018", area)) == tuple(sizes)
+
+
+@pytest.mark.parametrize("method", POURED, ids=lambda one: f"IRC-2015-no-footing-table-{one[0].name}")
+def test_an_edition_without_a_table_through_a_method(method: tuple[FootingMethod, str]) -> None:
+    found = _served(method[0], "2015", 100.0, 40.0, 1500.0)
+    assert found is not None
+    (size,) = [f for f in found.findings if f.check == "footing_size"]
+    # 5000 lb on 1500 psf: 21.9 in square, 24.7 in round
+    assert (size.basis, size.capacity) == ("calculated", 22.0 if method[1] == "square_side_in" else 25.0)
+    assert "no_footing_table" in [caution.code for caution in found.cautions]
+
+
+def test_77_ill_adm_code_870_table_b_3200_lb_on_4000_psf_takes_the_least_144_sq_in() -> None:
+    criteria = _criteria("2015", soil_psf=4000.0)
+    found = footing_size(criteria, 3200.0, PIER_IN)
+    assert isinstance(found, FootingSize)
+    assert found.square_in**2 == 144.0

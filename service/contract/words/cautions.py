@@ -79,6 +79,8 @@ RISKS = open_list(
         "backfill_zone": "The footing falls in ground put back beside the house.",
         "house_load_line": "The footing comes under the slope the house footing bears on.",
         "buried_obstruction": "Stones, roots or rubble may be in the way.",
+        "expansive_soil": "The soil swells and shrinks with water, or may.",
+        "sloping_ground": "The ground falls at the footings, which makes digging, forms and machines awkward.",
         "price_missing": "Something the method needs has no price.",
     },
 )

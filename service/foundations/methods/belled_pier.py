@@ -16,7 +16,7 @@ from service.foundations.hardware import AUGER, MIXER, hole_inspection, seats, t
 from service.foundations.heave import poured_grip
 from service.foundations.holes import hole_risks
 from service.foundations.method import CannotServe, Need, Sized
-from service.foundations.poured import LEAST_PROJECTION_IN, least_shaft_in, poured, tube_in
+from service.foundations.poured import least_shaft_in, poured, tube_in
 from service.foundations.shape import Shape
 from service.foundations.site import Site
 from service.foundations.volumes import bell_height_in
@@ -94,8 +94,7 @@ class BelledPier:
 
 
 def _serves(form: BellForm, shaft_in: float, needed_in: float) -> bool:
-    wide = max(needed_in, shaft_in + 2.0 * LEAST_PROJECTION_IN)
-    return form.base_in >= wide and shaft_in in form.tubes
+    return form.base_in >= needed_in and shaft_in in form.tubes
 
 
 def _too_wide(needed_in: float, shaft_in: float, site: Site) -> str:
@@ -107,7 +106,7 @@ def _too_wide(needed_in: float, shaft_in: float, site: Site) -> str:
 
 def _shape(form: BellForm, shaft_in: float, demand: Demand, site: Site) -> Shape:
     cone_in = bell_height_in(shaft_in, form.base_in, form.side_deg)
-    depth_in = max(site.depth(demand.attached).bottom_in, form.rim_in + cone_in)
+    depth_in = max(site.depth(demand).bottom_in, form.rim_in + cone_in)
     return Shape(depth_in, demand.top_above_grade_in, shaft_in, form.base_in, "round", form.rim_in, cone_in)
 
 

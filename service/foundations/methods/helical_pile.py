@@ -180,7 +180,7 @@ def _top_helix_in(demand: Demand, site: Site, layout: Layout) -> float:
     in_fill = dug is not None and site.beside(demand, widest_in).in_zone
     fill_in = dug.depth_in + demand.grade_height_in if dug and in_fill else 0.0
     embedment_in = site.value("pile_embedment") * widest_in + demand.downhill_in(widest_in)
-    return max(site.depth(demand.attached).bottom_in, site.frost_in, fill_in) + embedment_in
+    return max(site.depth(demand).bottom_in, site.frost_in, fill_in) + embedment_in
 
 
 def _length_ft(demand: Demand, facts: FoundationFacts, layout: Layout, top_helix_in: float) -> float:
@@ -264,7 +264,7 @@ def _strength(demand: Demand, site: Site, chosen: Choice, torque_ft_lb: float) -
 
 
 def _depth(demand: Demand, site: Site, top_helix_in: float, chosen: Choice) -> tuple[Finding, ...]:
-    depth = site.depth(demand.attached)
+    depth = site.depth(demand)
     embedment = site.facts.figures["pile_embedment"]
     needed = _top_helix_in(demand, site, chosen.layout)
     down_in = demand.downhill_in(max(chosen.layout.helices))

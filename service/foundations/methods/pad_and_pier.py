@@ -9,11 +9,12 @@ from service.contract.report import Caution
 from service.contract.report_comparison import CodedText, Risk
 from service.foundations.bars import bar_needs
 from service.foundations.demand import Demand
+from service.foundations.facts import LEAST_PROJECTION_IN
 from service.foundations.hardware import MIXER, hole_inspection, seats, tubes
 from service.foundations.heave import poured_grip
 from service.foundations.holes import hole_risks
 from service.foundations.method import CannotServe, Need, Sized
-from service.foundations.poured import LEAST_PROJECTION_IN, least_shaft_in, poured, too_wide, tube_in
+from service.foundations.poured import least_shaft_in, poured, too_wide, tube_in
 from service.foundations.shape import Shape
 from service.foundations.site import Site
 from service.sizing.footings import FootingSize, whole_inches_up
@@ -82,5 +83,5 @@ class PadAndPier:
 
 def _shape(size: FootingSize, demand: Demand, site: Site, shaft: float, side: float) -> Shape:
     thickness = max(size.thickness_in, whole_inches_up((side - shaft) / 2.0))
-    depth_in = max(site.depth(demand.attached).bottom_in, thickness)
+    depth_in = max(site.depth(demand).bottom_in, thickness)
     return Shape(depth_in, demand.top_above_grade_in, shaft, side, "square", thickness)

@@ -10,11 +10,12 @@ from msgspec.structs import replace as changed
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk
 from service.foundations.demand import Demand
+from service.foundations.facts import LEAST_PROJECTION_IN
 from service.foundations.hardware import AUGER, MIXER, hole_inspection
 from service.foundations.heave import Held, grip_caution, grip_lb, hundreds
 from service.foundations.holes import hole_risks
 from service.foundations.method import CannotServe, Need, Sized
-from service.foundations.poured import LEAST_PROJECTION_IN, poured, too_wide
+from service.foundations.poured import poured, too_wide
 from service.foundations.shape import Shape
 from service.foundations.site import Site
 from service.sizing.footings import FootingSize, whole_inches_up
@@ -114,7 +115,7 @@ def _refused(demand: Demand, site: Site) -> CannotServe | None:
 def _shape(size: FootingSize, demand: Demand, site: Site, wide_in: float) -> Shape:
     out_in = (wide_in - post_side_in(demand.post_size)) / 2.0
     thickness = max(size.thickness_in, whole_inches_up(out_in))
-    depth_in = max(site.depth(demand.attached).bottom_in, thickness + site.value("post_embedment"))
+    depth_in = max(site.depth(demand).bottom_in, thickness + site.value("post_embedment"))
     return Shape(depth_in, thickness - depth_in, None, wide_in, "round", thickness)
 
 

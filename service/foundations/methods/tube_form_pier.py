@@ -56,7 +56,7 @@ class TubeFormPier:
         return shape if isinstance(shape, CannotServe) else poured(self.name, demand, site, size, shape)
 
     def _shape(self, size: FootingSize, demand: Demand, site: Site) -> Shape | CannotServe:
-        depth_in, stand_in = site.depth(demand.attached).bottom_in, demand.top_above_grade_in
+        depth_in, stand_in = site.depth(demand).bottom_in, demand.top_above_grade_in
         # A pin is a wish for a straight pier of that width; a base under it would hide that it is too narrow.
         if self.pinned_in is not None:
             return Shape(depth_in, stand_in, self.pinned_in)
