@@ -9,6 +9,7 @@ import click
 import msgspec
 
 from service.app import bundled_snapshot, make_desk
+from service.cli.item_names import item_names
 from service.cli.printing import page
 from service.cli.summary_footings import print_comparison
 from service.pipeline import design
@@ -36,4 +37,4 @@ def compare(file: Path, as_json: bool) -> None:
     if as_json:
         click.echo(msgspec.json.encode(comparison_of(report)))
     else:
-        print_comparison(report.footing_comparison, page())
+        print_comparison(report.footing_comparison, item_names(report, desk), page())

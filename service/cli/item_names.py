@@ -8,8 +8,10 @@ from dataclasses import dataclass, field
 
 from service.contract.report import DesignReport
 from service.rules.price_book import PriceBook
+from service.takeoff.items import is_item
 from service.web.desk import Desk
 
+_CODE = re.compile(r"\b[a-z_]+(?:\.[a-z0-9][a-z0-9_-]*)+")
 _INCHES = re.compile(r"\b(?:(\d+)-)??(?:(\d+)-(\d+)|(\d+))in\b")
 
 
@@ -22,6 +24,20 @@ class ItemNames:
     def of(self, item: str) -> str:
         """Return what to call an item."""
         return self.described.get(item) or in_words(item)
+
+    def in_text(self, text: str) -> str:
+        """Return a text with the item codes in it as people read them.
+
+        >>> ItemNames().in_text("2 each anchor.1-2in.10in.hot_dip_galvanized. See main.post-1-1.")
+        '2 each anchor, 1/2 in, 10 in, hot dip galvanized. See main.post-1-1.'
+        """
+        return _CODE.sub(lambda found: self._in_a_sentence(found[0]), text)
+
+    def _in_a_sentence(self, code: str) -> str:
+        if not is_item(code):
+            return code
+        name = self.of(code)
+        return name[:1].lower() + name[1:]
 
 
 def item_names(report: DesignReport, desk: Desk) -> ItemNames:

@@ -37,7 +37,7 @@ def print_summary(report: DesignReport, names: ItemNames, console: Console) -> N
     _worst(report.checks, console)
     _order(report, names, console)
     _cutting(report.takeoff, names, console)
-    print_comparison(report.footing_comparison, console)
+    print_comparison(report.footing_comparison, names, console)
     _cautions(report, console)
 
 

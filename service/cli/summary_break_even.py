@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
+from service.cli.item_names import ItemNames
 from service.cli.printing import NOTHING, Column, amount, days, item, percent, table, title, words
 from service.contract.report_comparison import BreakEven, CountRow, DayChance, FootingComparison
 from service.units.text import sentence
@@ -16,12 +17,12 @@ SURE_NOT, SURE = 0.005, 0.995
 MOST_DAYS = 9
 
 
-def print_break_even(comparison: FootingComparison, console: Console) -> None:
+def print_break_even(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
     """Print break-even, the table by number of footings, probabilities and what would turn the recommendation."""
     _break_even(comparison.break_even, console)
     _by_count(comparison.by_count, console)
     _chances(comparison, console)
-    _flips(comparison, console)
+    _flips(comparison, names, console)
 
 
 def _break_even(found: BreakEven | None, console: Console) -> None:
@@ -113,8 +114,8 @@ def _started(name: str, chances: tuple[DayChance, ...], shown: Sequence[DayChanc
     return (name, *(known.get(day.working_day, NOTHING) for day in shown))
 
 
-def _flips(comparison: FootingComparison, console: Console) -> None:
+def _flips(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
     if comparison.flips:
         title(console, "What alone would turn the recommendation")
     for flip in comparison.flips:
-        item(console, f"- {sentence(flip.text)}")
+        item(console, f"- {sentence(names.in_text(flip.text))}")

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from rich.console import Console
 
+from service.cli.item_names import ItemNames
 from service.cli.printing import NOTHING, Column, days, item, percent, table, three, title, words
 from service.cli.summary_break_even import print_break_even
 from service.cli.summary_ground import print_ground
@@ -25,19 +26,19 @@ STAYS_HERE = (
 )
 
 
-def print_comparison(comparison: FootingComparison, console: Console) -> None:
-    """Print the whole comparison, each part where there is something in it."""
+def print_comparison(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
+    """Print the whole comparison, each part where there is something in it, items by their names."""
     title(console, f"Footing methods{_currency(comparison)}")
     chances = {one.method: one.probability for one in comparison.probability_cheapest}
     ordered = sorted(comparison.methods, key=lambda method: not method.feasible)
     table(console, METHODS, (_method(method, chances) for method in ordered))
-    _recommended(comparison, console)
+    _recommended(comparison, names, console)
     _crew_time(comparison, console)
     _why_not(comparison, console)
-    _risks(comparison, console)
+    _risks(comparison, names, console)
     _supplies(comparison, console)
-    _cost_parts(comparison, console)
-    print_break_even(comparison, console)
+    _cost_parts(comparison, names, console)
+    print_break_even(comparison, names, console)
     print_ground(comparison.ground_beside_house, console)
     print_schedule(comparison, console)
 
@@ -69,11 +70,11 @@ def _use(method: MethodComparison) -> str:
     return {"prescriptive": "yes", "engineer_required": "engineer", "not_permitted": "fails"}[method.verdict]
 
 
-def _recommended(comparison: FootingComparison, console: Console) -> None:
+def _recommended(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
     if comparison.recommended is not None:
         item(console, f"Recommended: {words(comparison.recommended)}")
     for because in comparison.because:
-        item(console, f"- {sentence(because)}")
+        item(console, f"- {sentence(names.in_text(because))}")
     if any(method.cost for method in comparison.methods):
         item(console, STAYS_HERE)
 
@@ -102,7 +103,7 @@ def _listed(console: Console, name: str, lines: list[str]) -> None:
         item(console, line)
 
 
-def _risks(comparison: FootingComparison, console: Console) -> None:
+def _risks(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
     """Print each risk once, with every method that has it, the gravest first."""
     found: dict[Risk, list[str]] = {}
     for method in comparison.methods:
@@ -110,7 +111,7 @@ def _risks(comparison: FootingComparison, console: Console) -> None:
             found.setdefault(risk, []).append(words(method.method))
     ordered = sorted(found, key=lambda risk: MOST_SEVERE_FIRST.index(risk.severity))
     lines = [
-        f"- {risk.severity}, {', '.join(found[risk])}: {sentence(risk.text)} {sentence(risk.action)}"
+        f"- {risk.severity}, {', '.join(found[risk])}: {sentence(names.in_text(risk.text))} {sentence(risk.action)}"
         for risk in ordered
     ]
     _listed(console, "Risks", lines)
@@ -131,10 +132,12 @@ def _ways(method: MethodComparison) -> Iterator[str]:
         )
 
 
-def _cost_parts(comparison: FootingComparison, console: Console) -> None:
+def _cost_parts(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
     chosen = next((m for m in comparison.methods if m.method == comparison.recommended), None)
     if chosen is None or not chosen.cost_parts:
         return
     title(console, f"What {words(chosen.method)} costs")
-    rows = ((words(one.part), three(one.cost), sentence(one.text)) for one in chosen.cost_parts)
+    rows = (
+        (words(one.part), three(one.cost), sentence(names.in_text(one.text))) for one in chosen.cost_parts
+    )
     table(console, (("part", "left"), ("low / likely / high", "right"), ("what", "left")), rows)

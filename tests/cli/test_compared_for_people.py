@@ -10,6 +10,7 @@ import pytest
 from context import context, designed, spec_of
 from rich.console import Console
 
+from service.cli.item_names import ItemNames
 from service.cli.printing import PAGE_COLUMNS
 from service.cli.summary_footings import print_comparison
 from service.contract.money import Money, MoneyRange
@@ -81,7 +82,7 @@ def whole() -> FootingComparison:
                    chosen=True),
             Supply(supply="bagged", cost=None, first_framing_working_day=None, chosen=False),
         ),
-        cost_parts=(CostPart(part="goods", cost=cost("10.00", "20.00", "30.00"), text="concrete and tubes"),),
+        cost_parts=(CostPart(part="goods", cost=cost("10.00", "20.00", "30.00"), text="2 piece form.12in.tube"),),
     )  # fmt: skip
     pile = method(PILE, risks=(WET,), cost=cost("2093.00", "2467.67", "3253.00"), verdict="engineer_required")
     block = method(
@@ -123,7 +124,7 @@ def whole() -> FootingComparison:
 
 def printed(comparison: FootingComparison) -> str:
     out = io.StringIO()
-    print_comparison(comparison, Console(file=out, width=PAGE_COLUMNS, highlight=False))
+    print_comparison(comparison, ItemNames(), Console(file=out, width=PAGE_COLUMNS, highlight=False))
     return out.getvalue()
 
 
@@ -208,6 +209,10 @@ def test_days_in_doubt_are_a_table_with_their_dates() -> None:
     part = text[text.index("by the end of working day") :].splitlines()
     assert (part[1].split(), part[2].split()) == (["4", "5"], ["method", "04-09", "04-10"])
     assert part[4].split() == ["tube", "form", "pier", "31", "%", "62", "%"]
+
+
+def test_items_in_a_text_have_names() -> None:
+    assert "2 piece form, 12 in, tube." in printed(whole())
 
 
 def test_nothing_to_compare_prints_its_reason_alone() -> None:

@@ -22,9 +22,10 @@ import pytest
 from click.testing import CliRunner
 
 from service.cli import main
+from service.cli.printing import PAGE_COLUMNS
 
 ROOT = Path(__file__).parents[2]
-WIDTH = 80
+WIDTH = 80  # of helps
 PATIENCE_S = 60
 
 
@@ -96,7 +97,7 @@ def test_cli_try_shows_a_whole_deck(folder: Path) -> None:
     assert done.returncode == 0, done.stderr
     for heading in ("ATTACHMENT", "FRAME", "FOOTINGS", "CHECKS", "ORDER", "FOOTING METHODS", "MIND"):
         assert re.search(f"^{heading}", done.stdout, flags=re.MULTILINE), heading
-    assert max(len(line) for line in done.stdout.splitlines() if "answer.json" not in line) <= WIDTH
+    assert max(len(line) for line in done.stdout.splitlines() if "answer.json" not in line) <= PAGE_COLUMNS
     assert "deck-framing serve" in done.stdout
     report = json.loads((folder / "answer.json").read_text("utf-8"))
     assert report["reference"] == "EXAMPLE-LEDGER"
@@ -140,6 +141,18 @@ def test_cli_summary_reads_as_words(folder: Path) -> None:
     assert "cost with footing work" in done.stdout
     mind = " ".join(done.stdout.partition("\nMIND\n")[2].split())
     assert all(item.strip().endswith(".") for item in mind.split("- ") if item.strip())
+
+
+def test_cli_compare_prints_the_comparison_or_its_json(folder: Path) -> None:
+    deck = "openapi/examples/footings-narrow-way-in.json"
+    page, answer = (run(f"deck-framing compare {deck}{flag}", folder) for flag in ("", " --json"))
+    assert (page.returncode, answer.returncode) == (0, 0), page.stderr
+    found = json.loads(answer.stdout)["footing_comparison"]
+    text = " ".join(page.stdout.split())
+    assert f"Recommended: {found['recommended'].replace('_', ' ')}" in text
+    assert "The way in is 30 in wide, the machine needs 48 in." in text
+    assert all(one["method"].replace("_", " ") in text for one in found["methods"])
+    assert max(map(len, page.stdout.splitlines())) <= PAGE_COLUMNS
 
 
 def test_cli_summary_says_how_every_board_is_cut(folder: Path) -> None:
