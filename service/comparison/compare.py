@@ -107,6 +107,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     why_not = _why_not(method, job.criteria, refused, kinds)
     ways = tuple(_ways(method, sized, job)) if sized else ()
     return MethodResult(
+        method=method.name,
         maker=method,
         site=job.site,
         kinds=tuple(kinds),

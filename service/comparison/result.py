@@ -44,6 +44,7 @@ class MethodResult:
     a footing would bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
     """
 
+    method: str
     maker: FootingMethod
     site: Site
     kinds: tuple[Sized, ...]
@@ -55,11 +56,6 @@ class MethodResult:
     order_risks: tuple[Risk, ...]
     stands_on_fill: bool
     ways: tuple[Supplied, ...] = ()
-
-    @property
-    def method(self) -> str:
-        """The method's word."""
-        return self.maker.name
 
     @cached_property
     def cautions(self) -> tuple[Caution, ...]:

@@ -68,6 +68,7 @@ def result(
         count=count,
     )
     return MethodResult(
+        method=method,
         maker=MAKERS[method],
         site=Site(criteria("2021"), facts),
         kinds=(),
