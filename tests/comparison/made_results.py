@@ -9,6 +9,7 @@ from service.comparison.result import MethodResult, Supplied
 from service.comparison.schedule import timetable
 from service.contract.report_comparison import CodedText
 from service.foundations.facts import FoundationFacts
+from tests.comparison.named import NO_SITE, named
 
 Amounts = tuple[float, float, float]
 NOTHING = (Decimal(0),) * 3
@@ -55,14 +56,15 @@ def result(
         count=count,
     )
     return MethodResult(
-        method=method,
+        maker=named(method),
+        site=NO_SITE,
+        kinds=(),
         alike=(),
         demands=(),
         why_not=() if feasible else (CodedText("not_allowed_here", "not here"),),
         status="prescriptive",
         refusals=(),
-        cautions=(),
-        risks=(),
+        order_risks=(),
         stands_on_fill=False,
         ways=(Supplied("", (), table, cost if priced else None),),
     )
