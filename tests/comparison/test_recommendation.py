@@ -190,7 +190,7 @@ def made(method: str, status: Any, likely: str | None) -> MethodResult:
     )
     return replace(
         pile,
-        method=method,
+        maker=named(method),
         status=status,
         refusals=refusals,
         ways=(replace(way, cost=cost if likely else None),),
