@@ -52,7 +52,7 @@ def network(method: str, only_with: frozenset[str], facts: FoundationFacts) -> N
 
 
 # Words that a method has no row for make no other network of it: what is kept by network is kept once.
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=1024)
 def _network(method: str, words: frozenset[str], facts: FoundationFacts) -> Network | None:
     rows = tuple(row for row in facts.tasks if row.method == method and row.only_with in words)
     places = {row.step: place for place, row in enumerate(rows)}

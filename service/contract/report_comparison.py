@@ -111,7 +111,10 @@ class Quantity(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CostPart(msgspec.Struct, frozen=True, kw_only=True):
-    """One part of a method's cost: goods, rental, services, fees, labour or the crew's days."""
+    """One part of a method's cost, and how it was reckoned; the parts add up to it.
+
+    ``part`` is ``goods``, ``concrete``, ``rental``, ``services``, ``fees``, ``labour`` or ``crew_days``.
+    """
 
     part: str
     cost: MoneyRange
@@ -149,7 +152,10 @@ class MethodComparison(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BreakEven(msgspec.Struct, frozen=True, kw_only=True):
-    """Where the ranking of the two cheapest methods turns over."""
+    """Where the best method and the rival that a crew-day's value would put first soonest change places.
+
+    Null where no such value or count is; the working says why. The quicker method stands first.
+    """
 
     methods: tuple[str, str]
     crew_day_value: Money | None
@@ -166,7 +172,7 @@ class MethodAtCount(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CountRow(msgspec.Struct, frozen=True, kw_only=True):
-    """One number of footings, every feasible method at it, and the cheapest."""
+    """One number of footings, every feasible method with a cost at it, and the one that costs least."""
 
     footings: int
     methods: tuple[MethodAtCount, ...]
@@ -183,7 +189,9 @@ class MethodProbability(msgspec.Struct, frozen=True):
 class Flip(msgspec.Struct, frozen=True, kw_only=True):
     """A single input that would turn the recommendation over, all else as it is.
 
-    ``pointer`` names it in the request, ``item`` in the price book; both null for a duration of the schedule.
+    ``input`` is ``crew_day_value``, ``hourly_rate``, ``unit_price``, ``inspection_wait``, ``cure`` or
+    ``footing_count``. ``pointer`` names it in the request, ``item`` in the price book; both null for a duration of the
+    schedule and for the number of footings.
     """
 
     input: str

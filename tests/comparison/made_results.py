@@ -9,21 +9,9 @@ from service.comparison.result import MethodResult, Supplied
 from service.comparison.schedule import timetable
 from service.contract.report_comparison import CodedText
 from service.foundations.facts import FoundationFacts
-from service.foundations.method import FootingMethod
-from service.foundations.methods.belled_pier import BelledPier
-from service.foundations.methods.helical_pile import HelicalPile
-from service.foundations.methods.pad_and_pier import PadAndPier
-from service.foundations.methods.pier_block_on_grade import PierBlockOnGrade
-from service.foundations.methods.post_on_buried_pad import PostOnBuriedPad
-from service.foundations.methods.tube_form_pier import TubeFormPier
-from service.foundations.site import Site
-from tests.context import criteria
+from tests.comparison.named import NO_SITE, named
 
 Amounts = tuple[float, float, float]
-ALL: tuple[FootingMethod, ...] = (
-    TubeFormPier(), PadAndPier(), BelledPier(), PostOnBuriedPad(), HelicalPile(), PierBlockOnGrade(None),
-)  # fmt: skip
-MAKERS = {method.name: method for method in ALL}
 NOTHING = (Decimal(0),) * 3
 # low, likely and high for one footing, and what is paid once
 GOODS: dict[str, tuple[Amounts, float]] = {
@@ -69,8 +57,8 @@ def result(
     )
     return MethodResult(
         method=method,
-        maker=MAKERS[method],
-        site=Site(criteria("2021"), facts),
+        maker=named(method),
+        site=NO_SITE,
         kinds=(),
         alike=(),
         demands=(),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -12,11 +14,14 @@ import pytest
 
 from service.comparison.cost import crew_time
 from service.comparison.flips import turns
+from service.contract.report import DesignReport
 from service.contract.report_comparison import Flip
 from service.contract.spec import CrewSpec
 from service.foundations.facts import FoundationFacts
 from tests.comparison.worked import CREW, METHODS, PAIR, WAGES, Ran, book, facts, priced, run
+from tests.context import context, designed, spec_of
 
+EXAMPLES = Path(__file__).parents[2] / "openapi" / "examples"
 LOADS = (1200.0, 2600.0) * 3
 DECKS: dict[str, dict[str, Any]] = {
     "piles-win": {"loads": LOADS, "only": PAIR},
@@ -157,3 +162,22 @@ def test_dearer_bag_turns_it_only_where_no_other_bag_is_cheaper(day_value: str, 
             run(**deck, prices=priced(bag.item, Decimal(f"{one.at + step:.4f}"))) for step in (-0.01, 0.01)
         ]
         assert [ran.wire.recommended for ran in past] == ["tube_form_pier", "helical_pile"]
+
+
+def test_whole_design_is_drawn_the_other_way_just_past_its_turn() -> None:
+    given = json.loads((EXAMPLES / "footings-small-attached.json").read_text("utf-8"))
+
+    def designed_at(value: str) -> DesignReport:
+        crew = {**given["crew"], "crew_day_value": value}
+        return designed(spec_of(**{**given, "crew": crew}), context(given["jurisdiction"]))
+
+    now = designed_at(given["crew"]["crew_day_value"])
+    (flip,) = [
+        one
+        for one in now.footing_comparison.flips
+        if one.pointer == "/crew/crew_day_value" and one.to_method == "helical_pile"
+    ]
+    for step, method in ((-0.5, now.footing_comparison.recommended), (0.5, "helical_pile")):
+        found = designed_at(f"{flip.at + step:.2f}")
+        assert found.footing_comparison.recommended == method
+        assert {footing.method for footing in found.footings} == {method}
