@@ -16,7 +16,7 @@ FOOTINGS: tuple[Column, ...] = (
 )  # fmt: skip
 OPTIONS: tuple[Column, ...] = (
     ("what to do", "left"), ("verdict", "left"), ("footings", "right"), ("cost", "right"), ("difference", "right"),
-    ("days", "right"), ("why", "left"),
+    ("days", "right"),
 )  # fmt: skip
 
 
@@ -35,6 +35,8 @@ def print_ground(ground: GroundBesideHouse | None, console: Console) -> None:
         )
     table(console, FOOTINGS, (_footing(one) for one in ground.footings))
     table(console, OPTIONS, _options(ground.options))
+    for option in ground.options:
+        item(console, f"- {words(option.option)}: {sentence(option.because)}")
 
 
 def _footing(one: BesideHouseFooting) -> tuple[str, ...]:
@@ -58,5 +60,4 @@ def _options(options: tuple[GroundOption, ...]) -> Iterator[tuple[str, ...]]:
             amount(one.cost),
             amount(one.cost_difference),
             days(one.days),
-            sentence(one.because),
         )

@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from context import context, spec_of
+from context import context, designed, spec_of
 
 from service.choice.cases import cases_of
 from service.choice.decide import best_frame
@@ -136,3 +136,28 @@ def test_a_post_on_a_pad_is_one_piece_from_beam_to_pad() -> None:
     ]
     assert longest[0] > longest[1] + 24
     assert all(p.item.endswith(".uc4b") for p in found.takeoff.pieces if p.item.startswith("post.6x6"))
+
+
+def test_posts_of_two_levels_go_down_to_their_pads_once() -> None:
+    """Levels are put together, and their plies joined anew, from posts as they stand on piers."""
+    spec = spec_of(
+        jurisdiction="alder-county",
+        house={"wall": "none"},
+        levels=[
+            {"id": "main", "width_ft": 16, "projection_ft": 12, "surface_height_in": 48},
+            {"id": "low", "origin_ft": [0, 12], "width_ft": 16, "projection_ft": 10, "surface_height_in": 34},
+        ],
+        foundation={"method": "post_on_buried_pad"},
+    )
+    report = designed(spec, context("alder-county"))
+    footings = {one.post: one for one in report.footings}
+    beams = {beam.id: beam for level in report.levels for beam in level.beams}
+    assert {post.level for post in report.posts} == {"main", "low"}
+    for post in report.posts:
+        pad = footings[post.id]
+        assert pad.method == "post_on_buried_pad"
+        assert post.height_in == pytest.approx(
+            beams[post.beam].bottom_height_in - pad.top_height_in, abs=1e-3
+        )
+    heights = [one.demand for one in report.checks if one.check == "post_height" and "post" in one.member]
+    assert sorted(heights) == pytest.approx(sorted(post.height_in for post in report.posts), abs=1e-3)

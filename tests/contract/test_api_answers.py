@@ -84,7 +84,7 @@ def test_api_takeoff_as_csv() -> None:
     assert answer.headers["content-type"] == "text/csv; charset=utf-8"
     assert answer.headers["vary"] == "Accept, Authorization"
     kinds = {row["line_kind"] for row in csv.DictReader(io.StringIO(answer.text))}
-    assert kinds <= {"item", "unpriced", "caution"}
+    assert kinds <= {"item", "quantity", "unpriced", "caution"}
     assert "item" in kinds
 
 
