@@ -28,7 +28,9 @@ from service.comparison.calendar import (
 from service.comparison.network import (
     COLD,
     CREW,
+    DIG,
     Course,
+    Growth,
     Network,
     Numbers,
     Times,
@@ -65,11 +67,13 @@ class Timetable:
     """A method's tasks at this size. Ranges are low, likely, high; ``elapsed_days`` from layout to framing.
 
     ``idle_days`` is the part of it in which the crew has nothing to do here; ``crew_hours`` are its own.
+    ``dig_share`` is one of its holes against the one its digging was given for.
     """
 
     network: Network
     days: tuple[Range, ...]
     count: int
+    dig_share: float
     elapsed_days: Range
     idle_days: Range
     crew_hours: Range
@@ -137,31 +141,38 @@ class AtCounts:
 
 
 def timetable(
-    method: str, only_with: Collection[str], count: int, crew_size: int, facts: FoundationFacts
+    method: str,
+    only_with: Collection[str],
+    count: int,
+    crew_size: int,
+    facts: FoundationFacts,
+    dig_share: float = 1.0,
 ) -> Timetable | None:
     """Return a method's schedule for a number of footings, or None where no durations are known.
 
     Rows that hold only with a concrete supply, a pile policy or cold are taken where ``only_with`` names it.
     A row's days hold for the reference count and crew. The share of them that is its hours of work grows
     with footings per head, the rest (setting up, waiting for the next morning) does not; waits do not grow.
+    Hours of digging grow with ``dig_share`` too, one hole of this job against the one they were given for.
     """
     net = network(method, frozenset(only_with), facts)
-    return _timetable(net, count, crew_size) if net else None
+    return _timetable(net, count, crew_size, dig_share) if net else None
 
 
 # The search asks for the same few sizes over and over; the answer follows from the arguments alone.
 @lru_cache(maxsize=4096)
-def _timetable(net: Network, count: int, crew_size: int) -> Timetable:
-    grows = growth(count, crew_size, net.facts)
+def _timetable(net: Network, count: int, crew_size: int, dig_share: float) -> Timetable:
+    grows = growth(count, crew_size, net.facts, dig_share)
     sums = _course(net)
     elapsed = sums.elapsed_days(grows)
     return Timetable(
         network=net,
-        days=_task_days(net, count, crew_size),
+        days=_task_days(net, grows),
         count=count,
+        dig_share=dig_share,
         elapsed_days=_range(elapsed),
         idle_days=_range(sums.idle_days(elapsed, grows)),
-        crew_hours=_range(sums.hours * count),
+        crew_hours=_range(sums.hours_each(grows) * count),
     )
 
 
@@ -175,40 +186,46 @@ def _base(net: Network) -> tuple[Numbers, Numbers]:
     return np.array([row.days for row in net.rows]), np.array([row.hours for row in net.rows])
 
 
-def _task_days(net: Network, count: int, crew_size: int) -> tuple[Range, ...]:
-    grows = growth(count, crew_size, net.facts)
+def _task_days(net: Network, grows: Growth) -> tuple[Range, ...]:
     found = []
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         part = growing(row, days, hours, net.facts)
-        found.append(_range(days - part + part * (grows.crew if row.who == CREW else grows.installer)))
+        found.append(_range(days - part + part * grows.of(row)))
     return tuple(found)
 
 
 def likely_at(
-    method: str, only_with: Collection[str], counts: Sequence[int], crew_size: int, facts: FoundationFacts
+    method: str,
+    only_with: Collection[str],
+    counts: Sequence[int],
+    crew_size: int,
+    facts: FoundationFacts,
+    dig_share: float = 1.0,
 ) -> AtCounts | None:
     """Return the likely days and hours of a method for many numbers of footings at once, or None as above."""
     net = network(method, frozenset(only_with), facts)
-    return at_counts(net, counts, crew_size) if net else None
+    return at_counts(net, counts, crew_size, dig_share) if net else None
 
 
-def at_counts(net: Network, counts: Sequence[int], crew_size: int) -> AtCounts:
+def at_counts(net: Network, counts: Sequence[int], crew_size: int, dig_share: float = 1.0) -> AtCounts:
     """Return the likely days and hours of a network for many numbers of footings at once."""
     number = np.array(counts, dtype=float)
-    grows = growth(number, crew_size, net.facts)
+    grows = growth(number, crew_size, net.facts, dig_share)
     sums = _likely(net)
     elapsed = sums.elapsed_days(grows)
-    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * number)
+    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours_each(grows) * number)
 
 
-def task_days_at(net: Network, task: str, counts: Sequence[int], crew_size: int) -> Numbers:
+def task_days_at(
+    net: Network, task: str, counts: Sequence[int], crew_size: int, dig_share: float = 1.0
+) -> Numbers:
     """Return the likely days of one task for many numbers of footings at once."""
-    grows = growth(np.array(counts, dtype=float), crew_size, net.facts)
+    grows = growth(np.array(counts, dtype=float), crew_size, net.facts, dig_share)
     found = np.zeros(len(counts))
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         if row.task == task:
             part = growing(row, days[[LIKELY]], hours[[LIKELY]], net.facts)
-            found += days[LIKELY] - part + part * (grows.crew if row.who == CREW else grows.installer)
+            found += days[LIKELY] - part + part * grows.of(row)
     return found
 
 
@@ -307,7 +324,7 @@ def _task(
         days_low=days[LEAST],
         days_likely=days[LIKELY],
         days_high=days[MOST],
-        labour_hours=row.hours_likely * table.count,
+        labour_hours=row.hours_likely * table.count * (table.dig_share if row.task == DIG else 1.0),
         source=f"{row.source} ({row.status})",
         before_framing=row.before_framing == "yes",
         starts_day=starts,

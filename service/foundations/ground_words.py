@@ -22,6 +22,7 @@ ACTIONS: Mapping[str, str] = {
     "buried_obstruction": "probe with a bar before the day; ask what the department accepts on rock",
     "inspection_delay": "book the inspection when the digging starts",
     "cold_weather": "plan the pour for a mild spell, cover it with blankets",
+    "lead_time": "order today, and move the start to the day named, or ask who can come sooner",
     "short_load": "pour with other work, or use bags",
     "price_missing": "ask for these prices; the method has no cost until then",
     "refusal_on_rock": "probe before the machine comes; keep concrete as the other way",
