@@ -107,9 +107,7 @@ class Growth:
         return self.digging if row.task == DIG else self.crew
 
 
-def growth(
-    count: float | Numbers, crew_size: int, facts: FoundationFacts, dig_share: float = 1.0
-) -> Growth:
+def growth(count: float | Numbers, crew_size: int, facts: FoundationFacts, dig_share: float = 1.0) -> Growth:
     """Return how the hours of work grow; ``dig_share`` is one of their holes against that of the durations.
 
     The installer brings his own people, so our crew does not hurry him.

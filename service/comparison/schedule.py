@@ -2,8 +2,9 @@
 
 One clock for days, money and chances: working days since layout began. Curing runs on it too, although concrete
 cures over a weekend: working days never end sooner than as many calendar days, so the date is the later, safer
-one, and two methods are not ranked by the weekday a job happens to start on. Only the date of full load is
-counted in calendar days from the pour, as the standard gives it.
+one, and two methods are not ranked by the weekday a job happens to start on. Only full load, which no method is
+ranked by, is counted in calendar days from the pour where there are dates, as the standard gives it; its day is
+then the working day of that date.
 """
 
 from __future__ import annotations
@@ -20,8 +21,10 @@ from service.comparison.calendar import (
     LAST_DAY,
     day_begun,
     day_ended,
+    days_before,
     may_freeze,
     nth,
+    number_of,
     working_dates,
     working_day,
 )
@@ -43,6 +46,7 @@ from service.comparison.network import (
 )
 from service.contract.report_comparison import DateRange, DayChance, DayRange, Schedule, Task
 from service.foundations.facts import FoundationFacts, TaskRow
+from service.units.finding import SLACK
 
 __all__ = [
     "AtCounts",
@@ -51,6 +55,7 @@ __all__ = [
     "cold_pour",
     "likely_at",
     "on_the_wire",
+    "ordered_days",
     "timetable",
     "working_day",
 ]
@@ -115,7 +120,7 @@ class Timetable:
 
     @cached_property
     def full_load_days(self) -> Range:
-        """Working days from layout until the footings may carry their full load, never before framing.
+        """Working days from layout until the footings may carry their full load, never before framing; without dates.
 
         Seven days from the pour in every case: three are for high-early cement, which nobody ordered here.
         """
@@ -284,18 +289,21 @@ def on_the_wire(
 ) -> Schedule:
     """Return a timetable as the report carries it; ``framing_by`` are working days with their chances."""
     likely = table.at(LIKELY)
-    full = _range(day_begun(days) for days in table.full_load_days)
+    later = [day_begun(days) for days in table.full_load_days]
     ends = [day_ended(0.0, end) for end in likely.ends if end is not None]
-    dates = _dates(start, closed, [*table.first_framing_day, *full, *ends, *(day for day, _ in framing_by)])
+    dates = _dates(start, closed, [*table.first_framing_day, *later, *ends, *(day for day, _ in framing_by)])
+    full = _range(_full_load_day(table, case, dates) or later[case] for case in range(3))
     framing = tuple(_text(nth(dates, int(day))) for day in table.first_framing_day)
     spare = table.slack(likely)
     return Schedule(
-        tasks=tuple(_task(table, place, likely, spare[place], dates) for place in range(len(table.rows))),
+        tasks=tuple(
+            _task(table, place, likely, spare[place], dates, closed) for place in range(len(table.rows))
+        ),
         first_framing_working_day=DayRange(*table.first_framing_day),
         first_framing_date=framing[LIKELY],
         first_framing_dates=DateRange(*framing) if start else None,
         full_load_working_day=DayRange(*full),
-        full_load_date=_text(_full_load_date(table, likely, dates)),
+        full_load_date=_text(nth(dates, int(full[LIKELY]))),
         idle_days=DayRange(*table.idle_days),
         crew_hours=DayRange(*table.crew_hours),
         cold_weather=table.cold if start else None,
@@ -313,10 +321,16 @@ def _dates(
 
 
 def _task(
-    table: Timetable, place: int, moments: Times, spare: float | None, dates: Sequence[dt.date]
+    table: Timetable,
+    place: int,
+    moments: Times,
+    spare: float | None,
+    dates: Sequence[dt.date],
+    closed: Collection[dt.date],
 ) -> Task:
     row, days = table.rows[place], table.days[place]
     starts, ends = moments.starts[place], moments.ends[place]
+    first, last = _task_dates(row, starts, ends, dates, closed)
     return Task(
         task=row.task,
         after=tuple(table.rows[before].task for before in table.network.before[place]),
@@ -328,19 +342,31 @@ def _task(
         source=f"{row.source} ({row.status})",
         before_framing=row.before_framing == "yes",
         starts_day=starts,
-        ends_day=ends,
+        ends_day=(number_of(dates, last) if row.task == FULL_LOAD and last else None) or ends,
         float_days=spare,
-        start_date=_text(nth(dates, day_begun(starts))) if starts is not None else None,
-        end_date=_text(_end_date(row, starts, ends, dates)),
+        start_date=_text(first),
+        end_date=_text(last),
     )
 
 
-def _end_date(
-    row: TaskRow, starts: float | None, ends: float | None, dates: Sequence[dt.date]
-) -> dt.date | None:
+def _task_dates(
+    row: TaskRow,
+    starts: float | None,
+    ends: float | None,
+    dates: Sequence[dt.date],
+    closed: Collection[dt.date],
+) -> tuple[dt.date | None, dt.date | None]:
+    """When a task begins and ends; one that is ordered before layout at the latest, so that it is done in time."""
     if starts is None or ends is None:
-        return None
-    return _cured(row, starts, dates) if row.task == FULL_LOAD else nth(dates, day_ended(starts, ends))
+        before = days_before(dates[0], ordered_days(row), closed) if dates else ()
+        return (before[-1], before[0]) if before else (None, None)
+    last = _cured(row, starts, dates) if row.task == FULL_LOAD else nth(dates, day_ended(starts, ends))
+    return nth(dates, day_begun(starts)), last
+
+
+def ordered_days(row: TaskRow) -> int:
+    """Return the working days before layout on which something is ordered at the latest: whole likely days."""
+    return math.ceil(row.days_likely - SLACK)
 
 
 def _cured(row: TaskRow, poured: float, dates: Sequence[dt.date]) -> dt.date | None:
@@ -351,13 +377,14 @@ def _cured(row: TaskRow, poured: float, dates: Sequence[dt.date]) -> dt.date | N
     return pour + dt.timedelta(days=math.ceil(row.days_likely))
 
 
-def _full_load_date(table: Timetable, likely: Times, dates: Sequence[dt.date]) -> dt.date | None:
-    """The later of the day framing can start and the day the concrete has cured; None past the calendar."""
-    found = [nth(dates, int(table.first_framing_day[LIKELY]))]
-    for row, poured in zip(table.rows, likely.starts, strict=True):
+def _full_load_day(table: Timetable, case: int, dates: Sequence[dt.date]) -> int | None:
+    """The first working day the concrete has cured by the calendar and framing can start; None without its date."""
+    found: list[int | None] = [int(table.first_framing_day[case])]
+    for row, poured in zip(table.rows, table.at(case).starts, strict=True):
         if row.task == FULL_LOAD and poured is not None:
-            found.append(_cured(row, poured, dates))
-    known = [date for date in found if date is not None]
+            cured = _cured(row, poured, dates)
+            found.append(number_of(dates, cured) if cured else None)
+    known = [day for day in found if day is not None]
     return max(known) if len(known) == len(found) else None
 
 
