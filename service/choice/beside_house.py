@@ -56,11 +56,6 @@ class Deepened:
     worked: Worked | None
     deeper: tuple[Sized, ...]
 
-    def usual_holes(self, usual: Sequence[Sized]) -> float:
-        """Return how many usual holes the added depth comes to."""
-        depths_in = {one.demand.footing_id: _below_grade_in(one) for one in usual}
-        return sum(_below_grade_in(one) / depths_in[one.demand.footing_id] - 1.0 for one in self.deeper)
-
     @property
     def bottom_in(self) -> float:
         """Depth of the deepest one's bottom below the ground at it."""

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-import msgspec
-
 from service.choice.beside_house import (
     Beside,
     Deepened,
@@ -28,8 +26,7 @@ from service.comparison.beside_house import (
     needed_edge_in,
     zone_widths,
 )
-from service.comparison.cost import crew_time
-from service.comparison.deep_digging import deep_digging
+from service.comparison.network import DIG
 from service.contract.money import Money, money
 from service.contract.report_comparison import GroundBesideHouse, GroundOption, Status
 from service.foundations.backfill import Excavation, excavation
@@ -135,24 +132,13 @@ def _deepen(beside: Beside, dug: Deepened) -> GroundOption:
 
 
 def _deeper(option: str, beside: Beside, dug: Deepened, because: str) -> GroundOption:
-    """The option of deeper holes, with the digging that its schedule, made for usual ones, leaves out."""
+    """The option of deeper holes; their digging is in the schedule, which goes by the size of the holes."""
     if dug.worked is None or dug.result is None:
         return _option(option, beside, None, _none(beside, dug))
-    case = beside.chosen.levels[0].case
-    holes, crew = dug.usual_holes(beside.footings), crew_time(case.spec.crew)
-    more = deep_digging(dug.result.method, holes, crew, case.context.facts)
-    said = f"{because}; {more.hours:.3g} hours of digging are added for the depth.{_protected(dug)}"
-    found = _option(option, beside, dug.worked, said)
-    return msgspec.structs.replace(
-        found,
-        cost=_plus(found.cost, more.cost),
-        cost_difference=_plus(found.cost_difference, more.cost),
-        days=more.first_framing_day(dug.result),
+    hours = dug.result.table.task_hours(DIG) if dug.result.table else 0.0
+    return _option(
+        option, beside, dug.worked, f"{because}; all holes take {hours:.3g} hours to dig.{_protected(dug)}"
     )
-
-
-def _plus(one: Money | None, more: Decimal) -> Money | None:
-    return None if one is None else money(one.currency, Decimal(one.amount) + more)
 
 
 def _taken(beside: Beside, dug: Deepened) -> str:

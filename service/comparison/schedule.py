@@ -105,6 +105,14 @@ class Timetable:
                 low, likely, high = low + days[LEAST], likely + days[LIKELY], high + days[MOST]
         return low, likely, high
 
+    def task_hours(self, task: str) -> float:
+        """Return the likely hours of one task over all footings."""
+        return sum(self.hours(row) for row in self.rows if row.task == task)
+
+    def hours(self, row: TaskRow) -> float:
+        """Return the likely hours of a row over all footings."""
+        return row.hours_likely * self.count * (self.dig_share if row.task == DIG else 1.0)
+
     def at(self, case: int) -> Times:
         """Return when each task starts and ends in the low, likely or high case."""
         return times(self.network, [days[case] for days in self.days])
@@ -338,7 +346,7 @@ def _task(
         days_low=days[LEAST],
         days_likely=days[LIKELY],
         days_high=days[MOST],
-        labour_hours=row.hours_likely * table.count * (table.dig_share if row.task == DIG else 1.0),
+        labour_hours=table.hours(row),
         source=f"{row.source} ({row.status})",
         before_framing=row.before_framing == "yes",
         starts_day=starts,

@@ -38,9 +38,10 @@ def result(
     goods: Amounts | None = None,
     priced: bool = True,
     feasible: bool = True,
+    dig_share: float = 1.0,
 ) -> MethodResult:
     """A method for a number of footings, its ``goods`` for the whole job."""
-    table = timetable(method, words, count, team.size, facts)
+    table = timetable(method, words, count, team.size, facts, dig_share)
     each, once = GOODS[method]
     three = goods or tuple(one * count + once for one in each)
     cost = Cost(
@@ -77,6 +78,7 @@ def results(
     team: CrewTime,
     facts: FoundationFacts,
     words: tuple[str, ...] = ("bagged", "torque_log"),
+    dig_share: float = 1.0,
 ) -> tuple[MethodResult, ...]:
     """Several methods for the same footings."""
-    return tuple(result(method, count, team, facts, words) for method in methods)
+    return tuple(result(method, count, team, facts, words, dig_share=dig_share) for method in methods)

@@ -88,11 +88,12 @@ def _count(
                 luck = lucks[row.task]
                 durations[row] = _three(*row.days, luck), _three(*row.hours, luck)
             base, each = durations[row]
+            share = one.table.dig_share if row.task == "dig" else 1.0
             if row.who != "installer":
-                hours = hours + each * one.table.count
+                hours = hours + each * one.table.count * share
             if row.before_framing == "no":
                 continue
-            days = _days(row, base, each, one.table.count, job.crew.size, facts)
+            days = _days(row, base, each, one.table.count * share, job.crew.size, facts)
             start = np.zeros(BATCH)
             for before in row.predecessors:
                 start = np.maximum(start, ends.get(before, 0.0))
@@ -117,7 +118,7 @@ def _count(
 
 
 def _days(
-    row: TaskRow, base: Numbers, each: Numbers, count: int, crew_size: int, facts: FoundationFacts
+    row: TaskRow, base: Numbers, each: Numbers, count: float, crew_size: int, facts: FoundationFacts
 ) -> Numbers:
     """Days of a task: its hours of work, shared out among the heads, and what is no work."""
     if row.who == "wait":

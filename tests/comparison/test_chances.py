@@ -24,6 +24,9 @@ JOBS: dict[str, tuple[tuple[str, ...], int, int, str, bool, tuple[str, ...]]] = 
     "nine-idle-days-alone": (FIVE, 9, 1, "400", False, READY),
     "nine": (FIVE, 9, 4, "700", True, READY),
     "fourteen": (FIVE, 14, 5, "900", True, ("bagged", "engineer_letter")),
+    "six-deep-holes": (FIVE, 6, 3, "380", True, READY),
+    "six-deep-holes-idle-days": (FIVE, 6, 3, "500", False, ("bagged", "torque_log")),
+    "shallow": (PIERS, 6, 2, "300", True, ("bagged", "torque_log")),
     "piers-alone": (PIERS, 9, 3, "10", True, ("bagged", "none")),
     "two": (TWO, 6, 3, "520", True, ("bagged", "torque_log")),
     "two-idle-days": (TWO, 4, 2, "250", False, ("bagged", "torque_log")),
@@ -32,11 +35,14 @@ JOBS: dict[str, tuple[tuple[str, ...], int, int, str, bool, tuple[str, ...]]] = 
     "all-six": (tuple(GOODS), 5, 3, "1", True, ("bagged", "torque_log")),
 }
 
+# one hole against the usual one
+HOLES = {"six-deep-holes": 1.6, "six-deep-holes-idle-days": 2.4, "shallow": 0.4}
+
 
 def job(name: str, facts: FoundationFacts) -> Job:
     methods, count, size, day, wages_in, words = JOBS[name]
     team = crew(size, day, wages_in)
-    return Job(results(methods, count, team, facts, words), team)
+    return Job(results(methods, count, team, facts, words, HOLES.get(name, 1.0)), team)
 
 
 def asked(one: Job, facts: FoundationFacts) -> Chances:

@@ -132,7 +132,17 @@ def test_break_even_turns_the_ranking(run: Callable[..., Ran]) -> None:
         steps["M_1"] - steps["M_2"] + steps["N"] * (steps["c_1"] - steps["c_2"])
     )
     assert steps["V_even"] == pytest.approx(steps["X"] / steps["DD"])
-    # Bags are cheaper at the value given, the truck at the value that turns the ranking.
+    assert "N_even'" not in steps
+    assert even.footing_count == pytest.approx(
+        (steps["V"] * steps["DD"] - (steps["M_1"] - steps["M_2"])) / (steps["c_1"] - steps["c_2"])
+    )
+
+
+def test_count_that_breaks_even_is_of_the_supply_at_the_value_given(run: Callable[..., Ran]) -> None:
+    # The truck is cheaper at the value given, bags, which wait for no slot, at the value that turns the ranking.
+    even = run(loads=(5000.0,) * 16, wish=cheap_days("390.00")).wire.break_even
+    assert even
+    steps = {step.symbol: step.value for step in even.working}
     assert (
         even.footing_count
         == steps["N_even'"]

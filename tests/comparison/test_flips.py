@@ -142,7 +142,7 @@ def test_turn_never_leads_to_a_worse_verdict() -> None:
 
 
 @pytest.mark.parametrize(
-    ("day_value", "turning"), [("1083.00", True), ("1075.00", False)], ids=["near", "far"]
+    ("day_value", "turning"), [("1110.00", True), ("1075.00", False)], ids=["near", "far"]
 )
 def test_dearer_bag_turns_it_only_where_no_other_bag_is_cheaper(day_value: str, turning: bool) -> None:
     crew = msgspec.structs.replace(CREW, crew_day_value=day_value)

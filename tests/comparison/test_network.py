@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from service.comparison.network import Network, course, growth, network, slack, times
-from service.comparison.schedule import likely_at, timetable
+from service.comparison.schedule import likely_at, task_days_at, timetable
 from service.foundations.facts import FoundationFacts
 
 METHODS = (
@@ -99,6 +99,31 @@ def test_many_counts_at_once_are_the_timetables_one_by_one(
         assert at_once.crew_hours[place] == pytest.approx(table.crew_hours[1])
 
 
+@pytest.mark.parametrize(("method", "share"), [*itertools.product(METHODS, (0.4, 1.43, 6.0))])
+def test_deeper_holes_add_their_hours_and_days_and_nothing_else(
+    method: str, share: float, facts: FoundationFacts
+) -> None:
+    usual, deep = (timetable(method, ("bagged",), 9, 3, facts, one) for one in (1.0, share))
+    assert usual
+    assert deep
+    # hours of the row over nine footings; three people, eight hours a day
+    hours = sum(row.hours_likely for row in usual.rows if row.task == "dig") * 9
+    more = hours * (share - 1)
+    assert deep.crew_hours[1] == pytest.approx(usual.crew_hours[1] + more)
+    assert deep.task_hours("dig") == pytest.approx(hours * share)
+    assert deep.elapsed_days[1] == pytest.approx(usual.elapsed_days[1] + more / 24)
+    assert deep.idle_days == pytest.approx(usual.idle_days)
+    assert deep.task_days("dig") == pytest.approx(usual.task_days("dig") + more / 24)
+    others = [row.task for row in usual.rows if row.task != "dig"]
+    assert [deep.task_range(one) for one in others] == [usual.task_range(one) for one in others]
+    at = likely_at(method, ("bagged",), (4, 9), 3, facts, share)
+    assert at
+    assert at.elapsed_days[1] == pytest.approx(deep.elapsed_days[1])
+    assert (at.idle_days[1], at.crew_hours[1]) == pytest.approx((deep.idle_days[1], deep.crew_hours[1]))
+    (days,) = task_days_at(usual.network, "dig", (9,), 3, share)
+    assert days == pytest.approx(deep.task_days("dig"))
+
+
 def test_an_unknown_method_has_nothing_at_any_count(facts: FoundationFacts) -> None:
     assert likely_at("stone_heap", (), (4, 5), 3, facts) is None
 
@@ -134,5 +159,6 @@ def test_a_crew_that_works_on_two_things_at_once_is_not_idle_less_than_never(fac
 
 
 def test_words_of_other_methods_make_no_other_network(facts: FoundationFacts) -> None:
-    assert of(facts, "belled_pier", ("bagged", "torque_log")) is of(facts, "belled_pier", ("ready_mix",))
+    assert of(facts, "belled_pier", ("bagged", "torque_log")) is of(facts, "belled_pier", ("bagged",))
+    assert of(facts, "belled_pier", ("ready_mix",)) is not of(facts, "belled_pier")
     assert of(facts, "belled_pier", ("cold",)) is not of(facts, "belled_pier")

@@ -65,9 +65,25 @@ def test_forms_are_set_while_the_inspector_is_awaited(facts: FoundationFacts) ->
     assert of(facts, "tube_form_pier").idle_days[1] == pytest.approx(0.6 + 1.5)
 
 
-def test_ready_mix_pours_faster(facts: FoundationFacts) -> None:
+def test_ready_mix_pours_faster_once_its_slot_has_come(facts: FoundationFacts) -> None:
     bagged, truck = (of(facts, "tube_form_pier", word=word) for word in ("bagged", "ready_mix"))
-    assert truck.elapsed_days[1] == pytest.approx(bagged.elapsed_days[1] - 0.25)
+    # common practice, no source: pours in half the time, the slot may add 1 to 3 days
+    assert truck.task_range("truck_wait") == (0, 1, 3)
+    assert truck.elapsed_days == pytest.approx(
+        [days + more for days, more in zip(bagged.elapsed_days, (-0.15, -0.25 + 1, -0.5 + 3), strict=True)]
+    )
+
+
+@pytest.mark.parametrize("method", ["tube_form_pier", "pad_and_pier", "belled_pier", "post_on_buried_pad"])
+def test_the_first_pour_by_the_truck_waits_for_inspector_and_slot(
+    method: str, facts: FoundationFacts
+) -> None:
+    tasks = {task.task: task for task in on_the_wire(of(facts, method, word="ready_mix"), None, ()).tasks}
+    assert tasks["truck_wait"].after == ("inspection_wait",)
+    pour = tasks.get("pour_pad", tasks.get("pour"))
+    assert pour
+    assert pour.starts_day == tasks["truck_wait"].ends_day
+    assert "truck_wait" not in {row.task for row in of(facts, method).rows}
 
 
 # Row sums of the collected durations at 9 footings and a crew of 3, low, likely and high: common practice, no
@@ -119,9 +135,14 @@ def test_a_special_inspector_may_hold_up_framing_by_a_day(facts: FoundationFacts
 
 def test_what_is_ordered_before_layout_is_not_on_the_clock(facts: FoundationFacts) -> None:
     tasks = {task.task: task for task in on_the_wire(piles(facts), dt.date(2027, 4, 5), ()).tasks}
-    for name in ("locate_utilities", "book"):
+    # marks likely take 3 working days, the installer 10: done on the Friday before
+    for name, by in (("locate_utilities", "2027-03-31"), ("book", "2027-03-22")):
         early = tasks[name]
-        assert (early.starts_day, early.ends_day, early.float_days, early.start_date) == (None,) * 4
+        assert (early.starts_day, early.ends_day, early.float_days) == (None,) * 3
+        assert (early.start_date, early.end_date) == (by, "2027-04-02")
+    friday = dt.date(2027, 4, 2)
+    shut = {task.task: task for task in on_the_wire(piles(facts), dt.date(2027, 4, 5), (friday,)).tasks}
+    assert (shut["book"].start_date, shut["book"].end_date) == ("2027-03-19", "2027-04-01")
     assert tasks["mobilise"].after == ("book", "layout")
     assert tasks["mobilise"].starts_day == pytest.approx(0.25)
 

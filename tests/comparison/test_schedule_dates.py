@@ -66,10 +66,17 @@ def test_no_date_is_sooner_than_curing_by_the_calendar_allows(
     # ACI 318 26.5.3, from memory: seven days, weekends and holidays among them
     cured = poured + dt.timedelta(days=7)
     assert tasks["cure_to_full_load"].end_date == cured.isoformat()
-    assert schedule.full_load_date == max(framing, cured).isoformat()
+    # day and date are one and the same, the first working day on or after
+    worked = working_dates(start, 40, CLOSED)
+    assert schedule.full_load_date == min(d for d in worked if d >= max(framing, cured)).isoformat()
     assert schedule.full_load_working_day
-    by_working_days = working_dates(start, 40, CLOSED)[int(schedule.full_load_working_day.likely) - 1]
-    assert dt.date.fromisoformat(schedule.full_load_date) <= by_working_days
+    assert worked[int(schedule.full_load_working_day.likely) - 1].isoformat() == schedule.full_load_date
+    assert tasks["cure_to_full_load"].ends_day == worked.index(min(d for d in worked if d >= cured)) + 1
+    # without dates curing counts working days, the later
+    undated = on_the_wire(of(facts, method), None, ()).full_load_working_day
+    assert undated
+    for case in ("low", "likely", "high"):
+        assert getattr(schedule.full_load_working_day, case) <= getattr(undated, case)
 
 
 @pytest.mark.parametrize("start", STARTS, ids=str)

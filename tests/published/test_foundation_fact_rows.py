@@ -33,6 +33,8 @@ def _named(row: dict[str, str]) -> str:
 # Rows without one of their own: "see cure rows", and a drive that is in the day of installing.
 STANDS_IN = {("post_on_buried_pad", "A9"): "belled_pier", ("post_on_buried_pad", "A10"): "belled_pier"}
 NO_TIME = {("helical_pile", "H2a")}
+# In the collection a word on the pour by truck: "delivery slot may add 1-3 days".
+SLOT_STEP, SLOT = "A3t", [0.0, 1.0, 3.0, 0.0, 0.0, 0.0]
 # ACI 306.1-90 3.4.4: protected from freezing for at least so many days
 COLD_CURE_DAYS = 3.0
 
@@ -42,6 +44,11 @@ def _collected(row: dict[str, str]) -> list[float]:
     place = (row["method"], row["step"])
     if place in NO_TIME:
         return [0.0] * len(RANGES)
+    if row["step"] == SLOT_STEP:
+        (truck,) = [r for r in _rows(REFERENCE / "schedule.csv")
+                    if (r["method"], r["step"]) == ("pier_form_readymix", "A5")]  # fmt: skip
+        assert "delivery slot may add 1-3 days" in truck["source"]
+        return SLOT
     method = STANDS_IN.get(place, METHODS[row["method"]])
     method = "pier_form_readymix" if row["only_with"] == "ready_mix" else method
     (found,) = [
