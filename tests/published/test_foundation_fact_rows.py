@@ -47,7 +47,7 @@ def _collected(row: dict[str, str]) -> list[float]:
     if row["step"] == SLOT_STEP:
         (truck,) = [r for r in _rows(REFERENCE / "schedule.csv")
                     if (r["method"], r["step"]) == ("pier_form_readymix", "A5")]  # fmt: skip
-        assert "delivery slot may add 1-3 days" in truck["source"]
+        assert "delivery slot may add 1-3 days" in truck["basis"]
         return SLOT
     method = STANDS_IN.get(place, METHODS[row["method"]])
     method = "pier_form_readymix" if row["only_with"] == "ready_mix" else method
