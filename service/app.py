@@ -13,6 +13,7 @@ from litestar.di import Provide
 from litestar.types import Scope
 
 from service import __version__
+from service.comparison.draws import warm
 from service.foundations.facts import FoundationFacts, parse_facts
 from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
 from service.rules.price_book import PriceBook, following, parse_price_book
@@ -43,7 +44,9 @@ Version = TypeVar("Version", Rulebook, Jurisdiction, PriceBook)
 
 def make_desk(snapshot: Snapshot, clock: Clock = utc_now) -> Desk:
     """Return what handlers work at: a snapshot, and the facts that come with this version of the service."""
-    return Desk(snapshot, bundled_facts(), bundled_timber(), __version__, clock)
+    facts = bundled_facts()
+    warm(facts)
+    return Desk(snapshot, facts, bundled_timber(), __version__, clock)
 
 
 def make_app(desk: Desk, settings: Settings | None = None, store: LiveStore | None = None) -> Application:

@@ -14,7 +14,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from service.comparison.network import Course, Network, Numbers, course
+from service.comparison.network import Course, Network, Numbers, course, network
 from service.foundations.facts import FoundationFacts, TaskRow
 
 POINTS = 65521  # a prime, so that no two coordinates fall into step
@@ -27,6 +27,7 @@ LATTICE = (
 SINGLE = np.float32  # seven digits are plenty for odds, and half as long on the way
 WIDEST = 6.0  # standard deviations the table of the normal distribution covers
 TABLE_STEPS = 16384
+USUAL_SUPPLY = "bagged"
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,3 +136,15 @@ def sampled(net: Network) -> Course:
     days = np.stack([triangle(*row.days, one) for row, one in zip(net.rows, lucks, strict=True)])
     hours = np.stack([triangle(*row.hours, one) for row, one in zip(net.rows, lucks, strict=True)])
     return course(net, days, hours).as_type(SINGLE)
+
+
+def warm(facts: FoundationFacts) -> None:
+    """Work out the draws and the usual network of every method, which are kept, so that no first call waits for them.
+
+    Args:
+        facts: what later calls ask about: the same object
+    """
+    for method in dict.fromkeys(row.method for row in facts.tasks):
+        usual = network(method, frozenset((USUAL_SUPPLY,)), facts)
+        if usual is not None:
+            sampled(usual)

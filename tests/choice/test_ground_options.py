@@ -138,7 +138,7 @@ def test_the_numbers_are_in_the_words() -> None:
 
 
 def test_deeper_holes_are_the_same_footings_deeper_with_their_digging() -> None:
-    """Two of four holes 96 in deep, none wider than usual, the usual one 42: a hole's hours times (2 x 96 + 2 x 32) / 42 h, rounded."""
+    """Two of four holes 96 in deep, none wider than usual, the usual one 42: hours times (2 x 96 + 2 x 32) / 42."""
     shallow = design(method="tube_form_pier")
     found = options(shallow)[DIG]
     method = found.because.partition(",")[0].lower().replace(" ", "_")

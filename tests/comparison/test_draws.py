@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import gc
 import itertools
+from queue import SimpleQueue
 
 import numpy as np
 import pytest
 from scipy import stats
 
-from service.comparison.draws import LATTICE, POINTS, lattice, luck, triangle
-from service.foundations.facts import FoundationFacts
+from service.app import bundled_snapshot, make_desk
+from service.comparison.draws import LATTICE, POINTS, lattice, luck, sampled, triangle
+from service.comparison.network import network
+from service.foundations.facts import DUG, FoundationFacts, parse_facts
+from service.web.streams.messages import DESK, READY, desk_dumped, frame
+from service.web.streams.worker import _answers
 
 WEIGHT = 0.05
 
@@ -87,3 +93,40 @@ def test_no_other_component_would_spread_the_points_better(coordinate: int) -> N
 
     others = np.random.default_rng(coordinate).integers(1, POINTS, 30)
     assert all(score(LATTICE[coordinate]) <= score(int(one)) for one in others if one not in LATTICE)
+
+
+def kept_after(facts: FoundationFacts) -> int:
+    """How often draws have to be worked out for the usual networks of every method."""
+    before = luck.cache_info().misses + sampled.cache_info().misses
+    for method in DUG:
+        usual = network(method, frozenset(("bagged",)), facts)
+        assert usual is not None
+        sampled(usual)
+    return luck.cache_info().misses + sampled.cache_info().misses - before
+
+
+def test_no_first_call_waits_for_the_draws(fact_texts: dict[str, str]) -> None:
+    cold, made = parse_facts(fact_texts), make_desk(bundled_snapshot())
+    assert kept_after(cold) == len(DUG) + 1
+    assert kept_after(made.facts) == 0
+
+
+def test_nor_does_a_process_that_gets_a_desk() -> None:
+    content = desk_dumped(make_desk(bundled_snapshot()))
+    waiting: SimpleQueue[tuple[bytes, bytes]] = SimpleQueue()
+    waiting.put((DESK, content))
+    before = luck.cache_info().misses
+    try:
+        answers = _answers(waiting)
+        assert next(answers) == frame(READY)
+        assert luck.cache_info().misses == before + 1
+        desk = answers.gi_frame.f_locals["desk"]
+        assert kept_after(desk.facts) == 0
+    finally:
+        gc.unfreeze()
+
+
+def test_what_is_kept_of_the_draws_has_a_bound() -> None:
+    # a course holds a few rows of draws in single precision: some megabytes
+    assert sampled.cache_info().maxsize == 24
+    assert luck.cache_info().maxsize == 4
