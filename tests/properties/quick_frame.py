@@ -12,11 +12,11 @@ from context import context
 from properties.outlines import Case as Drawn
 from properties.referee_answer import Answer
 
+from service.choice.buried import sunk
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.decide import kinds
 from service.choice.level_work import LevelWork, work_level
-from service.choice.buried import sunk
 from service.choice.limits import Limits
 from service.choice.plans import Plan, plans
 from service.choice.search import candidates, on_posts, shortlist
