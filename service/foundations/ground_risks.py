@@ -85,6 +85,21 @@ def ground_risks_of(sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
     return tuple(one for risks in found for one in risks)
 
 
+def grave_in_holes(sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
+    """Return the gravest that can happen to holes: water, caving or rock that may stop them from being made.
+
+    Footings that are alike may be given once.
+
+    >>> grave_in_holes((), Site(criteria, facts))
+    ()
+    """
+    on = Footings(sized, site)
+    if not on.holes:
+        return ()
+    found = (one for risks in (_water(on), _caving(on), _rock(on)) for one in risks)
+    return tuple(one for one in found if one.severity == "high")
+
+
 def _utilities(on: Footings) -> Iterator[Risk]:
     yield risk("utilities", "low", f"lines may be buried at the {len(on.sized)} places the ground is opened")
 
