@@ -72,7 +72,7 @@ def columns_of(results: Sequence[MethodResult], prices: PriceBook, crew: CrewTim
     ways = [way for one in results if one.feasible for way in _ways(one)]
     if not ways:
         return []
-    at = [days_at(way.table.network, crew.size) for way in ways]
+    at = [days_at(way.table.network, crew.size, way.table.dig_share) for way in ways]
     cents = _goods(ways, crew.size, prices) + _time(ways, at)
     return [_column(method, cents, ways, at) for method in dict.fromkeys(way.method for way in ways)]
 
@@ -136,19 +136,19 @@ class DaysAt:
     hours_parts: Numbers
 
 
-# They follow from the network and the crew alone, so decks of one place share them.
+# They follow from the network, the crew and the holes alone, so decks of one place share them.
 @lru_cache(maxsize=256)
-def days_at(net: Network, crew_size: int) -> DaysAt:
-    """Return the days and hours of a network for a crew, over every count."""
-    found = at_counts(net, COUNTS, crew_size)
+def days_at(net: Network, crew_size: int, dig_share: float) -> DaysAt:
+    """Return the days and hours of a network for a crew and holes like these, over every count."""
+    found = at_counts(net, COUNTS, crew_size, dig_share)
     parts = [np.rint(one * MILLION).astype(np.int64)
              for one in (found.elapsed_days, found.idle_days, found.crew_hours)]  # fmt: skip
     return DaysAt(tuple(found.elapsed_days.tolist()), *parts)
 
 
 @lru_cache(maxsize=256)
-def _rented_days(net: Network, task: str, crew_size: int) -> Numbers:
-    days = task_days_at(net, task, COUNTS, crew_size).tolist()
+def _rented_days(net: Network, task: str, crew_size: int, dig_share: float) -> Numbers:
+    days = task_days_at(net, task, COUNTS, crew_size, dig_share).tolist()
     return np.array([whole_days(one) for one in days]).astype(np.int64)
 
 
@@ -178,7 +178,7 @@ def _goods(ways: Sequence[Way], crew_size: int, prices: PriceBook) -> Numbers:
     for row, way in enumerate(ways):
         for line in way.lines:
             if line.during:
-                days = _rented_days(way.table.network, line.during, crew_size)
+                days = _rented_days(way.table.network, line.during, crew_size, way.table.dig_share)
                 total[row] += _charge(for_sale(prices, line.item)[0], days, 1)
     return total
 

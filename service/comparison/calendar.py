@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from bisect import bisect_left
 from collections.abc import Collection, Sequence
 
 from service.foundations.facts import FoundationFacts
 from service.units.finding import SLACK
 
 SATURDAY = 5
-LAST_DAY = dt.date(2100, 12, 31)
+FIRST_DAY, LAST_DAY = dt.date(1900, 1, 1), dt.date(2100, 12, 31)
 ONE_DAY = dt.timedelta(days=1)
 
 
@@ -37,6 +38,28 @@ def working_day(start: dt.date, number: float, closed: Collection[dt.date]) -> d
     datetime.date(2027, 4, 5)
     """
     return nth(working_dates(start, math.ceil(number), closed), math.ceil(number))
+
+
+def days_before(start: dt.date, number: int, closed: Collection[dt.date]) -> tuple[dt.date, ...]:
+    """Return the last ``number`` working days before ``start``, the latest first.
+
+    >>> [str(date) for date in days_before(dt.date(2027, 4, 5), 2, ())]
+    ['2027-04-02', '2027-04-01']
+    """
+    shut = frozenset(closed)
+    found: list[dt.date] = []
+    day = start
+    while len(found) < number and day > FIRST_DAY:
+        day -= ONE_DAY
+        if day.weekday() < SATURDAY and day not in shut:
+            found.append(day)
+    return tuple(found)
+
+
+def number_of(dates: Sequence[dt.date], date: dt.date) -> int | None:
+    """Return the number of the first working day on or after a date, None past the last of ``dates``."""
+    place = bisect_left(dates, date)
+    return place + 1 if place < len(dates) else None
 
 
 def nth(dates: Sequence[dt.date], number: int) -> dt.date | None:

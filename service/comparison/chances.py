@@ -78,7 +78,7 @@ def chances(
 
 
 def _draw(one: MethodResult, table: Timetable, crew: CrewTime, facts: FoundationFacts) -> _Drawn:
-    grows = growth(table.count, crew.size, facts)
+    grows = growth(table.count, crew.size, facts, table.dig_share)
     elapsed = sampled(table.network).elapsed_days(grows)
     cost = _costs(one.cost, table, elapsed, grows, luck(facts)) if one.cost else None
     return _Drawn(one.method, table, elapsed, cost)
@@ -89,7 +89,7 @@ def _costs(cost: Cost, table: Timetable, elapsed: Numbers, grows: Growth, lucks:
     course = sampled(table.network)
     total = lucks.by_ground(*(float(one) for one in cost.goods))
     if cost.hourly:
-        total += course.hours * (float(cost.hourly) * table.count)
+        total += course.hours_each(grows) * (float(cost.hourly) * table.count)
     if cost.day_value:
         days = elapsed if cost.includes_wages else course.idle_days(elapsed, grows)
         total += days * float(cost.day_value)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from service.comparison.bought import Bought, bought, bought_with
 from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
+from service.comparison.digging import dig_share
 from service.comparison.mix import mixes
 from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
@@ -151,19 +152,20 @@ def _supplied(
     supply: str,
 ) -> Supplied:
     """The method with one supply of its concrete; what is bought ``always`` is priced already."""
-    table = _table(method, supply, len(sized), job)
+    table = _table(method, supply, sized, job)
     concrete = mixes(volume_cuft(sized), supply, job.prices)[0] if supply else ()
     lines = (*concrete, *always, *bought_with(needs, table, supply, job.prices))
     return Supplied(supply, lines, table, _cost(lines, job, table, len(sized)))
 
 
-def _table(method: FootingMethod, supply: str, count: int, job: Job) -> Timetable | None:
+def _table(method: FootingMethod, supply: str, sized: Sequence[Sized], job: Job) -> Timetable | None:
     """The schedule of a method, with the rule for cold weather where its pour may freeze."""
-    words = (supply, strictest_policy(job.criteria))
-    found = timetable(method.name, words, count, job.crew.size, job.facts)
+    words, count = (supply, strictest_policy(job.criteria)), len(sized)
+    share = dig_share([one.footing for one in sized], method.name, job.facts)
+    found = timetable(method.name, words, count, job.crew.size, job.facts, share)
     when, frost_in = job.spec.schedule, job.criteria.ground.frost_depth_in
     if found and cold_pour(found, when.start_date, when.closed_days, frost_in):
-        return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts)
+        return timetable(method.name, (*words, COLD), count, job.crew.size, job.facts, share)
     return found
 
 

@@ -125,7 +125,8 @@ def triangle(low: float, likely: float, high: float, draws: Numbers) -> Numbers:
     return found
 
 
-@lru_cache(maxsize=64)
+# As many as the methods have by supply, season and policy of the place, each of a few megabytes.
+@lru_cache(maxsize=24)
 def sampled(net: Network) -> Course:
     """Return the course of a network at every draw, for the usual number of footings and crew."""
     draws = luck(net.facts).tasks

@@ -14,6 +14,7 @@ from service.foundations.facts import FoundationFacts, TaskRow
 Numbers = NDArray[np.floating]
 Way = tuple[int, ...]
 CREW, INSTALLER, WAIT = "crew", "installer", "wait"
+DIG = "dig"
 COLD, MILD = "cold", "mild"
 
 
@@ -38,7 +39,6 @@ class Network:
         return tuple(found)
 
 
-@lru_cache(maxsize=256)
 def network(method: str, only_with: frozenset[str], facts: FoundationFacts) -> Network | None:
     """Return the tasks of a method under these words, or None where they do not make a whole.
 
@@ -46,13 +46,17 @@ def network(method: str, only_with: frozenset[str], facts: FoundationFacts) -> N
     without the word ``cold`` the rows of mild weather count. A task whose every predecessor fell away would start
     too early, so such a choice of words has no network.
     """
-    words = {"", *only_with} | (set() if COLD in only_with else {MILD})
-    known = {row.only_with for row in facts.tasks if row.method == method}
-    return _network(method, frozenset(words & known), facts)
+    words = only_with | {"" if COLD in only_with else MILD, ""}
+    # Words that a method has no row for make no other network of it: what is kept by network is kept once.
+    return _network(method, words & _known(method, facts), facts)
 
 
-# Words that a method has no row for make no other network of it: what is kept by network is kept once.
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=64)
+def _known(method: str, facts: FoundationFacts) -> frozenset[str]:
+    return frozenset(row.only_with for row in facts.tasks if row.method == method)
+
+
+@lru_cache(maxsize=256)
 def _network(method: str, words: frozenset[str], facts: FoundationFacts) -> Network | None:
     rows = tuple(row for row in facts.tasks if row.method == method and row.only_with in words)
     places = {row.step: place for place, row in enumerate(rows)}
@@ -83,20 +87,33 @@ def _ways(rows: Sequence[TaskRow], before: Sequence[Way]) -> Iterator[Way]:
 class Growth:
     """Footings per head against those the durations were given for: our crew's, and the installer's people.
 
-    One figure, or one for each number of footings.
+    One figure, or one for each number of footings. ``holes`` is how much there is to dig for one of them, against the
+    hole the durations were given for.
     """
 
     crew: float | Numbers
     installer: float | Numbers
+    holes: float = 1.0
+
+    @property
+    def digging(self) -> float | Numbers:
+        """How the hours of digging grow: with the footings and with their holes."""
+        return self.crew * self.holes
+
+    def of(self, row: TaskRow) -> float | Numbers:
+        """Return how the hours of one task grow."""
+        if row.who == INSTALLER:
+            return self.installer
+        return self.digging if row.task == DIG else self.crew
 
 
-def growth(count: float | Numbers, crew_size: int, facts: FoundationFacts) -> Growth:
-    """Return how the hours of work grow.
+def growth(count: float | Numbers, crew_size: int, facts: FoundationFacts, dig_share: float = 1.0) -> Growth:
+    """Return how the hours of work grow; ``dig_share`` is one of their holes against that of the durations.
 
     The installer brings his own people, so our crew does not hurry him.
     """
     usual = _usual(CREW, facts)
-    return Growth(crew=count / crew_size / usual, installer=count / facts.value("schedule_footings"))
+    return Growth(count / crew_size / usual, count / facts.value("schedule_footings"), dig_share)
 
 
 def _usual(who: str, facts: FoundationFacts) -> float:
@@ -122,15 +139,18 @@ class Course:
     """How a network may go, over an axis of cases: days along each way and of the crew's own work, in parts.
 
     A part is (ways, cases) or (cases,): what is fixed, and what grows with our crew's or the installer's work.
-    ``installer`` is null where no installer comes. ``hours`` are the crew's for one footing.
+    ``installer`` is null where no installer comes, ``dig`` where nothing is dug. Framing waits for every hole, so
+    digging is on every way and the same on each. ``hours`` are the crew's for one footing, digging left aside.
     """
 
     fixed: Numbers
     crew: Numbers
     installer: Numbers | None
+    dig: Numbers | None
     own_fixed: Numbers
     own_crew: Numbers
     hours: Numbers
+    dig_hours: Numbers
 
     def elapsed_days(self, grows: Growth) -> Numbers:
         """Days from layout to framing, one a case: those of the longest way."""
@@ -138,6 +158,8 @@ class Course:
         if self.installer is not None:
             days += self.installer * grows.installer
         longest: Numbers = days.max(axis=0)
+        if self.dig is not None:
+            longest += self.dig * grows.digging
         return longest
 
     def idle_days(self, elapsed: Numbers, grows: Growth) -> Numbers:
@@ -145,8 +167,14 @@ class Course:
         idle: Numbers = self.own_crew * -grows.crew
         idle += elapsed
         idle -= self.own_fixed
+        if self.dig is not None:
+            idle -= self.dig * grows.digging
         np.maximum(idle, 0.0, out=idle)
         return idle
+
+    def hours_each(self, grows: Growth) -> Numbers:
+        """The crew's hours for one footing, one a case."""
+        return self.hours + self.dig_hours * grows.holes
 
     def as_type(self, kind: type[np.floating]) -> Course:
         """Return the same course in numbers of another length."""
@@ -154,18 +182,22 @@ class Course:
             fixed=self.fixed.astype(kind),
             crew=self.crew.astype(kind),
             installer=None if self.installer is None else self.installer.astype(kind),
+            dig=None if self.dig is None else self.dig.astype(kind),
             own_fixed=self.own_fixed.astype(kind),
             own_crew=self.own_crew.astype(kind),
             hours=self.hours.astype(kind),
+            dig_hours=self.dig_hours.astype(kind),
         )
 
 
 def course(net: Network, days: Numbers, hours: Numbers) -> Course:
     """Return the sums of a network for days and hours of its tasks, each (tasks, cases), at the usual size."""
     part = np.stack([growing(row, d, h, net.facts) for row, d, h in zip(net.rows, days, hours, strict=True)])
-    ours = [row.who == CREW for row in net.rows]
+    dug = [row.task == DIG for row in net.rows]
+    ours = [row.who == CREW and row.task != DIG for row in net.rows]
     theirs = [row.who == INSTALLER for row in net.rows]
     own = [row.who == CREW and row.before_framing == "yes" for row in net.rows]
+    worked = [row.who != INSTALLER and row.task != DIG for row in net.rows]
 
     def along(values: Numbers, take: Sequence[bool]) -> Numbers:
         return np.stack([values[[place for place in way if take[place]]].sum(axis=0) for way in net.ways])
@@ -174,9 +206,11 @@ def course(net: Network, days: Numbers, hours: Numbers) -> Course:
         fixed=along(days - part, [True] * len(net.rows)),
         crew=along(part, ours),
         installer=along(part, theirs) if any(theirs) else None,
+        dig=part[dug].sum(axis=0) if any(dug) else None,
         own_fixed=(days - part)[own].sum(axis=0),
-        own_crew=part[own].sum(axis=0),
-        hours=hours[[row.who != INSTALLER for row in net.rows]].sum(axis=0),
+        own_crew=part[[mine and task for mine, task in zip(own, ours, strict=True)]].sum(axis=0),
+        hours=hours[worked].sum(axis=0),
+        dig_hours=hours[dug].sum(axis=0),
     )
 
 

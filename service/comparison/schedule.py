@@ -2,8 +2,9 @@
 
 One clock for days, money and chances: working days since layout began. Curing runs on it too, although concrete
 cures over a weekend: working days never end sooner than as many calendar days, so the date is the later, safer
-one, and two methods are not ranked by the weekday a job happens to start on. Only the date of full load is
-counted in calendar days from the pour, as the standard gives it.
+one, and two methods are not ranked by the weekday a job happens to start on. Only full load, which no method is
+ranked by, is counted in calendar days from the pour where there are dates, as the standard gives it; its day is
+then the working day of that date.
 """
 
 from __future__ import annotations
@@ -20,15 +21,19 @@ from service.comparison.calendar import (
     LAST_DAY,
     day_begun,
     day_ended,
+    days_before,
     may_freeze,
     nth,
+    number_of,
     working_dates,
     working_day,
 )
 from service.comparison.network import (
     COLD,
     CREW,
+    DIG,
     Course,
+    Growth,
     Network,
     Numbers,
     Times,
@@ -41,6 +46,7 @@ from service.comparison.network import (
 )
 from service.contract.report_comparison import DateRange, DayChance, DayRange, Schedule, Task
 from service.foundations.facts import FoundationFacts, TaskRow
+from service.units.finding import SLACK
 
 __all__ = [
     "AtCounts",
@@ -49,6 +55,7 @@ __all__ = [
     "cold_pour",
     "likely_at",
     "on_the_wire",
+    "ordered_days",
     "timetable",
     "working_day",
 ]
@@ -65,11 +72,13 @@ class Timetable:
     """A method's tasks at this size. Ranges are low, likely, high; ``elapsed_days`` from layout to framing.
 
     ``idle_days`` is the part of it in which the crew has nothing to do here; ``crew_hours`` are its own.
+    ``dig_share`` is one of its holes against the one its digging was given for.
     """
 
     network: Network
     days: tuple[Range, ...]
     count: int
+    dig_share: float
     elapsed_days: Range
     idle_days: Range
     crew_hours: Range
@@ -111,7 +120,7 @@ class Timetable:
 
     @cached_property
     def full_load_days(self) -> Range:
-        """Working days from layout until the footings may carry their full load, never before framing.
+        """Working days from layout until the footings may carry their full load, never before framing; without dates.
 
         Seven days from the pour in every case: three are for high-early cement, which nobody ordered here.
         """
@@ -137,31 +146,38 @@ class AtCounts:
 
 
 def timetable(
-    method: str, only_with: Collection[str], count: int, crew_size: int, facts: FoundationFacts
+    method: str,
+    only_with: Collection[str],
+    count: int,
+    crew_size: int,
+    facts: FoundationFacts,
+    dig_share: float = 1.0,
 ) -> Timetable | None:
     """Return a method's schedule for a number of footings, or None where no durations are known.
 
     Rows that hold only with a concrete supply, a pile policy or cold are taken where ``only_with`` names it.
     A row's days hold for the reference count and crew. The share of them that is its hours of work grows
     with footings per head, the rest (setting up, waiting for the next morning) does not; waits do not grow.
+    Hours of digging grow with ``dig_share`` too, one hole of this job against the one they were given for.
     """
     net = network(method, frozenset(only_with), facts)
-    return _timetable(net, count, crew_size) if net else None
+    return _timetable(net, count, crew_size, dig_share) if net else None
 
 
 # The search asks for the same few sizes over and over; the answer follows from the arguments alone.
 @lru_cache(maxsize=4096)
-def _timetable(net: Network, count: int, crew_size: int) -> Timetable:
-    grows = growth(count, crew_size, net.facts)
+def _timetable(net: Network, count: int, crew_size: int, dig_share: float) -> Timetable:
+    grows = growth(count, crew_size, net.facts, dig_share)
     sums = _course(net)
     elapsed = sums.elapsed_days(grows)
     return Timetable(
         network=net,
-        days=_task_days(net, count, crew_size),
+        days=_task_days(net, grows),
         count=count,
+        dig_share=dig_share,
         elapsed_days=_range(elapsed),
         idle_days=_range(sums.idle_days(elapsed, grows)),
-        crew_hours=_range(sums.hours * count),
+        crew_hours=_range(sums.hours_each(grows) * count),
     )
 
 
@@ -175,40 +191,46 @@ def _base(net: Network) -> tuple[Numbers, Numbers]:
     return np.array([row.days for row in net.rows]), np.array([row.hours for row in net.rows])
 
 
-def _task_days(net: Network, count: int, crew_size: int) -> tuple[Range, ...]:
-    grows = growth(count, crew_size, net.facts)
+def _task_days(net: Network, grows: Growth) -> tuple[Range, ...]:
     found = []
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         part = growing(row, days, hours, net.facts)
-        found.append(_range(days - part + part * (grows.crew if row.who == CREW else grows.installer)))
+        found.append(_range(days - part + part * grows.of(row)))
     return tuple(found)
 
 
 def likely_at(
-    method: str, only_with: Collection[str], counts: Sequence[int], crew_size: int, facts: FoundationFacts
+    method: str,
+    only_with: Collection[str],
+    counts: Sequence[int],
+    crew_size: int,
+    facts: FoundationFacts,
+    dig_share: float = 1.0,
 ) -> AtCounts | None:
     """Return the likely days and hours of a method for many numbers of footings at once, or None as above."""
     net = network(method, frozenset(only_with), facts)
-    return at_counts(net, counts, crew_size) if net else None
+    return at_counts(net, counts, crew_size, dig_share) if net else None
 
 
-def at_counts(net: Network, counts: Sequence[int], crew_size: int) -> AtCounts:
+def at_counts(net: Network, counts: Sequence[int], crew_size: int, dig_share: float = 1.0) -> AtCounts:
     """Return the likely days and hours of a network for many numbers of footings at once."""
     number = np.array(counts, dtype=float)
-    grows = growth(number, crew_size, net.facts)
+    grows = growth(number, crew_size, net.facts, dig_share)
     sums = _likely(net)
     elapsed = sums.elapsed_days(grows)
-    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours * number)
+    return AtCounts(elapsed, sums.idle_days(elapsed, grows), sums.hours_each(grows) * number)
 
 
-def task_days_at(net: Network, task: str, counts: Sequence[int], crew_size: int) -> Numbers:
+def task_days_at(
+    net: Network, task: str, counts: Sequence[int], crew_size: int, dig_share: float = 1.0
+) -> Numbers:
     """Return the likely days of one task for many numbers of footings at once."""
-    grows = growth(np.array(counts, dtype=float), crew_size, net.facts)
+    grows = growth(np.array(counts, dtype=float), crew_size, net.facts, dig_share)
     found = np.zeros(len(counts))
     for row, days, hours in zip(net.rows, *_base(net), strict=True):
         if row.task == task:
             part = growing(row, days[[LIKELY]], hours[[LIKELY]], net.facts)
-            found += days[LIKELY] - part + part * (grows.crew if row.who == CREW else grows.installer)
+            found += days[LIKELY] - part + part * grows.of(row)
     return found
 
 
@@ -267,18 +289,21 @@ def on_the_wire(
 ) -> Schedule:
     """Return a timetable as the report carries it; ``framing_by`` are working days with their chances."""
     likely = table.at(LIKELY)
-    full = _range(day_begun(days) for days in table.full_load_days)
+    later = [day_begun(days) for days in table.full_load_days]
     ends = [day_ended(0.0, end) for end in likely.ends if end is not None]
-    dates = _dates(start, closed, [*table.first_framing_day, *full, *ends, *(day for day, _ in framing_by)])
+    dates = _dates(start, closed, [*table.first_framing_day, *later, *ends, *(day for day, _ in framing_by)])
+    full = _range(_full_load_day(table, case, dates) or later[case] for case in range(3))
     framing = tuple(_text(nth(dates, int(day))) for day in table.first_framing_day)
     spare = table.slack(likely)
     return Schedule(
-        tasks=tuple(_task(table, place, likely, spare[place], dates) for place in range(len(table.rows))),
+        tasks=tuple(
+            _task(table, place, likely, spare[place], dates, closed) for place in range(len(table.rows))
+        ),
         first_framing_working_day=DayRange(*table.first_framing_day),
         first_framing_date=framing[LIKELY],
         first_framing_dates=DateRange(*framing) if start else None,
         full_load_working_day=DayRange(*full),
-        full_load_date=_text(_full_load_date(table, likely, dates)),
+        full_load_date=_text(nth(dates, int(full[LIKELY]))),
         idle_days=DayRange(*table.idle_days),
         crew_hours=DayRange(*table.crew_hours),
         cold_weather=table.cold if start else None,
@@ -296,10 +321,16 @@ def _dates(
 
 
 def _task(
-    table: Timetable, place: int, moments: Times, spare: float | None, dates: Sequence[dt.date]
+    table: Timetable,
+    place: int,
+    moments: Times,
+    spare: float | None,
+    dates: Sequence[dt.date],
+    closed: Collection[dt.date],
 ) -> Task:
     row, days = table.rows[place], table.days[place]
     starts, ends = moments.starts[place], moments.ends[place]
+    first, last = _task_dates(row, starts, ends, dates, closed)
     return Task(
         task=row.task,
         after=tuple(table.rows[before].task for before in table.network.before[place]),
@@ -307,23 +338,35 @@ def _task(
         days_low=days[LEAST],
         days_likely=days[LIKELY],
         days_high=days[MOST],
-        labour_hours=row.hours_likely * table.count,
+        labour_hours=row.hours_likely * table.count * (table.dig_share if row.task == DIG else 1.0),
         source=f"{row.source} ({row.status})",
         before_framing=row.before_framing == "yes",
         starts_day=starts,
-        ends_day=ends,
+        ends_day=(number_of(dates, last) if row.task == FULL_LOAD and last else None) or ends,
         float_days=spare,
-        start_date=_text(nth(dates, day_begun(starts))) if starts is not None else None,
-        end_date=_text(_end_date(row, starts, ends, dates)),
+        start_date=_text(first),
+        end_date=_text(last),
     )
 
 
-def _end_date(
-    row: TaskRow, starts: float | None, ends: float | None, dates: Sequence[dt.date]
-) -> dt.date | None:
+def _task_dates(
+    row: TaskRow,
+    starts: float | None,
+    ends: float | None,
+    dates: Sequence[dt.date],
+    closed: Collection[dt.date],
+) -> tuple[dt.date | None, dt.date | None]:
+    """When a task begins and ends; one that is ordered before layout at the latest, so that it is done in time."""
     if starts is None or ends is None:
-        return None
-    return _cured(row, starts, dates) if row.task == FULL_LOAD else nth(dates, day_ended(starts, ends))
+        before = days_before(dates[0], ordered_days(row), closed) if dates else ()
+        return (before[-1], before[0]) if before else (None, None)
+    last = _cured(row, starts, dates) if row.task == FULL_LOAD else nth(dates, day_ended(starts, ends))
+    return nth(dates, day_begun(starts)), last
+
+
+def ordered_days(row: TaskRow) -> int:
+    """Return the working days before layout on which something is ordered at the latest: whole likely days."""
+    return math.ceil(row.days_likely - SLACK)
 
 
 def _cured(row: TaskRow, poured: float, dates: Sequence[dt.date]) -> dt.date | None:
@@ -334,13 +377,14 @@ def _cured(row: TaskRow, poured: float, dates: Sequence[dt.date]) -> dt.date | N
     return pour + dt.timedelta(days=math.ceil(row.days_likely))
 
 
-def _full_load_date(table: Timetable, likely: Times, dates: Sequence[dt.date]) -> dt.date | None:
-    """The later of the day framing can start and the day the concrete has cured; None past the calendar."""
-    found = [nth(dates, int(table.first_framing_day[LIKELY]))]
-    for row, poured in zip(table.rows, likely.starts, strict=True):
+def _full_load_day(table: Timetable, case: int, dates: Sequence[dt.date]) -> int | None:
+    """The first working day the concrete has cured by the calendar and framing can start; None without its date."""
+    found: list[int | None] = [int(table.first_framing_day[case])]
+    for row, poured in zip(table.rows, table.at(case).starts, strict=True):
         if row.task == FULL_LOAD and poured is not None:
-            found.append(_cured(row, poured, dates))
-    known = [date for date in found if date is not None]
+            cured = _cured(row, poured, dates)
+            found.append(number_of(dates, cured) if cured else None)
+    known = [day for day in found if day is not None]
     return max(known) if len(known) == len(found) else None
 
 

@@ -11,6 +11,7 @@ from service.comparison.cost import CrewTime, crew_time
 from service.comparison.crew_words import crew_time_counted
 from service.comparison.flip_words import told_flips
 from service.comparison.flips import turns
+from service.comparison.lead_times import lead_time_risks
 from service.comparison.parts import cost_parts
 from service.comparison.recommend import Choice, because, choice, of_deck, too_slow
 from service.comparison.result import STATUS_RANK, Comparison, MethodResult
@@ -114,7 +115,7 @@ def _method(
         quantities=tuple(line.on_the_wire(currency) for line in one.lines),
         cost=one.cost.on_the_wire() if one.cost else None,
         schedule=_schedule(one, one.table, spec, luck) if one.table else None,
-        risks=one.risks,
+        risks=(*one.risks, *lead_time_risks(one.table, spec.schedule, spec.as_of)),
         verdict=max(one.status, deck, key=STATUS_RANK.__getitem__),
         checks=_worst(one),
         supply=one.supply or None,

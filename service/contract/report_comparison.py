@@ -51,8 +51,9 @@ class Task(msgspec.Struct, frozen=True, kw_only=True):
 
     ``starts_day`` and ``ends_day`` are working days passed since layout began, in the likely case; ``float_days`` is
     how much later it may end without framing starting later. All three are null for a task that is ordered before
-    layout; ``float_days`` too where framing does not wait for a task. Dates are null without a start date; concrete
-    cures to full load by the calendar where there are dates.
+    layout; ``float_days`` too where framing does not wait for a task. Dates are null without a start date; those of a
+    task that is ordered before layout are the latest at which it is done in time. Concrete cures to full load by the
+    calendar where there are dates.
     """
 
     task: str
@@ -84,7 +85,8 @@ class Schedule(msgspec.Struct, frozen=True, kw_only=True):
 
     ``framing_by`` is how likely framing has started by each working day. ``cold_weather`` says whether the rule for
     pours that may freeze is in the days; null where no start date tells the season. Curing counts working days, the
-    later reading, but for ``full_load_date``: seven calendar days from the pour, and not before framing.
+    later reading, but for full load where there are dates: the first working day seven calendar days after the pour,
+    and not before framing; ``full_load_date`` is the date of ``full_load_working_day.likely``.
     """
 
     tasks: tuple[Task, ...]

@@ -210,6 +210,8 @@ class FoundationFacts:
         return self.figures[key].value
 
 
+# Methods whose footings stand in holes: how long one takes to dig hangs on its size.
+DUG = ("tube_form_pier", "pad_and_pier", "belled_pier", "post_on_buried_pad")
 FIGURES = frozenset(
     {
         "tube_largest_shaft", "base_largest", "anchor_edge",
@@ -221,6 +223,7 @@ FIGURES = frozenset(
         "schedule_crew", "installer_crew", "cold_frost_depth", "cold_first_month", "cold_last_month",
         "slight_cold_frost_depth", "slight_cold_first_month", "slight_cold_last_month", "deep_cold_frost_depth",
         "deep_cold_first_month", "deep_cold_last_month", "weather_correlation", "inspection_correlation",
+        "dig_share_least", *(f"dig_{size}_{method}" for size in ("depth", "width") for method in DUG),
     }
 )  # fmt: skip
 T = TypeVar("T", bound=msgspec.Struct)

@@ -23,6 +23,7 @@ ACTIONS: Mapping[str, str] = {
     "footing_drain": "find the drain before digging, keep holes and piles off it, and mend it where it is cut",
     "inspection_delay": "book the inspection when the digging starts",
     "cold_weather": "plan the pour for a mild spell, cover it with blankets",
+    "lead_time": "order today, and move the start to the day named, or ask who can come sooner",
     "short_load": "pour with other work, or use bags",
     "price_missing": "ask for these prices; the method has no cost until then",
     "refusal_on_rock": "probe before the machine comes; keep concrete as the other way",

@@ -201,6 +201,7 @@ ANSWER_LISTS = (
             "layout": "Footings are staked out.",
             "dig": "Holes are dug.",
             "inspection_wait": "Waiting for the inspector.",
+            "truck_wait": "Waiting for the truck's delivery slot.",
             "form": "Forms and steel are set.",
             "pour": "Concrete is placed.",
             "cure": "Concrete gains enough strength to be built on.",

@@ -75,6 +75,7 @@ RISKS = open_list(
         "hole_floods": "Water rises in the hole.",
         "inspection_delay": "Open holes wait for the inspector.",
         "cold_weather": "Concrete has to be kept from freezing.",
+        "lead_time": "What has to be ordered before the start could not be there in time.",
         "short_load": "The truck brings so little that a charge comes on top.",
         "utilities": "Buried lines may be in the way.",
         "backfill_zone": "The footing falls in ground put back beside the house.",
