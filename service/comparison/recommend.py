@@ -131,14 +131,14 @@ def choice(results: Sequence[MethodResult], priced: bool) -> Choice:
 
     A method without a price is not weighed; a method with a worse verdict is never taken for its price.
     """
-    usable = [one for one in by_preference(results) if one.feasible and one.status != "not_permitted"]
+    usable = [one for one in by_preference(results) if one.usable]
     if not priced:
         return Choice(None, why_none="No price book is given, so no method is recommended.")
     if not usable:
         return Choice(None, why_none="No method serves every post here.")
     level = [one for one in usable if one.verdict_key == usable[0].verdict_key]
-    weighed = [one for one in level if one.cost is not None] or (level if len(level) == 1 else [])
-    unpriced = tuple(one for one in level if one.cost is None and one not in weighed)
+    weighed = [one for one in level if one.cost is not None]
+    unpriced = tuple(one for one in level if one.cost is None)
     lesser = tuple(one for one in usable if one.verdict_key != usable[0].verdict_key)
     if not weighed:
         why = "A price is missing for every method that would do, so they can't be set side by side."

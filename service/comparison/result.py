@@ -88,6 +88,11 @@ class MethodResult:
         return not self.why_not
 
     @property
+    def usable(self) -> bool:
+        """Whether it may be built: one that serves every post and is not permitted wins nothing."""
+        return self.feasible and self.status != "not_permitted"
+
+    @property
     def supply(self) -> str:
         """How its concrete comes; empty where it needs none."""
         return self.ways[0].supply if self.ways else ""

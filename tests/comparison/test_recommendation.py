@@ -207,7 +207,7 @@ def made(method: str, status: Any, likely: str | None) -> MethodResult:
     [
         ([("a", "engineer_required", "100.00"), ("b", "prescriptive", "900.00")], "b", []),
         ([("a", "prescriptive", None), ("b", "prescriptive", "900.00")], "b", []),
-        ([("a", "prescriptive", None), ("b", "engineer_required", "100.00")], "a", []),
+        ([("a", "prescriptive", None), ("b", "engineer_required", "100.00")], None, []),
         ([("a", "prescriptive", None), ("b", "prescriptive", None), ("c", "engineer_required", "9.00")], None, []),
         ([("a", "prescriptive", "5.00"), ("b", "prescriptive", "4.00"), ("c", "prescriptive", "6.00")],
          "b", ["a", "c"]),
