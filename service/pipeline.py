@@ -232,7 +232,7 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
         checks=tuple(numbered([or_limit(found) for found in chosen.judged.findings])),
         takeoff=chosen.takeoff,
         footing_comparison=msgspec.structs.replace(
-            told(chosen.comparison, case.spec, case.context.prices, case.context.facts),
+            told(chosen.comparison, case.spec, case.context.prices, case.context.facts, chosen.verdict_apart),
             ground_beside_house=ground_beside_house(decisions, chosen),
         ),
         alternatives=alternatives(decisions, chosen),

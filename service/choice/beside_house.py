@@ -67,8 +67,8 @@ def _below_grade_in(one: Sized) -> float:
 
 
 def to_original_ground(hole: Excavation, edge: float) -> float:
-    """Return the least depth at which a footing stands on original ground and clear of the load line, in."""
-    return max(hole.original_ground_in(edge), hole.clear_of_load_line_in(edge))
+    """Return the least depth at which a footing stands in original ground and clear of the load line, in."""
+    return max(hole.bearing_depth_in(edge), hole.clear_of_load_line_in(edge))
 
 
 def to_house_footing(hole: Excavation, _edge: float) -> float:

@@ -37,7 +37,10 @@ from service.units.working import Step, step
 
 PILE = "helical_pile"
 ENTERED_IN = 60.0
-OSHA = " A hole deeper than 5 ft that people enter needs its sides protected (29 CFR 1926.652(a)(1), from memory)."
+OSHA = (
+    " A hole deeper than 5 ft that people enter needs its sides shored or sloped (29 CFR 1926.652(a)(1), from memory): "
+    "that is not priced here."
+)
 
 
 def ground_beside_house(decisions: Sequence[Decision], chosen: Worked) -> GroundBesideHouse | None:
@@ -112,8 +115,8 @@ def _difference(cost: Money | None, answered: Money | None) -> Money | None:
 
 def _dig(beside: Beside, dug: Deepened) -> GroundOption:
     because = (
-        f"{_taken(beside, dug)} to ground that was never dug and outside the load line of the house footing, down to "
-        f"{_depth(dug.bottom_in)}"
+        f"{_taken(beside, dug)} {beside.hole.cover_in:g} in into ground that was never dug, or to the house footing, and "
+        f"outside the load line of the house footing, down to {_depth(dug.bottom_in)}"
     )
     return _deeper("dig_to_original_ground", beside, dug, because)
 

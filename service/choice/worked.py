@@ -39,13 +39,15 @@ from service.units.citation import own_convention
 LEAST_GROUND_BETWEEN_IN = 6.0  # convention of this service
 PILE_DIAMETERS_APART = 3.0
 RENTAL = "rental."
+POST_HEIGHT, POST_ABOVE_TABLE = "post_height", "post_above_table"
 
 
 @dataclass(frozen=True)
 class Worked:
     """A deck worked out. ``method`` is null where no footing method could be sized.
 
-    ``levels`` are as they were before footings were chosen, posts on piers; ``frame`` is what is built.
+    ``levels`` are as they were before footings were chosen, posts on piers; ``frame`` is what is built. ``apart`` is
+    what was judged of the deck whatever its footings are made of.
     """
 
     levels: tuple[LevelWork, ...]
@@ -55,6 +57,13 @@ class Worked:
     comparison: Comparison
     method: MethodResult | None
     takeoff: Takeoff
+    apart: Judged
+
+    @property
+    def verdict_apart(self) -> Verdict:
+        """The verdict of the deck without that of its footing method: no other method betters it."""
+        limit = self.levels[0].case.criteria.rulebook.in_force_settings.calculated_engineer_ratio
+        return verdict(self.apart, limit)
 
     @property
     def layout(self) -> Layout:
@@ -103,8 +112,10 @@ def _of_method(comparison: Comparison, method: MethodResult | None, wanted: str)
     if method is None:
         none = reason("method_not_worked_out", "No footing method could be worked out here.")
         return Judged(reasons=(*refused, none))
-    findings = tuple(f for sized in method.sized for f in sized.findings)
-    return Judged(findings, (*refused, *method.reasons), method.cautions)
+    # A buried post is judged as a post, by its own name; the method's word on it is for its status alone.
+    findings = tuple(f for sized in method.sized for f in sized.findings if f.check != POST_HEIGHT)
+    reasons = tuple(one for one in method.reasons if one.code != POST_ABOVE_TABLE)
+    return Judged(findings, (*refused, *reasons), method.cautions)
 
 
 def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) -> tuple[Post, ...]:
@@ -191,15 +202,20 @@ def work_deck(levels: Sequence[LevelWork]) -> Worked:
     posts = based(tuple(post for work in works for post in work.posts), footings, criteria.coating)
     stairs = sorted((one for work in works for one in work.stairs.stairs), key=lambda one: int(one.mark[1:]))
     frame = Frame(tuple(work.level for work in works), posts, (*footings, *pads), tuple(stairs))
+    of_all = [
+        *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
+        _overlapping(footings),
+        _apart(works),
+        judge_slope((*footings, *pads), case.ground),
+        judge_measured((*footings, *pads), case.ground),
+    ]
+    # Posts that go down to pads are judged so in what is built; other methods have them on piers.
+    apart = together([case.site, *(work.judged for work in levels), *of_all])
     judged = together(
         [
             case.site,
             *(work.judged for work in works),
-            *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
-            _overlapping(footings),
-            _apart(works),
-            judge_slope((*footings, *pads), case.ground),
-            judge_measured((*footings, *pads), case.ground),
+            *of_all,
             _of_method(comparison, method, spec.foundation.method),
         ]
     )
@@ -216,6 +232,7 @@ def work_deck(levels: Sequence[LevelWork]) -> Worked:
         comparison=comparison,
         method=method,
         takeoff=order,
+        apart=apart,
     )
 
 

@@ -68,4 +68,4 @@ def zone_widths(dug: Excavation, frost_in: float) -> tuple[ZoneWidth, ...]:
 def needed_edge_in(dug: Excavation, footings: Sequence[Sized]) -> float:
     """Return how far from the house near edges have to be to stand clear at the depths they have, in."""
     depths = [-one.footing.bottom_height_in for one in footings]
-    return max(max(dug.width_in(depth), dug.load_line_in(depth)) for depth in depths)
+    return max(dug.clear_edge_in(depth) for depth in depths)

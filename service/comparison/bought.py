@@ -12,6 +12,7 @@ from service.contract.money import money, unit_price
 from service.contract.report_comparison import Quantity
 from service.foundations.method import Need
 from service.rules.price_book import PriceBook, PriceLine
+from service.takeoff.ladders import KERF_IN
 from service.takeoff.pricing import for_sale, line_total
 from service.units.finding import SLACK
 
@@ -44,7 +45,8 @@ class Bought:
         """What it comes to, low, likely and high; nothing where it has no price."""
         likely = self.extended if self.extended is not None else NOTHING
         least, most = (likely if one is None else one for one in (self.least, self.most))
-        return least, likely, most
+        # Where more of it falls under a lower price the worse case may come out cheaper.
+        return min(least, likely, most), likely, max(least, likely, most)
 
     @property
     def left_out(self) -> bool:
@@ -131,9 +133,9 @@ def _bought(need: Need, prices: PriceBook | None) -> Bought:
 def _lines(need: Need, prices: PriceBook | None) -> list[PriceLine]:
     """The lines that can serve a need: a stock long enough for a cut, or the same unit."""
     lines = for_sale(prices, need.item)
-    if need.cut_length_ft is None:
+    if not need.cuts_ft:
         return [line for line in lines if line.unit == need.unit and line.length_ft is None]
-    least = need.cut_length_ft - SLACK
+    least = need.cuts_ft[0] - SLACK
     return [line for line in lines if line.unit == need.unit or (line.length_ft or 0.0) >= least]
 
 
@@ -154,7 +156,15 @@ def _offer(need: Need, line: PriceLine) -> Bought:
 
 def _to_buy(need: Need, quantity: float, line: PriceLine) -> float:
     """How many of a line give a quantity: whole lengths of stock where it is cut."""
-    if not need.cut_length_ft or line.length_ft is None:
+    if not need.cuts_ft or line.length_ft is None:
         return quantity
-    cuts = round(quantity / need.cut_length_ft)
-    return float(math.ceil(cuts / math.floor(line.length_ft / need.cut_length_ft + SLACK)))
+    # The longest first, each into the first length that still has room, with the saw's kerf: as orders are cut.
+    kerf_ft = KERF_IN / 12.0
+    left: list[float] = []
+    for cut in need.cuts_ft:
+        place = next((n for n, room in enumerate(left) if room >= cut + kerf_ft - SLACK), None)
+        if place is None:
+            left.append(line.length_ft - cut)
+        else:
+            left[place] -= cut + kerf_ft
+    return float(len(left))

@@ -95,7 +95,7 @@ def duels(results: Sequence[MethodResult], crew: CrewTime) -> Duels | None:
     A rival is as good by the rules and has a cost. Where none is, it is the cheapest other method that serves;
     where no value of a crew-day turns any, the cheapest rival. None with fewer than two methods.
     """
-    known = [one for one in by_preference(results) if one.feasible and one.cost and one.table]
+    known = [one for one in by_preference(results) if one.usable and one.cost and one.table]
     if len(known) < 2:
         return None
     best, *others = known

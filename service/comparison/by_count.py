@@ -52,7 +52,7 @@ class Column:
 
 
 def count_rows(columns: Sequence[Column], currency: str) -> tuple[CountRow, ...]:
-    """Return the table over 4 to 16 footings; empty where no feasible method has a cost.
+    """Return the table over 4 to 16 footings; empty where no usable method has a cost.
 
     A count at which a sum has more digits than money is written with has no row.
     """
@@ -64,12 +64,12 @@ def count_rows(columns: Sequence[Column], currency: str) -> tuple[CountRow, ...]
 
 
 def columns_of(results: Sequence[MethodResult], prices: PriceBook, crew: CrewTime) -> list[Column]:
-    """Return every feasible method that has a cost over every count.
+    """Return every usable method that has a cost over every count.
 
     Goods grow by the footing, concrete by its volume with bags whole over the job and the truck's own minimum and
     fee, rentals and days by the schedule at that count. The supply of concrete is the cheaper at each count.
     """
-    ways = [way for one in results if one.feasible for way in _ways(one)]
+    ways = [way for one in results if one.usable for way in _ways(one)]
     if not ways:
         return []
     at = [days_at(way.table.network, crew.size, way.table.dig_share) for way in ways]

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import reduce
 
 import numpy as np
@@ -31,13 +31,15 @@ TEXT = (
 class Chances:
     """Probabilities of 0 to 1; ``error_points`` is their numerical error in percentage points.
 
-    ``cheapest`` holds every feasible method with a cost, in the order of the results; ``framing_by`` for every
-    feasible method with a schedule the working days with the chance that framing has started by then.
+    ``cheapest`` holds every usable method with a cost, in the order of the results; ``framing_by`` for every
+    feasible method with a schedule the working days with the chance that framing has started by then. ``of_equals``
+    is the chance of being the cheapest among the methods that were asked for.
     """
 
     cheapest: tuple[tuple[str, float], ...]
     framing_by: Mapping[str, tuple[tuple[float, float], ...]]
     error_points: float
+    of_equals: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -58,14 +60,22 @@ class _Drawn:
         return float(np.count_nonzero(self.elapsed < day)) / POINTS
 
 
-def chances(results: Sequence[MethodResult], crew: CrewTime, facts: FoundationFacts) -> Chances:
-    """Return the chances of every feasible method, the same numbers on every run.
+def chances(
+    results: Sequence[MethodResult], crew: CrewTime, facts: FoundationFacts, equals: Collection[str] = ()
+) -> Chances:
+    """Return the chances of every usable method, the same numbers on every run, and those among ``equals``.
 
     At equal cost the method that stands first in ``results`` is taken for the cheaper, so the chances of being
-    the cheapest add up to 1.
+    the cheapest add up to 1, of all and of the equals.
     """
     drawn = [_draw(one, one.table, crew, facts) for one in results if one.feasible and one.table]
-    return Chances(cheapest=_cheapest(drawn), framing_by=_framing_by(drawn), error_points=ERROR_POINTS)
+    usable = {one.method for one in results if one.usable}
+    return Chances(
+        cheapest=_cheapest([one for one in drawn if one.method in usable]),
+        framing_by=_framing_by(drawn),
+        error_points=ERROR_POINTS,
+        of_equals=dict(_cheapest([one for one in drawn if one.method in equals])),
+    )
 
 
 def _draw(one: MethodResult, table: Timetable, crew: CrewTime, facts: FoundationFacts) -> _Drawn:

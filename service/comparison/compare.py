@@ -19,6 +19,7 @@ from service.contract.spec import DeckSpec
 from service.foundations.demand import Demand
 from service.foundations.facts import FoundationFacts
 from service.foundations.ground_words import risk
+from service.foundations.holes import cold_risks
 from service.foundations.method import CannotServe, FootingMethod, Need, Sized
 from service.foundations.methods.belled_pier import BelledPier
 from service.foundations.methods.helical_pile import HelicalPile, strictest_policy
@@ -117,7 +118,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         why_not=why_not,
         status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
-        order_risks=tuple(_line_risks(ways[0].lines, job.prices)) if ways else (),
+        order_risks=_order_risks(ways[0], job) if ways else (),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
     )
@@ -208,6 +209,14 @@ def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:
     return tuple(
         Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not
     )
+
+
+def _order_risks(way: Supplied, job: Job) -> tuple[Risk, ...]:
+    """What can go wrong with the order and its dates."""
+    pours = way.supply and way.table is not None
+    may_freeze = way.table.cold if way.table and job.spec.schedule.start_date else None
+    cold = cold_risks(job.site, may_freeze) if pours else ()
+    return (*cold, *_line_risks(way.lines, job.prices))
 
 
 def _line_risks(lines: Sequence[Bought], prices: PriceBook | None) -> Iterator[Risk]:

@@ -12,11 +12,12 @@ from service.comparison.schedule import Timetable
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk, Status
 from service.foundations.demand import Demand
-from service.foundations.ground_risks import ground_risks_of
+from service.foundations.ground_risks import grave_in_holes, ground_risks_of
 from service.foundations.method import FootingMethod, Sized
 from service.foundations.site import Site
 
 STATUS_RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
+VerdictKey = tuple[bool, int, bool, bool, bool]
 USUAL_METHOD = "tube_form_pier"
 # Methods that do not serve as well or as long for their price, and why: never taken for being cheaper alone.
 LESSER_SERVICE: Mapping[str, str] = {
@@ -87,6 +88,11 @@ class MethodResult:
         return not self.why_not
 
     @property
+    def usable(self) -> bool:
+        """Whether it may be built: one that serves every post and is not permitted wins nothing."""
+        return self.feasible and self.status != "not_permitted"
+
+    @property
     def supply(self) -> str:
         """How its concrete comes; empty where it needs none."""
         return self.ways[0].supply if self.ways else ""
@@ -106,14 +112,20 @@ class MethodResult:
         """When framing can start; null where no durations are known."""
         return self.ways[0].table if self.ways else None
 
-    @property
-    def verdict_key(self) -> tuple[bool, int, bool, bool]:
-        """Better first: feasible, better verdict, off the fill, of lasting service."""
+    @cached_property
+    def grave(self) -> tuple[Risk, ...]:
+        """What may stop its holes from being made at all: water, caving or rock, each a high risk."""
+        return grave_in_holes(self.kinds, self.site)
+
+    @cached_property
+    def verdict_key(self) -> VerdictKey:
+        """Better first: feasible, better verdict, off the fill, of lasting service, no grave risk of its holes."""
         return (
             not self.feasible,
             STATUS_RANK[self.status],
             self.stands_on_fill,
             self.method in LESSER_SERVICE,
+            bool(self.grave),
         )
 
     @property

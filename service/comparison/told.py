@@ -13,9 +13,10 @@ from service.comparison.flip_words import told_flips
 from service.comparison.flips import turns
 from service.comparison.lead_times import lead_time_risks
 from service.comparison.parts import cost_parts
-from service.comparison.recommend import Choice, because, choice, too_slow
-from service.comparison.result import Comparison, MethodResult
+from service.comparison.recommend import Choice, because, choice, of_deck, too_slow
+from service.comparison.result import STATUS_RANK, Comparison, MethodResult
 from service.comparison.schedule import Timetable, on_the_wire
+from service.contract.report import Verdict
 from service.contract.report_comparison import (
     BreakEven,
     DayRange,
@@ -24,6 +25,7 @@ from service.contract.report_comparison import (
     MethodComparison,
     MethodProbability,
     Schedule,
+    Status,
     Supply,
 )
 from service.contract.spec import DeckSpec
@@ -31,25 +33,36 @@ from service.foundations.facts import FoundationFacts
 from service.rules.price_book import PriceBook
 from service.units.finding import Finding
 
+BY_TABLES = Verdict(status="prescriptive", reasons=())
+
 
 def told(
-    comparison: Comparison, spec: DeckSpec, prices: PriceBook | None, facts: FoundationFacts
+    comparison: Comparison,
+    spec: DeckSpec,
+    prices: PriceBook | None,
+    facts: FoundationFacts,
+    deck: Verdict = BY_TABLES,
 ) -> FootingComparison:
-    """Return every method, where the ranking turns over, and which one is recommended and why."""
+    """Return every method, where the ranking turns over, and which one is recommended and why.
+
+    ``deck`` is the verdict of the deck without its footing method: none of them can better it.
+    """
     results, crew = comparison.results, crew_time(spec.crew)
-    luck = chances(results, crew, facts)
     chosen = choice(results, prices is not None)
+    luck = chances(results, crew, facts, [one.method for one in chosen.equals])
     columns = columns_of(results, prices, crew) if prices else []
     flips = _flips(chosen, columns, prices, crew)
-    cheapest = tuple(MethodProbability(method, chance) for method, chance in luck.cheapest)
+    cheapest = tuple(
+        MethodProbability(method, chance, luck.of_equals.get(method)) for method, chance in luck.cheapest
+    )
     return FootingComparison(
-        methods=tuple(_method(one, spec, prices, luck) for one in _ranked(results, prices)),
+        methods=tuple(_method(one, spec, prices, luck, deck.status) for one in _ranked(results, prices)),
         break_even=_break_even(results, crew),
         probability_cheapest=cheapest,
         probability_error_points=luck.error_points,
         probability_text=TEXT,
         recommended=chosen.best.method if chosen.best else None,
-        because=because(chosen, results, flips, cheapest),
+        because=(*of_deck(deck), *because(chosen, results, flips, cheapest)),
         by_count=count_rows(columns, prices.currency) if prices else (),
         flips=flips,
         crew_time=crew_time_counted(chosen.best or next(iter(results), None), crew),
@@ -90,7 +103,9 @@ def _flips(
     return told_flips(found, chosen.best.method, same, len(chosen.best.alike))
 
 
-def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None, luck: Chances) -> MethodComparison:
+def _method(
+    one: MethodResult, spec: DeckSpec, prices: PriceBook | None, luck: Chances, deck: Status
+) -> MethodComparison:
     currency = prices.currency if prices else None
     return MethodComparison(
         method=one.method,
@@ -101,7 +116,7 @@ def _method(one: MethodResult, spec: DeckSpec, prices: PriceBook | None, luck: C
         cost=one.cost.on_the_wire() if one.cost else None,
         schedule=_schedule(one, one.table, spec, luck) if one.table else None,
         risks=(*one.risks, *lead_time_risks(one.table, spec.schedule, spec.as_of)),
-        verdict=one.status,
+        verdict=max(one.status, deck, key=STATUS_RANK.__getitem__),
         checks=_worst(one),
         supply=one.supply or None,
         supplies=tuple(_supplies(one)),

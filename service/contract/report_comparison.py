@@ -135,7 +135,9 @@ class Supply(msgspec.Struct, frozen=True, kw_only=True):
 class MethodComparison(msgspec.Struct, frozen=True, kw_only=True):
     """One footing method worked out for the same posts and loads.
 
-    ``checks`` holds the worst footing's finding of each check; ``supply`` how its concrete comes, null for none.
+    ``verdict`` is the worse of the method's own and that of the deck without its footings; ``feasible`` is the
+    method's alone. ``checks`` holds the worst footing's finding of each check; ``supply`` how its concrete comes, null
+    for none.
     """
 
     method: str
@@ -182,10 +184,14 @@ class CountRow(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class MethodProbability(msgspec.Struct, frozen=True):
-    """How likely a method is to be the cheapest."""
+    """How likely a method is to be the cheapest: of all that serve, and of those that are the recommended one's equals.
+
+    ``of_equals`` is null for a method that is not taken for its price alone, and where none is recommended.
+    """
 
     method: str
     probability: float
+    of_equals: float | None = None
 
 
 class Flip(msgspec.Struct, frozen=True, kw_only=True):

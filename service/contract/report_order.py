@@ -118,7 +118,7 @@ class DeckingLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GroundworkLine(msgspec.Struct, frozen=True, kw_only=True):
-    """A machine hired for the footings, or ``spoil``: soil that is left over, loose, in cubic yards.
+    """A machine hired for the footings, or ``spoil.soil``: soil that is left over, loose, in cubic yards.
 
     Spoil is a quantity to be rid of, without a price: what that costs depends on where it may go. Work bought in and
     fees stay with the comparison of footing methods.

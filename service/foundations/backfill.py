@@ -5,22 +5,31 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from service.foundations.depth import least_cover_in
 from service.foundations.facts import FoundationFacts
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
 from service.units.finding import SLACK, Finding, at_least
 from service.units.working import Step, step
 
+LINE_SAID = "|H - d| / tan(45 deg)"
+BELOW_SAID = "below the house footing: the wider of (d - H) / tan(45 deg) and e + w0"
+ZONE_SAID = "bottom below grade; above H the zone is judged where its cover begins"
+
 
 @dataclass(frozen=True)
 class Excavation:
-    """The hole the house was built in. Distances are from the house wall, depths below the datum, in."""
+    """The hole the house was built in. Distances are from the house wall, depths below the datum, in.
+
+    ``cover_in`` is how deep a footing goes into ground that was never dug.
+    """
 
     depth_in: float
     slope: float
     working_room_in: float
     projection_in: float
     load_line_deg: float
+    cover_in: float
     slope_word: str
     slope_citation: Citation
     load_line_citation: Citation
@@ -61,16 +70,50 @@ class Excavation:
             return 0.0
         return max(0.0, self.depth_in - past_floor_in / self.slope)
 
+    def zone_depth_in(self, bottom_depth_in: float, cover_in: float | None = None) -> float:
+        """Return the depth at which ground must never have been dug for a footing to stand on its bottom, in.
+
+        Source: 12 in into undisturbed ground, IRC R403.1.4; on the floor of the hole it may stand, as DCA 6 asks.
+
+        Args:
+            bottom_depth_in: depth of its bottom below the datum, in.
+            cover_in: how deep it goes into ground never dug, in; without it the rulebook's least.
+        """
+        if bottom_depth_in >= self.depth_in - SLACK:
+            return max(bottom_depth_in, self.depth_in)
+        return bottom_depth_in - (self.cover_in if cover_in is None else cover_in)
+
+    def bearing_depth_in(self, edge_in: float) -> float:
+        """Return the least depth of a bottom with its cover in ground never dug, in below the datum.
+
+        Source: as ``zone_depth_in``; never below the floor of the hole.
+
+        Args:
+            edge_in: distance of the footing's near edge from the house wall, in.
+        """
+        return min(self.depth_in, self.original_ground_in(edge_in) + self.cover_in)
+
+    def below_floor(self, bottom_depth_in: float) -> bool:
+        """Return whether a bottom lies lower than the house footing; depth below the datum, in."""
+        return bottom_depth_in > self.depth_in + SLACK
+
+    @property
+    def floor_edge_in(self) -> float:
+        """How far from the house wall the floor of the hole went."""
+        return self.projection_in + self.working_room_in
+
     def load_line_in(self, bottom_depth_in: float) -> float:
         """Return how far from the house a footing bottom must stay, in.
 
         Source: common practice, 45 degrees from the edge of the house footing: above it the deck must not
-        press on the wall, below it the hole must not undermine the house (29 CFR 1926.651(i)).
+        press on the wall, below it the hole must not undermine the house (29 CFR 1926.651(i)), however little
+        deeper it is: there the working room beside the house is kept free too.
 
         Args:
             bottom_depth_in: depth of the deck footing's bottom below the datum, in.
         """
-        return abs(self.depth_in - bottom_depth_in) / math.tan(math.radians(self.load_line_deg))
+        line_in = abs(self.depth_in - bottom_depth_in) / math.tan(math.radians(self.load_line_deg))
+        return max(line_in, self.floor_edge_in) if self.below_floor(bottom_depth_in) else line_in
 
     def clear_of_load_line_in(self, edge_in: float) -> float:
         """Return the least depth at which a footing bottom does not press on the house wall, in below the datum.
@@ -91,8 +134,11 @@ class Excavation:
             edge_in: distance of its near edge from the house wall, in.
             depth_in: depth of its bottom below the datum, in.
         """
-        needed_in = max(self.width_in(depth_in), self.load_line_in(depth_in))
-        return edge_in >= needed_in - SLACK
+        return edge_in >= self.clear_edge_in(depth_in) - SLACK
+
+    def clear_edge_in(self, depth_in: float) -> float:
+        """Return how far from the house a near edge has to be to stand clear at a depth, in; as ``stands_clear``."""
+        return max(self.width_in(self.zone_depth_in(depth_in)), self.load_line_in(depth_in))
 
     def steps(self, depth_in: float) -> tuple[Step, ...]:
         """Return the working of the disturbed width at a depth."""
@@ -129,6 +175,7 @@ def excavation(criteria: Criteria, facts: FoundationFacts) -> Excavation | None:
         working_room_in=facts.value("working_room"),
         projection_in=facts.value("house_footing_projection"),
         load_line_deg=line.value,
+        cover_in=least_cover_in(criteria.rulebook),
         slope_word=ground.excavation_slope,
         slope_citation=slope.citation,
         load_line_citation=line.citation,
@@ -178,17 +225,22 @@ def beside_house(
 
 
 def ground_findings(
-    member: str, dug: Excavation | None, edge_in: float, bottom_height_in: float
+    member: str,
+    dug: Excavation | None,
+    edge_in: float,
+    bottom_height_in: float,
+    cover_in: float | None = None,
 ) -> tuple[Finding, ...]:
     """Return the checks of a footing bottom against the fill and the load line of the house.
 
-    Source: footings on undisturbed ground, IRC R403.1; zone and load line as in ``Excavation``.
+    Source: footings 12 in into undisturbed ground, IRC R403.1.4; zone and load line as in ``Excavation``.
 
     Args:
         member: id of the footing.
         dug: the excavation, None where not known: then nothing can be checked.
         edge_in: near edge of the footing from the nearest wall of the house, in.
         bottom_height_in: its bottom above the datum, in.
+        cover_in: how deep it goes into ground never dug, in; without it the rulebook's least.
 
     >>> ground_findings("main.footing-1-1", None, 111.0, -32.0)
     ()
@@ -196,18 +248,18 @@ def ground_findings(
     if dug is None:
         return ()
     depth_in = -bottom_height_in
-    line_in = dug.load_line_in(depth_in)
+    line_in, zone_in = dug.load_line_in(depth_in), dug.zone_depth_in(depth_in, cover_in)
     return (
         at_least(
-            member, "footing_in_undisturbed_ground", "rule", edge_in, dug.width_in(depth_in), "in",
-            dug.slope_citation, dug.steps(depth_in),
+            member, "footing_in_undisturbed_ground", "rule", edge_in, dug.width_in(zone_in), "in",
+            dug.slope_citation, (step("b", depth_in, "in", ZONE_SAID), *dug.steps(zone_in)),
         ),
         at_least(
             member, "footing_house_load_line", "rule", edge_in, line_in, "in", dug.load_line_citation,
             (
                 step("H", dug.depth_in, "in", "bottom of the house footing below grade"),
                 step("d", depth_in, "in", "bottom of the deck footing below grade"),
-                step("x", line_in, "in", "|H - d| / tan(45 deg)"),
+                step("x", line_in, "in", BELOW_SAID if dug.below_floor(depth_in) else LINE_SAID),
             ),
         ),
     )  # fmt: skip

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -11,7 +10,7 @@ from service.contract.ids import item
 from service.contract.report import Caution
 from service.contract.report_frame import Reinforcement
 from service.foundations.facts import FoundationFacts
-from service.foundations.method import Need, Sized
+from service.foundations.method import Need, Sized, cut_need
 from service.foundations.shape import Shape
 from service.units.finding import SLACK
 
@@ -94,11 +93,10 @@ def bar_needs(sized: Sequence[Sized]) -> Iterator[Need]:
     >>> list(bar_needs(()))
     []
     """
-    lengths: Counter[float] = Counter()
+    lengths: list[float] = []
     for one in sized:
         bars = one.footing.concrete.reinforcement if one.footing.concrete else None
         if bars is not None:
-            lengths[bars.length_in] += bars.bars
-    code = item("reinforcement", BAR, "grade_40")
-    for length, count in sorted(lengths.items()):
-        yield Need(code, count * length / 12.0, "lineal_ft", True, cut_length_ft=length / 12.0)
+            lengths += [bars.length_in] * bars.bars
+    if lengths:
+        yield cut_need(item("reinforcement", BAR, "grade_40"), lengths)

@@ -40,7 +40,17 @@ def _citation(rulebook: Rulebook, keys: tuple[str, ...]) -> Citation:
     return next((reading.citation for reading in readings if reading.found), Citation(rulebook.document))
 
 
-def _cover_in(rulebook: Rulebook) -> float:
+def least_cover_in(rulebook: Rulebook) -> float:
+    """Return how deep a footing goes into ground that was never dug, in.
+
+    Source: IRC R403.1.4 of every edition, the rulebook's own row first.
+
+    Args:
+        rulebook: the rules in force.
+
+    >>> least_cover_in(criteria.rulebook)
+    12.0
+    """
     values = (rulebook.limit(key).value for key in COVER_ROWS)
     return next((value for value in values if value is not None), LEAST_COVER_IN)
 
@@ -67,7 +77,7 @@ def required_depth(attached: bool, criteria: Criteria) -> Depth:
     by_setting = book.setting("freestanding_footings_to_frost")
     return Depth(
         frost_in=criteria.ground.frost_depth_in if to_frost else None,
-        cover_in=_cover_in(book),
+        cover_in=least_cover_in(book),
         frost_citation=_citation(book, FROST_ROWS) if attached else by_setting.citation,
         cover_citation=_citation(book, COVER_ROWS),
     )

@@ -10,16 +10,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from service.contract.report_comparison import Risk
-from service.foundations.ground_words import risk
+from service.foundations.ground_words import DEEP_HOLE_IN, risk, rock_above_in
 from service.foundations.method import Sized
 from service.foundations.site import Site
 from service.sizing.criteria import Ground
 from service.units.finding import SLACK
 
-COHESIONLESS = ("sand", "sandy_gravel")
-LEAST_COVER_IN = 12.0
 DEEP_WATER_IN = 12.0
-DEEP_HOLE_IN = 60.0  # 29 CFR 1926.652(a)(1), from memory: deeper than 5 ft sides are protected
+DRAIN_IN = 12.0  # a footing drain lies within this of the house footing's bottom
 TIGHT_GATE_IN = 12.0
 FAR_SHORT_OF_FROST_IN = 12.0
 SLOPES_IN_PER_FT = (1.0, 2.0, 4.0)
@@ -83,8 +81,23 @@ def ground_risks_of(sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
     on = Footings(sized, site)
     holes = (_water(on), _caving(on), _rock(on)) if on.holes else ()
     of_kind = (_machine(on), _toes(on)) if on.piles else (*holes, _frost(on))
-    found = (_utilities(on), _fill(on), _load_line(on), *of_kind, _swelling(on), _slope(on))
+    found = (_utilities(on), _fill(on), _drain(on), _load_line(on), *of_kind, _swelling(on), _slope(on))
     return tuple(one for risks in found for one in risks)
+
+
+def grave_in_holes(sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
+    """Return the gravest that can happen to holes: water, caving or rock that may stop them from being made.
+
+    Footings that are alike may be given once.
+
+    >>> grave_in_holes((), Site(criteria, facts))
+    ()
+    """
+    on = Footings(sized, site)
+    if not on.holes:
+        return ()
+    found = (one for risks in (_water(on), _caving(on), _rock(on)) for one in risks)
+    return tuple(one for one in found if one.severity == "high")
 
 
 def _utilities(on: Footings) -> Iterator[Risk]:
@@ -98,12 +111,46 @@ def _fill(on: Footings) -> Iterator[Risk]:
     of_all = f"of {len(on.sized)} footings"
     if hole is not None and standing:
         reach_ft = hole.width_in(min(on.deepest_in, on.ground.frost_depth_in)) / 12.0
-        text = f"{standing} {of_all} would stand on backfill, which reaches {reach_ft:.3g} ft from the house there"
+        text = (
+            f"{standing} {of_all} would stand on backfill or too near under it, which reaches {reach_ft:.3g} ft from "
+            "the house there"
+        )
         yield risk("backfill_zone", "high", text)
     elif inside:
         yield risk("backfill_zone", "low", f"{inside} {of_all} go through backfill")
     elif any(one.footing.in_backfill_zone is None for one in on.sized):
-        yield risk("backfill_zone", "moderate", "how far the house's backfill reaches is not known")
+        yield risk(
+            "backfill_zone", "moderate", "how far the house's backfill reaches is not known", _unknown(on)
+        )
+
+
+def _unknown(on: Footings) -> str:
+    """What to do where nobody knows how deep the house was dug: piles cannot be told to use piles."""
+    if on.piles:
+        return (
+            "screw each pile on until the torque holds in original ground, below the house footing near the wall, and "
+            "have extensions at hand"
+        )
+    what = "dig until original ground shows" if on.holes else "look for original ground under each block"
+    return f"give house.foundation_depth_in; {what}, or use piles"
+
+
+def _drain(on: Footings) -> Iterator[Risk]:
+    """A footing drain runs beside the house footing, if there is one (common practice, no source)."""
+    if not on.ground.house_present or not (on.piles or on.holes):
+        return
+    room_in = on.site.dug.floor_edge_in if on.site.dug else on.site.value("working_room")
+    near = [one for one in on.sized if _edge_in(one) < room_in - SLACK]
+    if not near:
+        return
+    house_in = on.ground.foundation_depth_in
+    reaches = house_in is None or any(-one.footing.bottom_height_in > house_in - DRAIN_IN for one in near)
+    text = f"{len(near)} of {len(on.sized)} go down within {room_in:g} in of the wall, where a footing drain may run"
+    yield risk("footing_drain", "moderate" if reaches else "low", text)
+
+
+def _edge_in(one: Sized) -> float:
+    return one.demand.from_wall_ft * 12.0 - one.footing.width_in / 2.0
 
 
 def _load_line(on: Footings) -> Iterator[Risk]:
@@ -129,7 +176,7 @@ def _water(on: Footings) -> Iterator[Risk]:
 
 
 def _caving(on: Footings) -> Iterator[Risk]:
-    loose = on.ground.soil_class in COHESIONLESS
+    loose = on.ground.is_cohesionless
     filled = any(one.footing.in_backfill_zone is True for one in on.sized)
     if loose or filled:
         what = f"{on.ground.soil_class.replace('_', ' ')} runs" if loose else "backfill breaks"
@@ -138,15 +185,14 @@ def _caving(on: Footings) -> Iterator[Risk]:
 
 
 def _rock(on: Footings) -> Iterator[Risk]:
-    rock = on.ground.rock_depth_in
-    if rock is None or rock >= on.deepest_in:
+    rock = rock_above_in(on.site.criteria, on.deepest_in)
+    if rock is None:
         return
-    if rock >= LEAST_COVER_IN:
-        text = f"rock at {rock:g} in stops a hole of {on.deepest_in:.3g} in: it may end there where that is approved"
-        yield risk("buried_obstruction", "moderate", text)
-    else:
-        text = f"rock at {rock:g} in is less deep than the {LEAST_COVER_IN:g} in a footing needs: it has to be drilled"
-        yield risk("buried_obstruction", "high", text)
+    text = (
+        f"rock at {rock:g} in stops a hole of {on.deepest_in:.3g} in: it is drilled, or the footing keyed or pinned to "
+        "the rock by an engineer; neither is in the cost"
+    )
+    yield risk("buried_obstruction", "high", text)
 
 
 def _frost(on: Footings) -> Iterator[Risk]:

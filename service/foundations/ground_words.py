@@ -7,11 +7,11 @@ from typing import Literal
 
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import Risk
-from service.foundations.backfill import BesideHouse
+from service.foundations.backfill import BesideHouse, Excavation
 from service.foundations.method import ENGINEER_CHECKS
 from service.sizing.criteria import Criteria
-from service.units.citation import Citation
-from service.units.finding import Finding
+from service.units.citation import Citation, from_memory
+from service.units.finding import SLACK, Finding
 
 ACTIONS: Mapping[str, str] = {
     "utilities": "call before digging, wait for the marks, dig by hand beside them",
@@ -20,6 +20,7 @@ ACTIONS: Mapping[str, str] = {
     "hole_floods": "pump the hole and pour at once, or place the concrete by tremie, or use piles",
     "hole_caves": "keep the tube at the bottom while digging, or use a larger hole with a form",
     "buried_obstruction": "probe with a bar before the day; ask what the department accepts on rock",
+    "footing_drain": "find the drain before digging, keep holes and piles off it, and mend it where it is cut",
     "inspection_delay": "book the inspection when the digging starts",
     "cold_weather": "plan the pour for a mild spell, cover it with blankets",
     "lead_time": "order today, and move the start to the day named, or ask who can come sooner",
@@ -36,7 +37,8 @@ ACTIONS: Mapping[str, str] = {
 }
 GROUND_TEXTS: Mapping[str, str] = {
     "footing_in_undisturbed_ground": (
-        "the footing would stand on ground that was dug up when the house was built"
+        "the footing would stand on ground that was dug up when the house was built, or not deep enough in the ground "
+        "under it"
     ),
     "footing_house_load_line": (
         "the footing lies within the load line of the house footing: it presses on the house wall, "
@@ -45,7 +47,9 @@ GROUND_TEXTS: Mapping[str, str] = {
 }
 
 
-def risk(code: str, severity: Literal["low", "moderate", "high"], text: str) -> Risk:
+def risk(
+    code: str, severity: Literal["low", "moderate", "high"], text: str, action: str | None = None
+) -> Risk:
     """Return a risk with what to do about it; no unit.
 
     Source: actions are common practice.
@@ -54,11 +58,12 @@ def risk(code: str, severity: Literal["low", "moderate", "high"], text: str) -> 
         code: the risk's word.
         severity: how bad it would be.
         text: what can go wrong here.
+        action: what to do where the usual action does not fit.
 
     >>> risk("hole_caves", "moderate", "sand runs in").action[:8]
     'keep the'
     """
-    return Risk(code=code, severity=severity, text=text, action=ACTIONS[code])
+    return Risk(code=code, severity=severity, text=text, action=action or ACTIONS[code])
 
 
 def ground_reasons(member: str, findings: Sequence[Finding]) -> tuple[Reason, ...]:
@@ -83,7 +88,103 @@ def ground_reasons(member: str, findings: Sequence[Finding]) -> tuple[Reason, ..
     )
 
 
-WET_CLASSES = ("sand", "sandy_gravel")
+LEAST_BEARING = "bearing_clay"
+
+
+def soil_reasons(member: str, criteria: Criteria) -> tuple[Reason, ...]:
+    """Return why an engineer has to look at soil no method has a bearing value for.
+
+    Source: IRC Table R401.4.1 and its note: fill, mud and peat have none, and what bears less than its least row is
+    investigated.
+
+    Args:
+        member: id of the footing.
+        criteria: soil class and its bearing, psf.
+
+    >>> soil_reasons("main.footing-1-1", criteria)
+    ()
+    """
+    ground, cited = criteria.ground, Citation("IRC Table R401.4.1", status="two_sources")
+    if ground.soil_class == "organic_or_fill":
+        text = "fill, mud and peat have no bearing value until tested"
+    elif ground.soil_bearing_psf < (criteria.rulebook.limit(LEAST_BEARING).value or 0.0):
+        text = "soil bearing under the least presumptive value of the code"
+    else:
+        return ()
+    return (Reason(code="soil_needs_engineer", text=text, member=member, citation=cited),)
+
+
+def rock_above_in(criteria: Criteria, bottom_in: float) -> float | None:
+    """Return how deep rock begins that a hole this deep goes into; None where it meets none; in.
+
+    Source: convention of this service: soil of a class of rock is rock from the ground down where no depth is given.
+
+    Args:
+        criteria: soil class and depth of rock, in.
+        bottom_in: the hole's bottom below the ground, in.
+
+    >>> rock_above_in(criteria, 32.0) is None
+    True
+    """
+    ground = criteria.ground
+    rock_in = ground.rock_depth_in
+    if ground.is_rock:
+        return min(rock_in or 0.0, bottom_in)
+    return rock_in if rock_in is not None and rock_in < bottom_in - SLACK else None
+
+
+def rock_reasons(member: str, criteria: Criteria, bottom_in: float) -> tuple[Reason, ...]:
+    """Return why an engineer has to design a footing whose hole goes into rock.
+
+    Source: common practice, no source: a footing on rock is keyed or pinned to it, or its hole drilled; R403.1.4.1
+    lets a footing on solid rock stop above frost where that is shown.
+
+    Args:
+        member: id of the footing.
+        criteria: soil class and depth of rock, in.
+        bottom_in: the footing's bottom below the ground, in.
+
+    >>> rock_reasons("main.footing-1-1", criteria, 32.0)
+    ()
+    """
+    rock_in = rock_above_in(criteria, bottom_in)
+    if rock_in is None:
+        return ()
+    text = (
+        f"rock at {rock_in:g} in, the footing's bottom at {bottom_in:g} in: it is keyed or pinned to the rock, or its "
+        "hole is drilled, and either is designed"
+    )
+    return (Reason(code="rock_needs_engineer", text=text, member=member),)
+
+
+DEEP_HOLE_IN = 60.0  # 29 CFR 1926.652(a)(1), from memory: deeper than 5 ft sides are protected
+
+
+def deep_hole_reasons(
+    member: str, dug: Excavation | None, edge_in: float, bottom_in: float
+) -> tuple[Reason, ...]:
+    """Return why an engineer has to design a deep hole beside the wall of a basement.
+
+    Source: 29 CFR 1926.652(a)(1), from memory: over 5 ft sides are protected; the working room beside the wall is a
+    convention of this service.
+
+    Args:
+        member: id of the footing.
+        dug: the hole the house was built in, None where not known.
+        edge_in: near edge of the footing from the nearest wall of the house, in.
+        bottom_in: its bottom below the ground, in.
+
+    >>> deep_hole_reasons("main.footing-1-1", None, 10.0, 96.0)
+    ()
+    """
+    if dug is None or bottom_in <= DEEP_HOLE_IN + SLACK or edge_in >= dug.floor_edge_in - SLACK:
+        return ()
+    text = (
+        f"a hole {bottom_in:.4g} in deep is opened {max(0.0, edge_in):.3g} in from the basement wall: its shoring and "
+        "what the wall then has to carry are designed"
+    )
+    cited = from_memory("29 CFR 1926.652(a)(1)", "sides of holes over 5 ft")
+    return (Reason(code="deep_hole_at_house", text=text, member=member, citation=cited),)
 
 
 def water_reasons(member: str, criteria: Criteria, bottom_in: float) -> tuple[Reason, ...]:
@@ -100,7 +201,7 @@ def water_reasons(member: str, criteria: Criteria, bottom_in: float) -> tuple[Re
     ()
     """
     water = criteria.ground.water_table_depth_in
-    if water is None or water >= bottom_in or criteria.ground.soil_class not in WET_CLASSES:
+    if water is None or water >= bottom_in or not criteria.ground.is_cohesionless:
         return ()
     text = (
         f"ground water at {water:g} in stands over the footing's bottom in {criteria.ground.soil_class}: "
@@ -143,8 +244,8 @@ def ground_cautions(criteria: Criteria, beside: BesideHouse, bottom_in: float) -
                 action="take it down to the level of the house footing, as DCA 6 asks, or show original ground",
             )
         )
-    rock = criteria.ground.rock_depth_in
-    if rock is not None and rock < bottom_in:
+    rock = rock_above_in(criteria, bottom_in)
+    if rock is not None:
         found.append(
             Caution(
                 code="rock_in_the_hole",

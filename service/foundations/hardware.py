@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from service.contract.ids import item
-from service.foundations.method import Need, Sized
+from service.foundations.method import Need, Sized, cut_need
 from service.foundations.site import Site
 
 AUGER = Need("rental.auger.day", 1.0, "day", False, during="dig")
@@ -25,19 +25,18 @@ def tubes(sized: Sequence[Sized]) -> tuple[Need, ...]:
     >>> tubes(())
     ()
     """
-    lengths: Counter[tuple[float, float]] = Counter()
+    lengths: dict[float, list[float]] = {}
     for one in sized:
         made = one.footing.concrete
         if made is None or made.shaft_diameter_in is None:
             continue
         whole = one.footing.top_height_in - one.footing.bottom_height_in
         base = (made.thickness_in or 0.0) + (made.bell_height_in or 0.0)
-        lengths[made.shaft_diameter_in, whole - base] += 1
+        lengths.setdefault(made.shaft_diameter_in, []).append(whole - base)
     return tuple(
-        Need(item("form", f"{diameter:g}in", "tube"), count * length / 12.0, "lineal_ft", True,
-             cut_length_ft=length / 12.0)
-        for (diameter, length), count in sorted(lengths.items())
-    )  # fmt: skip
+        cut_need(item("form", f"{diameter:g}in", "tube"), found)
+        for diameter, found in sorted(lengths.items())
+    )
 
 
 def seats(sized: Sequence[Sized], coating: str) -> tuple[Need, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -14,13 +14,14 @@ from service.contract.report_frame import Footing
 from service.foundations.demand import Demand
 from service.foundations.site import Site
 from service.units.finding import SLACK, Finding
+from service.units.rounding import cut_length
 
 PILE_POLICIES = ("none", "torque_log", "engineer_letter", "special_inspector")
 
 
 @dataclass(frozen=True)
 class Need:
-    """An amount of one item. ``cut_length_ft`` asks for any stock that gives that length.
+    """An amount of one item. ``cuts_ft`` are the lengths it is cut to from whole lengths of stock, longest first.
 
     Something rented is needed ``during`` a task of the schedule, maybe only with one supply of concrete. ``most`` is
     the quantity where the ground turns out worse than likely; null: the same.
@@ -30,10 +31,26 @@ class Need:
     quantity: float
     unit: str
     per_footing: bool
-    cut_length_ft: float | None = None
+    cuts_ft: tuple[float, ...] = ()
     during: str = ""
     only_with: str = ""
     most: float | None = None
+
+
+def cut_need(code: str, lengths_in: Iterable[float]) -> Need:
+    """Return what is cut to these lengths from whole stock, as one need, in lineal ft.
+
+    Source: cut lengths to 1/16 in, as in the order (convention of this service).
+
+    Args:
+        code: the item.
+        lengths_in: length of each piece, in.
+
+    >>> cut_need("form.12in.tube", [32.0, 35.02]).cuts_ft
+    (2.9166666666666665, 2.6666666666666665)
+    """
+    cuts = sorted((cut_length(length) / 12.0 for length in lengths_in), reverse=True)
+    return Need(code, sum(cuts), "lineal_ft", True, cuts_ft=tuple(cuts))
 
 
 @dataclass(frozen=True)

@@ -11,16 +11,26 @@ from service.foundations.facts import FoundationFacts, Layout, Shaft
 
 @dataclass(frozen=True)
 class Choice:
-    """A shaft with its helices and what they carry, lb, allowable."""
+    """A shaft with its helices and what they carry, lb, allowable.
+
+    ``by_bearing_lb`` holds in clay alone; in other soil it only chooses the helices, and nothing is proven by it.
+    """
 
     shaft: Shaft
     layout: Layout
     by_torque_lb: float
     by_bearing_lb: float
+    in_clay: bool = True
 
     @property
     def capacity_lb(self) -> float:
-        """The least of torque rating, bearing of the helices and strength of the shaft, lb."""
+        """The least of torque rating, strength of the shaft and, in clay, bearing of the helices, lb."""
+        steel_lb = min(self.by_torque_lb, self.shaft.allowable_lb)
+        return min(steel_lb, self.by_bearing_lb) if self.in_clay else steel_lb
+
+    @property
+    def chosen_by_lb(self) -> float:
+        """What shaft and helices are chosen by, lb: all three, whatever the soil."""
         return min(self.by_torque_lb, self.by_bearing_lb, self.shaft.allowable_lb)
 
 
@@ -70,7 +80,7 @@ def helix_bearing_lb(areas_sqft: Sequence[float], cohesion_psf: float, factor: f
     return factor * cohesion_psf * sum(areas_sqft)
 
 
-def choices(bearing_psf: float, facts: FoundationFacts) -> Iterator[Choice]:
+def choices(bearing_psf: float, facts: FoundationFacts, in_clay: bool = True) -> Iterator[Choice]:
     """Yield every shaft with every layout, in the order offered.
 
     Source: as the functions above; the clay's strength is taken as half the presumptive bearing (from memory).
@@ -78,6 +88,7 @@ def choices(bearing_psf: float, facts: FoundationFacts) -> Iterator[Choice]:
     Args:
         bearing_psf: presumptive bearing of the soil, psf.
         facts: shafts, layouts and figures.
+        in_clay: whether 9 c A is what helices bear here.
 
     >>> first = next(choices(1500.0, facts))
     >>> first.layout.layout, round(first.capacity_lb)
@@ -94,4 +105,5 @@ def choices(bearing_psf: float, facts: FoundationFacts) -> Iterator[Choice]:
                 layout=layout,
                 by_torque_lb=shaft.torque_rating_ft_lb * shaft.kt_per_ft / safety,
                 by_bearing_lb=helix_bearing_lb(areas, cohesion_psf, factor) / safety,
+                in_clay=in_clay,
             )

@@ -12,6 +12,7 @@ from service.foundations.method import Need, Sized
 from service.foundations.site import Site
 
 LEAD_FT, EXTENSION_FT = 7.0, 5.0  # convention of this service
+LATE_TORQUE, UNKNOWN_FILL = 1, 2  # extensions more a pile
 # What each policy has to be paid for, the strictest last.
 APPROVALS = {
     "none": (),
@@ -21,25 +22,27 @@ APPROVALS = {
 }
 
 
-def pile_goods(sized: Sequence[Sized], coating: str) -> tuple[Need, ...]:
+def pile_goods(sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:
     """Return leads, extensions and caps of all piles; counts without unit.
 
     Source: lead and extension lengths are conventions of this service; where the torque comes late every pile takes
-    one extension more (common practice).
+    one extension more (common practice), and near a house whose depth is not known two more: the top helix below an
+    8 ft basement goes some 64 in deeper than below 32 in of frost.
 
     Args:
         sized: the piles.
-        coating: the fastener class of the place.
+        site: the fastener class of the place, and how near the house matters.
 
-    >>> pile_goods((), "hot_dip_galvanized")
+    >>> pile_goods((), Site(criteria, facts))
     ()
     """
+    coating = site.criteria.coating
     piles = [(one.footing.pile, one.demand.seat_word) for one in sized if one.footing.pile]
     leads = Counter(item("helical_pile", pile.shaft, _layout_word(pile)) for pile, _ in piles)
     caps = Counter(item("pile_cap", pile.shaft, seat, coating) for pile, seat in piles)
     return (
         *(Need(code, float(count), "each", True) for code, count in sorted(leads.items())),
-        *_extensions([pile for pile, _ in piles]),
+        *_extensions(sized, site),
         *(Need(code, float(count), "each", True) for code, count in sorted(caps.items())),
     )
 
@@ -48,16 +51,20 @@ def _layout_word(pile: Pile) -> str:
     return "helix_" + "_".join(f"{helix:g}in" for helix in pile.helices)
 
 
-def _extensions(piles: Sequence[Pile]) -> Iterator[Need]:
-    """The extensions the drawn lengths ask for, and one more a pile at most."""
+def _extensions(sized: Sequence[Sized], site: Site) -> Iterator[Need]:
+    """The extensions the drawn lengths ask for, and what the ground may ask for at most."""
     counts: Counter[str] = Counter()
-    of_shaft: Counter[str] = Counter()
-    for pile in piles:
+    more: Counter[str] = Counter()
+    for one in sized:
+        pile = one.footing.pile
+        if pile is None:
+            continue
         code = item("pile_extension", pile.shaft, f"{EXTENSION_FT:g}ft")
         counts[code] += math.ceil(max(0.0, pile.length_ft - LEAD_FT) / EXTENSION_FT)
-        of_shaft[code] += 1
+        near = site.dug is None and site.beside(one.demand, max(pile.helices)).near
+        more[code] += LATE_TORQUE + (UNKNOWN_FILL if near else 0)
     for code, count in sorted(counts.items()):
-        yield Need(code, float(count), "each", True, most=float(count + of_shaft[code]))
+        yield Need(code, float(count), "each", True, most=float(count + more[code]))
 
 
 def pile_services(count: int, policy: str, site: Site) -> tuple[Need, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import msgspec
 
@@ -13,7 +14,14 @@ from service.foundations.demand import Demand
 from service.foundations.depth import depth_findings, heave_caution
 from service.foundations.drawn import drawn
 from service.foundations.facts import FoundationFacts
-from service.foundations.ground_words import ground_cautions, ground_reasons, water_reasons
+from service.foundations.ground_words import (
+    deep_hole_reasons,
+    ground_cautions,
+    ground_reasons,
+    rock_reasons,
+    soil_reasons,
+    water_reasons,
+)
 from service.foundations.method import CannotServe, Sized
 from service.foundations.shape import Shape
 from service.foundations.site import Site
@@ -105,22 +113,34 @@ def poured(method: str, demand: Demand, site: Site, size: FootingSize, flat: Sha
         *_anchor_findings(demand, site.facts, shape),
         *ground_findings(demand.footing_id, site.dug, beside.edge_in, footing.bottom_height_in),
     )
-    said = tuple(Reason(code=c.code, text=c.text, member=demand.footing_id) for c in size.engineer)
     return Sized(
         demand=demand,
         footing=footing,
         findings=findings,
-        engineer=(
-            *said,
-            *ground_reasons(demand.footing_id, findings),
-            *water_reasons(demand.footing_id, site.criteria, shape.depth_in),
-        ),
+        engineer=_engineer(demand.footing_id, site, size, shape, findings, beside.edge_in),
         cautions=(
             *_size_cautions(size, shape),
             *bar_cautions(shape, site.facts),
             *heave_caution(depth, site.criteria),
             *ground_cautions(site.criteria, beside, shape.depth_in),
         ),
+    )
+
+
+def _engineer(
+    member: str, site: Site, size: FootingSize, shape: Shape, findings: Sequence[Finding], edge_in: float
+) -> tuple[Reason, ...]:
+    """What of the size, the soil and the place asks for an engineer; of the soil each thing once."""
+    soil = soil_reasons(member, site.criteria)
+    known = {one.text for one in soil}
+    said = (c for c in size.engineer if c.text not in known)
+    return (
+        *(Reason(code=c.code, text=c.text, member=member) for c in said),
+        *soil,
+        *ground_reasons(member, findings),
+        *water_reasons(member, site.criteria, shape.depth_in),
+        *rock_reasons(member, site.criteria, shape.depth_in),
+        *deep_hole_reasons(member, site.dug, edge_in, shape.depth_in),
     )
 
 

@@ -60,7 +60,8 @@ class Site:
     @cached_property
     def piles(self) -> tuple[Choice, ...]:
         """Every pile offered, the lightest first, with what it carries in this ground."""
-        return tuple(choices(self.criteria.ground.soil_bearing_psf, self.facts))
+        ground = self.criteria.ground
+        return tuple(choices(ground.soil_bearing_psf, self.facts, not ground.is_cohesionless))
 
     def value(self, key: str) -> float:
         """Return a figure of the methods by its key."""

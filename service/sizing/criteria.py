@@ -8,6 +8,9 @@ from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.timber.values import TimberData
 
+COHESIONLESS = ("sand", "sandy_gravel")
+ROCK = ("crystalline_bedrock", "sedimentary_rock")
+
 
 @dataclass(frozen=True)
 class Ground:
@@ -24,6 +27,16 @@ class Ground:
     house_present: bool
     expansive_soil: bool | None = None
     backfill_age_years: float | None = None
+
+    @property
+    def is_rock(self) -> bool:
+        """Whether its class is a rock."""
+        return self.soil_class in ROCK
+
+    @property
+    def is_cohesionless(self) -> bool:
+        """Whether its class is sand or gravel, which stands by friction alone."""
+        return self.soil_class in COHESIONLESS
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from service.takeoff.needs import Need
 from service.takeoff.parts import Part
 from service.takeoff.pricing import priced, unpriced
 
-SPOIL = "spoil"  # soil to take away: a quantity, nothing to buy
+SPOIL = "spoil.soil"  # soil to take away: a quantity, nothing to buy
 SWELL = 1.25  # common practice: dug soil takes up so much more room than it did in the ground
 STONE_BAG = item("aggregate", "crushed_stone", "bag_50lb")
 STONE_BAG_CUFT = 0.5  # from memory: 50 lb at some 100 lb a loose cubic foot

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from service.comparison.method_words import NAMES, name
+from service.comparison.method_words import NAMES, name, plain
 from service.comparison.recommend import choice, choose_method, held_back
 from service.comparison.result import MethodResult
 from service.contract.report import Reason
@@ -46,8 +46,9 @@ def test_reasons_carry_their_numbers() -> None:
     assert next_best.cost
     assert f"{next_best.cost.likely - best.cost.likely:.2f} USD more" in text
     assert f"framing starts on day {best.table.first_framing_day[1]:g}" in text
-    (chance,) = [one.probability for one in found.wire.probability_cheapest if one.method == best.method]
-    assert f"come out cheapest in {chance * 100:.0f} of 100 jobs" in text
+    (chance,) = [one.of_equals for one in found.wire.probability_cheapest if one.method == best.method]
+    assert chance
+    assert f"Of these equals helical piles come out cheapest in {chance * 100:.0f} of 100 jobs" in text
     assert found.wire.flips[0].text in text
     assert "Pier blocks on the ground are out:" in text
     assert "200 sq ft" in text
@@ -74,7 +75,10 @@ def test_cheaper_method_of_a_worse_verdict_is_named_and_not_taken() -> None:
     assert (pier.status, pile.status) == ("engineer_required", "prescriptive")
     assert found.wire.recommended == "helical_pile"
     less = pile.cost.likely - pier.cost.likely
-    assert f"Poured tube piers would cost {less:.2f} USD less, but they need an engineer" in said(found)
+    (line,) = [one for one in found.wire.because if "need an engineer" in one]
+    assert f"oured tube piers ({less:.2f} USD less)" in line
+    assert all(plain(one) in line.lower() for one in ("belled_pier", "pad_and_pier", "post_on_buried_pad"))
+    assert line.count("house") == 1
 
 
 def test_engineer_is_said_first_where_no_method_does_without() -> None:
@@ -190,6 +194,7 @@ def made(method: str, status: Any, likely: str | None) -> MethodResult:
     )
     return replace(
         pile,
+        method=method,
         maker=named(method),
         status=status,
         refusals=refusals,
@@ -202,7 +207,7 @@ def made(method: str, status: Any, likely: str | None) -> MethodResult:
     [
         ([("a", "engineer_required", "100.00"), ("b", "prescriptive", "900.00")], "b", []),
         ([("a", "prescriptive", None), ("b", "prescriptive", "900.00")], "b", []),
-        ([("a", "prescriptive", None), ("b", "engineer_required", "100.00")], "a", []),
+        ([("a", "prescriptive", None), ("b", "engineer_required", "100.00")], None, []),
         ([("a", "prescriptive", None), ("b", "prescriptive", None), ("c", "engineer_required", "9.00")], None, []),
         ([("a", "prescriptive", "5.00"), ("b", "prescriptive", "4.00"), ("c", "prescriptive", "6.00")],
          "b", ["a", "c"]),

@@ -121,13 +121,22 @@ def test_the_owner_cannot_change_what_is_published_either(owner_url, run_sql):
     for name in (
         "back to a draft",
         "another moment",
-        "end twice",
         "open again",
         "begin earlier",
         "a line more",
     ):
         with pytest.raises(errors.RestrictViolation, match="published"):
             run_sql(owner_url, STOPPED[name])
+
+
+def test_the_owner_may_end_a_version_sooner_never_later(owner_url):
+    """A book that comes with the service may get a version between two: the one in force then ends sooner."""
+    end = f"update price_book_version set effective = daterange(lower(effective), '{{}}') where {THIS} and version = 1"
+    with psycopg.connect(owner_url) as connection:
+        connection.execute(end.format(day(3)))
+        with pytest.raises(errors.RestrictViolation, match="published"), connection.transaction():
+            connection.execute(end.format(day(4)))
+        connection.rollback()
 
 
 def test_an_open_version_is_ended_today_at_the_earliest_whoever_does_it(owner_url):

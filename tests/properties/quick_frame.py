@@ -12,6 +12,7 @@ from context import context
 from properties.outlines import Case as Drawn
 from properties.referee_answer import Answer
 
+from service.choice.buried import sunk
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.decide import kinds
@@ -21,6 +22,7 @@ from service.choice.plans import Plan, plans
 from service.choice.search import candidates, on_posts, shortlist
 from service.choice.space import Space
 from service.comparison.compare import compare
+from service.comparison.recommend import choose_method
 from service.foundations.method import Sized
 from service.framing.layout import Layout
 from service.sizing.resolve import criteria_of, resolve_spec
@@ -42,6 +44,7 @@ def quick(drawn: Drawn) -> Answer:
     if len(framed) < len(works):
         return Answer(msgspec.structs.replace(spec, levels=()), criteria, (), (), (), (), None, (), ())
     sized = _sized(framed)
+    framed = list(sunk(framed, sized))
     return Answer(
         spec=spec,
         criteria=criteria,
@@ -59,7 +62,8 @@ def _sized(framed: list[LevelWork]) -> tuple[Sized, ...]:
     case = framed[0].case
     demands = [demand for work in framed for demand in work.demands]
     found = compare(demands, case.criteria, case.spec, None, case.context.facts)
-    return tuple(next(one.sized for one in found.results if len(one.sized) == len(demands)))
+    method = choose_method(found, "auto")
+    return method.sized if method else ()
 
 
 def _work(case: Case, seed: int) -> LevelWork | None:

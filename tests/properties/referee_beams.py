@@ -17,6 +17,7 @@ from service.sizing.lumber import depth_in
 
 SAME_IN = 0.1
 SAME_HEIGHT_IN = 0.001
+BURIED, LEAST_EMBEDDED_IN = "post_on_buried_pad", 12.0
 PIER_TOP_IN = 3.0
 Wrong = Iterator[str]
 
@@ -113,10 +114,14 @@ def heights_close(answer: Answer) -> Wrong:
         if abs(ground - footing.grade_height_in) > 0.01:
             yield f"{footing.id} has grade at {footing.grade_height_in:g} in, the ground is at {ground:.3f} in"
         stands_out = footing.top_height_in - footing.grade_height_in
-        if abs(stands_out - footing.exposed_in) > 0.01:
+        if abs(max(stands_out, 0.0) - footing.exposed_in) > 0.01:
             yield f"{footing.id} says it stands out {footing.exposed_in:g} in, its heights say {stands_out:g}"
         if footing.post is None and footing.serves in beams:
             yield from _saddle(footing, beams[footing.serves][1])
+        elif footing.method == BURIED:
+            # R507.4.1: a post in the ground is embedded 12 in at least
+            if stands_out > -LEAST_EMBEDDED_IN + SAME_HEIGHT_IN:
+                yield f"{footing.id} has its pad {-stands_out:g} in below grade"
         elif footing.post and abs(stands_out - PIER_TOP_IN) > SAME_HEIGHT_IN:
             yield f"{footing.id} ends {stands_out:g} in above grade"
     for post in answer.posts:
@@ -138,7 +143,8 @@ def _post(post: Post, beam: Beam, footing: Footing) -> Wrong:
     stands = beam.bottom_height_in - footing.top_height_in
     if abs(post.height_in - stands) > SAME_HEIGHT_IN or post.height_in < 4.0 - SAME_HEIGHT_IN:
         yield f"{post.id} is {post.height_in:g} in high, there are {stands:g} in between beam and pier"
-    if abs(post.height_in - 1.0 - post.cut_length_in) > SAME_HEIGHT_IN:
+    stand_off_in = 0.0 if footing.method == BURIED else 1.0
+    if abs(post.height_in - stand_off_in - post.cut_length_in) > SAME_HEIGHT_IN:
         yield f"{post.id} is cut {post.cut_length_in:g} in long for {post.height_in:g} in"
 
 

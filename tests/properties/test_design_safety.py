@@ -42,8 +42,12 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
         ENGINEER, "stair_on_flush_beam",
     ),
     "guard left out": ({"levels": [{**LEVEL, "guard": {"extent": "none"}}]}, FORBIDDEN, "guard_omitted"),
-    "a method nobody worked out": (
-        {"foundation": {"method": "belled_pier"}}, ENGINEER, "method_not_worked_out",
+    "a method that can't serve": (
+        {"foundation": {"method": "pier_block_on_grade"}}, ENGINEER, "method_cannot_serve",
+    ),
+    "a method the place does not allow": (
+        {"jurisdiction": "ketterwick-township", "foundation": {"method": "pier_block_on_grade"}},
+        FORBIDDEN, "method_not_allowed_here",
     ),
     "no room under the boards": (
         {"house": {"wall": "none"}, "levels": [{**LEVEL, "surface_height_in": 8}]}, FORBIDDEN, "no_frame_found",
@@ -54,10 +58,8 @@ CASES: dict[str, tuple[dict[str, Any], str, str]] = {
 @pytest.mark.parametrize("name", CASES)
 def test_deck_keeps_its_verdict_and_says_why(name: str) -> None:
     given, status, code = CASES[name]
-    report = designed(
-        spec_of(**{"house": BAND, "levels": [LEVEL], "jurisdiction": "alder-county", **given}),
-        context("alder-county"),
-    )
+    asked = {"house": BAND, "levels": [LEVEL], "jurisdiction": "alder-county", **given}
+    report = designed(spec_of(**asked), context(asked["jurisdiction"]))
     assert (report.verdict.status, code in [r.code for r in report.verdict.reasons]) == (status, True)
 
 

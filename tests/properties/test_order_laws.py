@@ -94,7 +94,7 @@ def test_csv_reads_back_with_the_same_total_and_no_formula(name: str) -> None:
     assert all(set(row) == set(COLUMNS) for row in rows)
     assert not [cell for row in rows for cell in row.values() if cell.startswith(FORMULA_SIGNS)]
     kinds = Counter(row["line_kind"] for row in rows)
-    lines = (*order.stock, *order.decking, *order.hardware, *order.concrete)
+    lines = (*order.stock, *order.decking, *order.hardware, *order.concrete, *order.groundwork)
     priced = [line for line in lines if line.extended]
     assert kinds["item"] == len(priced)
     assert (kinds["unpriced"], kinds["caution"]) == (len(order.unpriced), len(report.cautions))

@@ -205,7 +205,7 @@ def test_the_csv_has_hire_as_items_and_spoil_as_a_quantity(order: Any, without: 
     rows = [line.split(",") for line in text.splitlines() if "rental" in line or "spoil" in line]
     assert [row[:2] for row in rows] == [
         ["item", "rental.mixer.day"],
-        ["quantity", "spoil"],
+        ["quantity", "spoil.soil"],
         ["unpriced", "rental.auger.day"],
     ]
     assert (rows[0][3], rows[0][4], rows[0][7]) == ("2", "day", "148.00")

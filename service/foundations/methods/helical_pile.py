@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText, Risk
@@ -22,6 +23,7 @@ from service.foundations.pile_capacity import (
     required_torque_ft_lb,
     torque_factor_limit_per_ft,
 )
+from service.foundations.pile_ground import pile_ground_cautions, pile_ground_reasons
 from service.foundations.pile_needs import pile_goods, pile_services
 from service.foundations.site import Site
 from service.sizing.criteria import Criteria
@@ -29,7 +31,6 @@ from service.units.citation import Citation
 from service.units.finding import Finding, at_least, at_most
 from service.units.working import step
 
-ROCK = ("crystalline_bedrock", "sedimentary_rock")
 # Policies whose approval is an engineer's, not the installer's.
 ENGINEER_POLICIES = ("engineer_letter", "special_inspector")
 DEFAULT_POLICY = "engineer_letter"
@@ -75,7 +76,8 @@ class HelicalPile:
 
         Source: torque by Q = Kt T, helices by 9 c A with the clay's strength taken as half the presumptive
         bearing (from memory, an estimate to choose helices by: the torque on the day decides); top helix
-        below frost and below the house's fill by five diameters (from memory).
+        below frost and below the house's fill by five diameters (from memory). In other soil helices are chosen
+        the same way, and only torque and shaft count as capacity.
 
         Args:
             demand: load and place.
@@ -85,7 +87,7 @@ class HelicalPile:
             The smallest pile that carries the load; ``CannotServe`` where none offered does. A machine that
             cannot get in, and rock within the length, are in ``blocked``.
         """
-        chosen = next((one for one in site.piles if one.capacity_lb >= demand.sizing_load_lb), None)
+        chosen = next((one for one in site.piles if one.chosen_by_lb >= demand.sizing_load_lb), None)
         if chosen is None:
             return _too_much(demand, site.piles)
         top_helix_in = _top_helix_in(demand, site, chosen.layout)
@@ -102,13 +104,14 @@ class HelicalPile:
             sized: the piles.
             site: the fastener coating and the inspections of the place.
         """
-        return (*pile_goods(sized, site.criteria.coating), *pile_services(len(sized), self.policy, site))
+        return (*pile_goods(sized, site), *pile_services(len(sized), self.policy, site))
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
         """Return what has to be known of every pile, and what frost may do to them."""
         shafts = {shaft.shaft: shaft.outside_in for shaft in site.facts.shafts}
         held = (_held(one, shafts[one.footing.pile.shaft], site) for one in sized if one.footing.pile)
-        return (LISTING, REMEMBERED, *grip_caution(held, _gripped, DEEP_HELIX))
+        gripped = partial(_gripped, safety=site.value("pile_safety"))
+        return (LISTING, REMEMBERED, *grip_caution(held, gripped, DEEP_HELIX))
 
     def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
         """Return what can go wrong with piles in any ground; the rest is ``ground_risks_of``."""
@@ -138,14 +141,17 @@ def _held(one: Sized, shaft_in: float, site: Site) -> Held:
     """A pile in freezing soil: its helices are below it, and hold up as well as down."""
     force = grip_lb(math.pi * shaft_in, site.frost_in, site.value("frost_grip_steel"))
     below = next((f.capacity or 0.0 for f in one.findings if f.check == "pile_capacity"), 0.0)
-    return Held(shaft_in, force, site.lasting_lb(one.footing.load_lb), 0.0, below)
+    # The grip is what soil does at the worst, so what holds is taken without its safety factor too.
+    ultimate = below * site.value("pile_safety")
+    return Held(shaft_in, force, site.lasting_lb(one.footing.load_lb), 0.0, ultimate)
 
 
-def _gripped(one: Held) -> str:
+def _gripped(one: Held, safety: float) -> str:
     return (
         f"frozen soil can grip a {one.width_in:g} in steel shaft with some {hundreds(one.grip_lb)} lb; against it "
         f"stand 0.6 of the deck's dead load with {hundreds(one.dead_lb)} lb and the helices below frost with "
-        f"{hundreds(one.below_lb)} lb"
+        f"some {hundreds(one.below_lb)} lb at the ultimate ({hundreds(one.below_lb / safety)} lb allowable, safety "
+        f"{safety:g})"
     )
 
 
@@ -187,10 +193,11 @@ def _sized(
         findings=findings,
         engineer=(
             *_engineer(policy, demand, facts, chosen),
+            *pile_ground_reasons(demand, site, beside.edge_in),
             *ground_reasons(demand.footing_id, findings),
         ),
         blocked=tuple(_blocked(criteria, facts, length_ft)),
-        cautions=() if beside.in_zone is not None else (UNKNOWN_FILL,),
+        cautions=pile_ground_cautions(demand, site, beside),
     )
 
 
@@ -198,7 +205,7 @@ def _beside_house(demand: Demand, site: Site, edge_in: float, top_helix_in: floa
     """A screwed pile opens no hole, so below the house's level it cannot undermine it."""
     dug = site.dug
     helix_height_in = demand.grade_height_in - top_helix_in
-    found = ground_findings(demand.footing_id, dug, edge_in, helix_height_in)
+    found = ground_findings(demand.footing_id, dug, edge_in, helix_height_in, cover_in=0.0)
     if dug is None or -helix_height_in < dug.depth_in:
         return found
     return tuple(finding for finding in found if finding.check != "footing_house_load_line")
@@ -224,9 +231,12 @@ def _strength(demand: Demand, site: Site, chosen: Choice, torque_ft_lb: float) -
     safety = facts.figures["pile_safety"]
     kt = step("Kt", shaft.kt_per_ft, "per_ft", f"{shaft.kt_source} ({shaft.kt_status})")
     c_psf = criteria.ground.soil_bearing_psf * facts.value("cohesion_of_bearing")
-    capacity = (
+    in_clay = (
         step("c", c_psf, "psf", facts.figures["cohesion_of_bearing"].source),
         step("Q_bearing", chosen.by_bearing_lb, "lb", "9 c A over the helices, over the safety factor"),
+    )
+    capacity = (
+        *(in_clay if chosen.in_clay else ()),
         step("Q_torque", chosen.by_torque_lb, "lb", "Kt times the torque rating, over the safety factor"),
         step("Q_shaft", shaft.allowable_lb, "lb", shaft.source),
         safety.step("FS"),
@@ -290,7 +300,7 @@ def _blocked(criteria: Criteria, facts: FoundationFacts, length_ft: float) -> It
     access = ground.rig_access_width_in
     if access is not None and access < rig_in:
         yield CodedText("rig_too_wide", f"the way in is {access:g} in wide, the machine needs {rig_in:g} in")
-    if ground.soil_class in ROCK:
+    if ground.is_rock:
         yield CodedText("refusal_on_rock", "a pile cannot be screwed into rock")
     elif ground.rock_depth_in is not None and ground.rock_depth_in < length_ft * 12.0:
         text = f"rock at {ground.rock_depth_in:g} in stops a pile of {length_ft:g} ft"
@@ -306,9 +316,4 @@ REMEMBERED = Caution(
     code="value_from_memory",
     text="helix bearing in clay (9 c A), depth below frost and torque factors of piles were remembered, not read",
     action="have the installer confirm capacity by torque at every pile, and the depth by the listing",
-)
-UNKNOWN_FILL = Caution(
-    code="backfill_settles",
-    text="how deep the house's foundation goes is not known: a helix could end in its backfill",
-    action="give house.foundation_depth_in; drive piles near the house until torque holds in original ground",
 )

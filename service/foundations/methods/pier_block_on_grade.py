@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from service.contract.ids import item
-from service.contract.report import Caution, Reason
+from service.contract.report import Caution
 from service.contract.report_comparison import Risk
 from service.contract.report_frame import Concrete
 from service.foundations.backfill import ground_findings
@@ -16,7 +16,7 @@ from service.foundations.demand import Demand
 from service.foundations.depth import downhill_step
 from service.foundations.drawn import drawn
 from service.foundations.facts import PierBlock
-from service.foundations.ground_words import ground_cautions, ground_reasons
+from service.foundations.ground_words import ground_cautions, ground_reasons, soil_reasons
 from service.foundations.method import CannotServe, Need, Sized
 from service.foundations.site import DeckFacts, Site
 from service.sizing.footings import net_bearing_psf
@@ -178,11 +178,8 @@ def _sized(method: str, demand: Demand, site: Site, block: PierBlock) -> Sized:
     depth_in = block.height_in - demand.top_above_grade_in + down_in
     beside = site.beside(demand, block.base_in)
     on_ground = ground_findings(
-        demand.footing_id, site.dug, beside.edge_in, demand.grade_height_in - depth_in
+        demand.footing_id, site.dug, beside.edge_in, demand.grade_height_in - depth_in, cover_in=0.0
     )
-    weak = site.criteria.ground.soil_bearing_psf < (site.limit("bearing_clay").value or 0.0)
-    text = "soil bearing under the least presumptive value of the code"
-    reason = Reason(code="soil_needs_engineer", text=text, member=demand.footing_id)
     return Sized(
         demand=demand,
         footing=drawn(
@@ -194,7 +191,10 @@ def _sized(method: str, demand: Demand, site: Site, block: PierBlock) -> Sized:
             _concrete(block, depth_in),
         ),
         findings=(_bearing(demand, site, block, down_in), *on_ground),
-        engineer=(*((reason,) if weak else ()), *ground_reasons(demand.footing_id, on_ground)),
+        engineer=(
+            *soil_reasons(demand.footing_id, site.criteria),
+            *ground_reasons(demand.footing_id, on_ground),
+        ),
         cautions=ground_cautions(site.criteria, beside, depth_in),
     )
 

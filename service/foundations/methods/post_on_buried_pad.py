@@ -89,8 +89,8 @@ class PostOnBuriedPad:
         return (AUGER, MIXER, *hole_inspection(site)) if sized else ()
 
     def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
-        """Return what can go wrong with open holes and a pour on this ground."""
-        return hole_risks(site)
+        """Return what can go wrong with open holes."""
+        return hole_risks()
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
         """Return what the ground does to a post in it."""

@@ -86,7 +86,7 @@ class TubeFormPier:
 
     def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed them
         """Return what can go wrong with poured piers on this ground."""
-        return hole_risks(site)
+        return hole_risks()
 
     def cautions(self, sized: Sequence[Sized], site: Site) -> tuple[Caution, ...]:
         """Return what frost may do to them."""
