@@ -168,12 +168,3 @@ def test_a_buried_post_is_judged_once_and_by_its_own_name() -> None:
     assert sorted(said) == sorted(one.id for one in found.frame.posts)
     assert found.method is not None
     assert all(any(f.check == "post_height" for f in one.findings) for one in found.method.sized)
-
-
-def test_a_buried_post_past_the_table_is_one_reason_a_post() -> None:
-    found = worked(surface_in=168, framing={"post_size": "4x4"}, foundation={"method": "post_on_buried_pad"})
-    said = [one.member for one in found.verdict.reasons if one.code == "post_above_table"]
-    assert said
-    assert set(said) <= {one.id for one in found.frame.posts}
-    assert found.method is not None
-    assert found.method.status == "engineer_required"
