@@ -115,8 +115,8 @@ def _difference(cost: Money | None, answered: Money | None) -> Money | None:
 
 def _dig(beside: Beside, dug: Deepened) -> GroundOption:
     because = (
-        f"{_taken(beside, dug)} {beside.hole.cover_in:g} in into ground that was never dug, or to the house footing, and "
-        f"outside the load line of the house footing, down to {_depth(dug.bottom_in)}"
+        f"{_taken(beside, dug)} {beside.hole.cover_in:g} in into ground that was never dug, or to the house footing, "
+        f"and outside the load line of the house footing, down to {_depth(dug.bottom_in)}"
     )
     return _deeper("dig_to_original_ground", beside, dug, because)
 
@@ -205,9 +205,11 @@ def _move(beside: Beside) -> GroundOption:
 def _zone(beside: Beside) -> str:
     depth_in = max(-one.footing.bottom_height_in for one in beside.troubled)
     edge, centre = needed_edge_in(beside.hole, beside.troubled), centre_in(beside.hole, beside.troubled)
+    wide_in = 2 * (centre - edge)
     return (
-        f"the zone reaches {feet_inches(edge)} at {depth_in:.3g} in deep: a row of footings {2 * (centre - edge):.3g} "
-        f"in wide has to stand {feet_inches(centre)} from the wall"
+        f"at {depth_in:.3g} in deep a near edge has to be {feet_inches(edge)} from the wall, {beside.hole.cover_in:g} "
+        f"in into original ground and out of the load line: a row of footings {wide_in:.3g} in wide has to stand "
+        f"{feet_inches(centre)} from the wall"
     )
 
 

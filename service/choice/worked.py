@@ -39,7 +39,7 @@ from service.units.citation import own_convention
 LEAST_GROUND_BETWEEN_IN = 6.0  # convention of this service
 PILE_DIAMETERS_APART = 3.0
 RENTAL = "rental."
-POST_HEIGHT, POST_ABOVE_TABLE = "post_height", "post_above_table"
+POST_HEIGHT = "post_height"
 
 
 @dataclass(frozen=True)
@@ -112,10 +112,9 @@ def _of_method(comparison: Comparison, method: MethodResult | None, wanted: str)
     if method is None:
         none = reason("method_not_worked_out", "No footing method could be worked out here.")
         return Judged(reasons=(*refused, none))
-    # A buried post is judged as a post, by its own name; the method's word on it is for its status alone.
+    # A buried post is checked as a post, by its own name; the method's check of it is for its status alone.
     findings = tuple(f for sized in method.sized for f in sized.findings if f.check != POST_HEIGHT)
-    reasons = tuple(one for one in method.reasons if one.code != POST_ABOVE_TABLE)
-    return Judged(findings, (*refused, *reasons), method.cautions)
+    return Judged(findings, (*refused, *method.reasons), method.cautions)
 
 
 def based(posts: tuple[Post, ...], footings: tuple[Footing, ...], coating: str) -> tuple[Post, ...]:

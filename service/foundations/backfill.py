@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from service.foundations.depth import least_cover_in
 from service.foundations.facts import FoundationFacts
-from service.sizing.criteria import Criteria
+from service.sizing.criteria import Criteria, Ground
 from service.units.citation import Citation
 from service.units.finding import SLACK, Finding, at_least
 from service.units.working import Step, step
@@ -215,12 +215,38 @@ def beside_house(
     >>> beside_house(criteria, facts, 10.0, 9.0, 0.0)
     BesideHouse(edge_in=111.0, in_zone=None, near=False)
     """
+    at = (from_wall_ft, half_width_in, grade_height_in)
+    return beside_hole(excavation(criteria, facts), criteria.ground, facts.value("near_house"), *at)
+
+
+def beside_hole(
+    dug: Excavation | None,
+    ground: Ground,
+    near_in: float,
+    from_wall_ft: float,
+    half_width_in: float,
+    grade_height_in: float,
+) -> BesideHouse:
+    """Return how a footing stands to a house whose hole has been worked out; all else as ``beside_house``.
+
+    Source: as ``beside_house``.
+
+    Args:
+        dug: the hole, None where there is no house or its depth is not known.
+        ground: frost depth, and whether there is a house.
+        near_in: how near the house matters, in.
+        from_wall_ft: distance of the footing's centre from the nearest wall of the house, ft.
+        half_width_in: half the bearing width, in.
+        grade_height_in: ground at the footing above the datum, in.
+
+    >>> beside_hole(None, criteria.ground, 60.0, 5.0, 9.0, 0.0).near
+    True
+    """
     edge_in = from_wall_ft * 12.0 - half_width_in
-    near = criteria.ground.house_present and edge_in < facts.value("near_house") - SLACK
-    dug = excavation(criteria, facts)
+    near = ground.house_present and edge_in < near_in - SLACK
     if dug is None:
-        return BesideHouse(edge_in, None if criteria.ground.house_present else False, near)
-    frost_in = criteria.ground.frost_depth_in - grade_height_in
+        return BesideHouse(edge_in, None if ground.house_present else False, near)
+    frost_in = ground.frost_depth_in - grade_height_in
     return BesideHouse(edge_in, edge_in < dug.width_in(frost_in) - SLACK, near)
 
 

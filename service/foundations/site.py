@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from service.contract.report_comparison import CodedText
-from service.foundations.backfill import BesideHouse, Excavation, beside_house, excavation
+from service.foundations.backfill import BesideHouse, Excavation, beside_hole, excavation
 from service.foundations.demand import Demand
 from service.foundations.depth import Depth, required_depth
 from service.foundations.facts import FoundationFacts
@@ -92,9 +92,8 @@ class Site:
 
     def beside(self, demand: Demand, width_in: float) -> BesideHouse:
         """Return how a footing of this width stands to the house."""
-        return beside_house(
-            self.criteria, self.facts, demand.from_wall_ft, width_in / 2.0, demand.grade_height_in
-        )
+        at = (demand.from_wall_ft, width_in / 2.0, demand.grade_height_in)
+        return beside_hole(self.dug, self.criteria.ground, self.value("near_house"), *at)
 
     def lasting_lb(self, load_lb: float) -> float:
         """Return what of a footing's load may be counted on to hold it down: 0.6 of the dead load, lb."""

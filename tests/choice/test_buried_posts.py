@@ -159,3 +159,12 @@ def test_what_a_deck_costs_counts_every_line_once() -> None:
         expected = sum((x.extended for x in beyond if x.extended is not None), work)
         subtotal = Decimal(found.takeoff.subtotal.amount)
         assert found.cost - subtotal == pytest.approx(expected, abs=Decimal("0.005"))
+
+
+def test_a_buried_post_is_judged_once_and_by_its_own_name() -> None:
+    """The method has its own word on it, for its status; a design says it of the post alone."""
+    found = worked(foundation={"method": "post_on_buried_pad"})
+    said = [one.member for one in found.judged.findings if one.check == "post_height"]
+    assert sorted(said) == sorted(one.id for one in found.frame.posts)
+    assert found.method is not None
+    assert all(any(f.check == "post_height" for f in one.findings) for one in found.method.sized)

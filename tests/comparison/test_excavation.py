@@ -25,7 +25,7 @@ SLOPES = (0.0, 0.75, 1.0, 1.5)
 
 
 def hole(depth_in: float = 96.0, slope: float = 1.0, projection_in: float = 0.0) -> Excavation:
-    return Excavation(depth_in, slope, 24.0, projection_in, 45.0, "by hand", CITED, CITED)
+    return Excavation(depth_in, slope, 24.0, projection_in, 45.0, 12.0, "by hand", CITED, CITED)
 
 
 # 8 ft deep: at grade 2, 8, 10, 14 ft; at 32 in 2, 6, 7.33, 10 ft; the floor is the working room.
@@ -68,8 +68,11 @@ def test_depths_under_an_edge_by_hand(slope: float, edge_in: float, ground_in: f
     dug = hole(96.0, slope)
     assert dug.original_ground_in(edge_in) == pytest.approx(ground_in)
     assert dug.clear_of_load_line_in(edge_in) == pytest.approx(line_in)
-    assert dug.stands_clear(edge_in, max(ground_in, line_in))
-    assert not dug.stands_clear(edge_in, max(ground_in, line_in) - 0.01) or max(ground_in, line_in) == 0
+    least_in = max(
+        min(96.0, ground_in + 12.0), line_in
+    )  # 12 in into it, R403.1.4, or on the floor of the hole
+    assert dug.stands_clear(edge_in, least_in)
+    assert not dug.stands_clear(edge_in, least_in - 0.01) or ground_in == line_in == 0 or slope == 0
 
 
 def test_a_projecting_house_footing_widens_the_hole() -> None:
@@ -78,10 +81,11 @@ def test_a_projecting_house_footing_widens_the_hole() -> None:
 
 
 def test_below_the_house_footing_a_near_hole_undermines_it() -> None:
-    """29 CFR 1926.651(i)(2): 12 in under a footing at 20 in, a foot away at 45 degrees at least."""
-    shallow = hole(20.0)
-    assert not shallow.stands_clear(11.9, 32.0)
-    assert shallow.stands_clear(12.0, 32.0)
+    """29 CFR 1926.651(i)(2): the working room is kept free however little deeper, and 45 degrees where that is more."""
+    for depth_in, clear_in in ((32.0, 24.0), (20.1, 24.0), (50.0, 30.0)):
+        assert not hole(20.0).stands_clear(clear_in - 0.1, depth_in)
+        assert hole(20.0).stands_clear(clear_in, depth_in)
+    assert hole(20.0).stands_clear(0.0, 20.0)
 
 
 edges = st.floats(-24.0, 300.0)
@@ -115,6 +119,6 @@ def test_dug_to_original_ground_and_out_of_the_line_a_footing_stands_clear(
     edge: float, deep: float, slope: float
 ) -> None:
     dug = hole(deep, slope)
-    bottom = max(dug.original_ground_in(edge), dug.clear_of_load_line_in(edge))
+    bottom = max(dug.bearing_depth_in(edge), dug.clear_of_load_line_in(edge))
     assert bottom <= dug.depth_in
     assert dug.stands_clear(edge + 0.001, bottom)  # a thousandth of an inch for what floats leave over

@@ -60,7 +60,7 @@ def test_water_over_the_base(
         assert f"{32 - water_in:g} in over the bottom of a hole 32 in deep" in found.text
 
 
-ROCK = [(32.0, None), (31.0, "moderate"), (12.0, "moderate"), (11.0, "high")]
+ROCK = [(32.0, None), (31.0, "high"), (6.0, "high")]
 
 
 @pytest.mark.parametrize(("rock_in", "severity"), ROCK)
@@ -69,6 +69,9 @@ def test_rock_above_the_bottom(
 ) -> None:
     found = risks(PIER, rock_depth_in=rock_in).get("buried_obstruction")
     assert (found.severity if found else None) == severity
+    assert found is None or (
+        f"rock at {rock_in:g} in" in found.text and "neither is in the cost" in found.text
+    )
     assert risks(PILE, rock_depth_in=rock_in)["refusal_on_rock"].severity == "high"
 
 
@@ -106,12 +109,33 @@ def test_sand_and_fill_run_into_a_hole(risks: Callable[..., dict[str, Risk]]) ->
 def test_fill_and_load_line_have_their_numbers(risks: Callable[..., dict[str, Risk]]) -> None:
     found = risks(PIER, {"y_ft": 4.0})
     assert (found["backfill_zone"].severity, found["house_load_line"].severity) == ("high", "high")
-    assert "2 of 2 footings would stand on backfill, which reaches 7.33 ft" in found["backfill_zone"].text
+    assert (
+        "2 of 2 footings would stand on backfill or too near under it, which reaches 7.33 ft"
+        in found["backfill_zone"].text
+    )
     through = risks(PILE, {"y_ft": 4.0})
     assert through["backfill_zone"].severity == "low"
     assert "house_load_line" not in through
-    unknown = risks(PIER, {"y_ft": 4.0}, foundation_depth_in=None)
-    assert unknown["backfill_zone"].severity == "moderate"
+    for method, do in ((PIER, "dig until original ground shows"), (PILE, "until the torque holds")):
+        unknown = risks(method, {"y_ft": 4.0}, foundation_depth_in=None)["backfill_zone"]
+        assert unknown.severity == "moderate"
+        assert do in unknown.action
+    assert "use piles" not in unknown.action
+
+
+def test_a_footing_drain_may_run_beside_the_house(risks: Callable[..., dict[str, Risk]]) -> None:
+    """Common practice, no source: it lies beside the house footing, in the 24 in of working room, at its level."""
+    for method, severity in ((PIER, "low"), (PILE, "moderate")):
+        assert risks(method, {"y_ft": 2.0})["footing_drain"].severity == severity
+        assert risks(method, {"y_ft": 2.0}, foundation_depth_in=None)["footing_drain"].severity == "moderate"
+        assert "footing_drain" not in risks(method, {"y_ft": 3.0})
+        assert "footing_drain" not in risks(method, {"y_ft": 2.0}, house_present=False)
+    assert risks(PIER, {"y_ft": 2.0}, foundation_depth_in=40.0)["footing_drain"].severity == "moderate"
+
+
+@pytest.mark.parametrize("soil", ["crystalline_bedrock", "sedimentary_rock"])
+def test_ground_of_rock_is_rock_from_the_top(soil: str, risks: Callable[..., dict[str, Risk]]) -> None:
+    assert risks(PIER, soil_class=soil, soil_bearing_psf=4000.0)["buried_obstruction"].severity == "high"
 
 
 def test_clay_nobody_looked_at_may_swell(risks: Callable[..., dict[str, Risk]]) -> None:

@@ -21,7 +21,7 @@ ENGINEER = open_list(
         "expansive_soil": "The soil swells and shrinks with water.",
         "rock_needs_engineer": "The footing's hole goes into rock.",
         "deep_hole_at_house": "A hole deeper than 5 ft is opened beside a basement wall.",
-        "pile_shaft_unbraced": "The shaft of a pile stands in deep loose fill, and nothing shows that it does not sway.",
+        "pile_shaft_unbraced": "The shaft of a pile stands in deep loose fill; nothing shows that it does not sway.",
         "slope_needs_engineer": "The ground is too steep for the prescriptive footing rules.",
         "material_not_in_rulebook": "The rulebook has no tables for this material.",
         "rulebook_not_in_force": "The rulebook asked for is not the one in force in this place.",
