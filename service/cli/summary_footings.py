@@ -16,7 +16,7 @@ from service.units.text import sentence
 
 METHODS: tuple[Column, ...] = (
     ("method", "left"), ("use", "left"), ("no.", "right"), ("cost low / likely / high", "right"),
-    ("days to framing", "right"), ("date", "left"), ("cheapest", "right"), ("mix", "left"),
+    ("days to framing", "right"), ("date", "left"),
 )  # fmt: skip
 MIXES = {"bagged": "bags", "ready_mix": "truck"}
 MOST_SEVERE_FIRST = ("high", "moderate", "low")
@@ -36,9 +36,10 @@ def print_comparison(
     """
     title(console, f"Footing methods{_currency(comparison)}")
     _recommended(comparison, names, console)
-    chances = _chances(comparison)
+    whose, chances = _chances(comparison)
     ordered = sorted(comparison.methods, key=lambda method: not method.feasible)
-    table(console, METHODS, (_method(method, chances) for method in ordered))
+    columns: tuple[Column, ...] = (*METHODS, (whose, "right"), ("mix", "left"))
+    table(console, columns, (_method(method, chances) for method in ordered))
     if everything:
         print_schedule(comparison, console)
     else:
@@ -59,12 +60,14 @@ def _rest(comparison: FootingComparison, names: ItemNames, console: Console) -> 
     print_ground(comparison.ground_beside_house, console)
 
 
-def _chances(comparison: FootingComparison) -> Mapping[str, float]:
+def _chances(comparison: FootingComparison) -> tuple[str, Mapping[str, float]]:
     """The chance of being the cheapest of those that may be taken for it; of all where none is recommended."""
-    equal = {
-        one.method: one.of_equals for one in comparison.probability_cheapest if one.of_equals is not None
-    }
-    return equal or {one.method: one.probability for one in comparison.probability_cheapest}
+    luck = comparison.probability_cheapest
+    if comparison.recommended is None:
+        return "cheapest", {one.method: one.probability for one in luck}
+    equal = {one.method: one.of_equals for one in luck if one.of_equals is not None}
+    # One that has no equal is the cheapest of nothing.
+    return "cheapest\nof its\nequals", equal if len(equal) > 1 else {}
 
 
 def _currency(comparison: FootingComparison) -> str:
