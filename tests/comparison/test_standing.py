@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from service.comparison.flip_words import within_reach
 from service.comparison.recommend import choose_method
 from service.contract.report import DesignReport
 from service.contract.report_comparison import FootingComparison
@@ -149,3 +150,11 @@ def test_where_every_hole_floods_one_is_still_recommended() -> None:
     )
     assert found.wire.recommended == "tube_form_pier"
     assert any(one.startswith("Mind this: ground water at 4 in") for one in found.wire.because)
+
+
+def test_a_price_that_would_have_to_double_is_no_reason() -> None:
+    found = deck("hot-tub.json").footing_comparison
+    assert any(flip.input == "unit_price" and flip.at > 2 * flip.now for flip in found.flips)
+    assert not any(
+        flip.text in line for flip in found.flips if not within_reach(flip) for line in found.because
+    )
