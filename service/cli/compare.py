@@ -11,6 +11,7 @@ import msgspec
 from service.app import bundled_snapshot, make_desk
 from service.cli.item_names import item_names
 from service.cli.printing import page
+from service.cli.summary import print_heading
 from service.cli.summary_footings import print_comparison
 from service.pipeline import design
 from service.web.provenance import comparison_of
@@ -19,12 +20,14 @@ from service.web.resolve import context_of, read_spec
 
 @click.command()
 @click.argument("file", type=click.Path(allow_dash=True, exists=True, dir_okay=False, path_type=Path))
+@click.option("--all", "everything", is_flag=True, help="Print everything, not one page of it.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON, as POST /v1/footing-comparisons answers.")
-def compare(file: Path, as_json: bool) -> None:
+def compare(file: Path, everything: bool, as_json: bool) -> None:
     """Compare the footing methods for the deck in FILE (- for standard input).
 
-    Prints what each costs, how many days it takes, its risks and what would
-    turn the recommendation. Needs no server and no database.
+    Prints the deck's verdict, which method to take and why, what each costs
+    and how many days it takes; with --all also tasks, risks, break-even,
+    chances and what would turn it. Needs no server and no database.
 
     \b
     Example:
@@ -37,4 +40,6 @@ def compare(file: Path, as_json: bool) -> None:
     if as_json:
         click.echo(msgspec.json.encode(comparison_of(report)))
     else:
-        print_comparison(report.footing_comparison, item_names(report, desk), page())
+        console = page()
+        print_heading(report, console)
+        print_comparison(report.footing_comparison, item_names(report, desk), console, everything=everything)

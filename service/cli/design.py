@@ -19,7 +19,8 @@ from service.web.resolve import context_of, read_spec
 @click.command()
 @click.argument("file", type=click.Path(allow_dash=True, exists=True, dir_okay=False, path_type=Path))
 @click.option("--summary", is_flag=True, help="Print a summary for people in place of JSON.")
-def design(file: Path, summary: bool) -> None:
+@click.option("--all", "everything", is_flag=True, help="Print all of the footing methods in the summary.")
+def design(file: Path, summary: bool, everything: bool) -> None:
     """Design the deck in FILE (- for standard input) and print the report as JSON.
 
     Needs no server and no database: rules and prices are read from the files
@@ -33,7 +34,7 @@ def design(file: Path, summary: bool) -> None:
     desk = make_desk(bundled_snapshot())
     spec = read_spec(body, desk)
     report = work_out(spec, context_of(spec, desk))
-    if summary:
-        print_summary(report, item_names(report, desk), page())
+    if summary or everything:
+        print_summary(report, item_names(report, desk), page(), everything=everything)
     else:
         click.echo(msgspec.json.encode(report))

@@ -28,20 +28,23 @@ _MEANINGS = {
 }
 
 
-def print_summary(report: DesignReport, names: ItemNames, console: Console) -> None:
-    """Print a design, its items by their names."""
-    _heading(report, console)
+def print_summary(
+    report: DesignReport, names: ItemNames, console: Console, *, everything: bool = False
+) -> None:
+    """Print a design, its items by their names; ``everything`` there is of its footing methods too."""
+    print_heading(report, console)
     _attachment(report, console)
     _frame(report, names, console)
     _footings(report.footings, console)
     _worst(report.checks, console)
     _order(report, names, console)
     _cutting(report.takeoff, names, console)
-    print_comparison(report.footing_comparison, names, console)
+    print_comparison(report.footing_comparison, names, console, everything=everything)
     _cautions(report, console)
 
 
-def _heading(report: DesignReport, console: Console) -> None:
+def print_heading(report: DesignReport, console: Console) -> None:
+    """Print which deck it is, where and by which rules, and its verdict with every reason."""
     place = report.jurisdiction.id if report.jurisdiction else "no jurisdiction"
     sizes = ", ".join(f"{level.area_sqft:.0f} sq ft" for level in report.levels)
     rulebook = f"{report.rulebook.id}@{report.rulebook.version}"

@@ -8,7 +8,15 @@ from rich.console import Console
 
 from service.cli.item_names import ItemNames
 from service.cli.printing import NOTHING, Column, amount, days, item, percent, table, title, words
-from service.contract.report_comparison import BreakEven, CountRow, DayChance, FootingComparison
+from service.comparison.flip_words import within_reach
+from service.comparison.method_words import jobs
+from service.contract.report_comparison import (
+    BreakEven,
+    CountRow,
+    DayChance,
+    FootingComparison,
+    MethodProbability,
+)
 from service.units.text import sentence
 from service.units.working import Step
 
@@ -75,7 +83,7 @@ def _chances(comparison: FootingComparison, console: Console) -> None:
         return
     title(console, "How sure that is")
     for one in comparison.probability_cheapest:
-        item(console, f"- {words(one.method)} is the cheapest with {percent(one.probability)}.")
+        item(console, f"- {words(one.method)}: cheapest in {jobs(one.probability)}{_of_equals(one)}.")
     _starts(starts, console)
     if comparison.probability_text:
         item(console, sentence(comparison.probability_text))
@@ -85,6 +93,10 @@ def _chances(comparison: FootingComparison, console: Console) -> None:
             console,
             f"Error of these figures by the way they are counted: at most {error:.2g} percentage points.",
         )
+
+
+def _of_equals(one: MethodProbability) -> str:
+    return "" if one.of_equals is None else f", of its equals in {jobs(one.of_equals)}"
 
 
 def _starts(starts: Sequence[tuple[str, tuple[DayChance, ...]]], console: Console) -> None:
@@ -115,7 +127,8 @@ def _started(name: str, chances: tuple[DayChance, ...], shown: Sequence[DayChanc
 
 
 def _flips(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
-    if comparison.flips:
+    shown = [flip for flip in comparison.flips if within_reach(flip)]
+    if shown:
         title(console, "What alone would turn the recommendation")
-    for flip in comparison.flips:
+    for flip in shown:
         item(console, f"- {sentence(names.in_text(flip.text))}")

@@ -10,13 +10,13 @@ from service.cli.item_names import ItemNames
 from service.cli.printing import NOTHING, Column, days, item, percent, table, three, title, words
 from service.cli.summary_break_even import print_break_even
 from service.cli.summary_ground import print_ground
-from service.cli.summary_schedule import print_schedule
+from service.cli.summary_schedule import print_dates, print_schedule
 from service.contract.report_comparison import FootingComparison, MethodComparison, Risk
 from service.units.text import sentence
 
 METHODS: tuple[Column, ...] = (
     ("method", "left"), ("use", "left"), ("no.", "right"), ("cost low / likely / high", "right"),
-    ("days to framing", "right"), ("date", "left"), ("cheapest", "right"), ("mix", "left"),
+    ("days to framing", "right"), ("date", "left"),
 )  # fmt: skip
 MIXES = {"bagged": "bags", "ready_mix": "truck"}
 MOST_SEVERE_FIRST = ("high", "moderate", "low")
@@ -24,23 +24,50 @@ STAYS_HERE = (
     "Work bought in, inspection fees and the crew's time are in these costs and not in the order; "
     "goods and hired machines of the method taken are in both."
 )
+MORE = "Tasks, risks, break-even, chances, the ground beside the house and all else: --all."
 
 
-def print_comparison(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
-    """Print the whole comparison, each part where there is something in it, items by their names."""
+def print_comparison(
+    comparison: FootingComparison, names: ItemNames, console: Console, *, everything: bool = False
+) -> None:
+    """Print the comparison, each part where there is something in it, items by their names.
+
+    That is a page of what decides; ``everything`` adds the rest, and the schedule in place of its dates alone.
+    """
     title(console, f"Footing methods{_currency(comparison)}")
-    chances = {one.method: one.probability for one in comparison.probability_cheapest}
-    ordered = sorted(comparison.methods, key=lambda method: not method.feasible)
-    table(console, METHODS, (_method(method, chances) for method in ordered))
     _recommended(comparison, names, console)
+    whose, chances = _chances(comparison)
+    ordered = sorted(comparison.methods, key=lambda method: not method.feasible)
+    columns: tuple[Column, ...] = (*METHODS, (whose, "right"), ("mix", "left"))
+    table(console, columns, (_method(method, chances) for method in ordered))
+    if everything:
+        print_schedule(comparison, console)
+    else:
+        print_dates(comparison, console)
+    _cost_parts(comparison, names, console)
+    if everything:
+        _rest(comparison, names, console)
+    elif comparison.methods:
+        item(console, MORE)
+
+
+def _rest(comparison: FootingComparison, names: ItemNames, console: Console) -> None:
     _crew_time(comparison, console)
     _why_not(comparison, console)
     _risks(comparison, names, console)
     _supplies(comparison, console)
-    _cost_parts(comparison, names, console)
     print_break_even(comparison, names, console)
     print_ground(comparison.ground_beside_house, console)
-    print_schedule(comparison, console)
+
+
+def _chances(comparison: FootingComparison) -> tuple[str, Mapping[str, float]]:
+    """The chance of being the cheapest of those that may be taken for it; of all where none is recommended."""
+    luck = comparison.probability_cheapest
+    if comparison.recommended is None:
+        return "cheapest", {one.method: one.probability for one in luck}
+    equal = {one.method: one.of_equals for one in luck if one.of_equals is not None}
+    # One that has no equal is the cheapest of nothing.
+    return "cheapest\nof its\nequals", equal if len(equal) > 1 else {}
 
 
 def _currency(comparison: FootingComparison) -> str:
@@ -88,11 +115,13 @@ def _crew_time(comparison: FootingComparison, console: Console) -> None:
 
 
 def _why_not(comparison: FootingComparison, console: Console) -> None:
-    lines = [
-        f"- {words(method.method)}: {sentence(one.text)}"
-        for method in comparison.methods
-        for one in method.why_not
-    ]
+    """Print what the reasons of the recommendation leave out, methods that share a reason in one line."""
+    said, found = " ".join(comparison.because), dict[str, list[str]]()
+    for method in comparison.methods:
+        for one in method.why_not:
+            if one.text not in said:
+                found.setdefault(one.text, []).append(words(method.method))
+    lines = [f"- {', '.join(methods)}: {sentence(text)}" for text, methods in found.items()]
     _listed(console, "Why not", lines)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rich.console import Console
 
 from service.cli.printing import NOTHING, Column, amount, days, item, table, title, words
+from service.contract.money import Money
 from service.contract.report_comparison import BesideHouseFooting, GroundBesideHouse, GroundOption
 from service.units.text import feet_inches, sentence
 
@@ -15,7 +16,8 @@ FOOTINGS: tuple[Column, ...] = (
     ("original ground at", "right"), ("clear of load line at", "right"),
 )  # fmt: skip
 OPTIONS: tuple[Column, ...] = (
-    ("what to do", "left"), ("verdict", "left"), ("footings", "right"), ("cost", "right"), ("difference", "right"),
+    ("what to do", "left"), ("verdict", "left"), ("footings", "right"), ("whole deck", "right"),
+    ("difference", "right"),
     ("days", "right"),
 )  # fmt: skip
 
@@ -35,6 +37,8 @@ def print_ground(ground: GroundBesideHouse | None, console: Console) -> None:
         )
     table(console, FOOTINGS, (_footing(one) for one in ground.footings))
     table(console, OPTIONS, _options(ground.options))
+    if any(option.cost for option in ground.options):
+        item(console, "Costs are of the whole deck, the difference is to the deck as it is answered here.")
     for option in ground.options:
         item(console, f"- {words(option.option)}: {sentence(option.because)}")
 
@@ -51,6 +55,16 @@ def _footing(one: BesideHouseFooting) -> tuple[str, ...]:
     )
 
 
+def _more(difference: Money | None) -> str:
+    """A difference with its sign.
+
+    >>> _more(Money("USD", "410.00")), _more(Money("USD", "-3.00")), _more(None)
+    ('+410', '-3', '-')
+    """
+    shown = amount(difference)
+    return shown if difference is None or shown[0] in "-0" else f"+{shown}"
+
+
 def _options(options: tuple[GroundOption, ...]) -> Iterator[tuple[str, ...]]:
     for one in options:
         yield (
@@ -58,6 +72,6 @@ def _options(options: tuple[GroundOption, ...]) -> Iterator[tuple[str, ...]]:
             words(one.verdict or ("possible" if one.possible else "not possible")),
             NOTHING if one.footings is None else str(one.footings),
             amount(one.cost),
-            amount(one.cost_difference),
+            _more(one.cost_difference),
             days(one.days),
         )

@@ -13,6 +13,15 @@ TASKS: tuple[Column, ...] = (
 )  # fmt: skip
 
 
+def print_dates(comparison: FootingComparison, console: Console) -> None:
+    """Print when framing can start and when the footings carry everything, without the tasks."""
+    shown = _shown(comparison)
+    if shown is not None and shown.schedule is not None:
+        title(console, f"Dates with {words(shown.method)}, in working days from layout")
+        for line in _lines(shown.schedule):
+            item(console, line)
+
+
 def print_schedule(comparison: FootingComparison, console: Console) -> None:
     """Print the schedule of the method recommended, or of the first that can be used where none is."""
     shown = _shown(comparison)
@@ -49,10 +58,12 @@ def _lines(schedule: Schedule) -> list[str]:
         found.append(
             f"That is {' / '.join(one or NOTHING for one in (dates.low, dates.likely, dates.high))}."
         )
-    if schedule.full_load_working_day is not None:
+    full = schedule.full_load_working_day
+    if full is not None:
         when = f", {schedule.full_load_date}" if schedule.full_load_date else ""
-        found.append(f"Full load from day {days(schedule.full_load_working_day.likely)}{when}: till then no stacks, "
-                     "no tub.")  # fmt: skip
+        # Piles carry all of it before there is anything to carry.
+        waits = ": till then no stacks, no tub" if full.likely > first.likely else ""
+        found.append(f"Full load from day {days(full.likely)}{when}{waits}.")
     if schedule.idle_days is not None:
         found.append(f"Of these the crew waits {days(schedule.idle_days.likely)} days.")
     if schedule.cold_weather:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from service.comparison.bought import Bought, bought, bought_with
 from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
 from service.comparison.digging import dig_share
+from service.comparison.longer_posts import longer_posts
 from service.comparison.mix import mixes
 from service.comparison.network import COLD
 from service.comparison.recommend import by_preference
@@ -127,7 +128,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
     """The method with every supply of concrete it may have, the one taken first."""
     needs = method.needs(sized, job.site)
-    always = bought(needs, job.prices)
+    always = [*bought(needs, job.prices), *longer_posts(sized, job.criteria, job.prices)]
     found = [_supplied(method, sized, needs, always, job, supply) for supply in _supplies(sized, job.spec)]
     if len(found) > 1 and all(one.cost is None for one in found):
         usual = supply_without_price([one.footing for one in sized], job.prices)

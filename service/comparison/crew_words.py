@@ -71,6 +71,10 @@ def _worth(number: float, rate: Decimal, unit: str) -> str:
 
 def _warning(crew: CrewTime) -> str:
     """The value of a day is another figure in either way: it must not be carried over as it stands."""
-    if crew.includes_wages:
-        return "The crew-day value would then be what an idle day loses, without wages: a smaller figure."
-    return "The crew-day value would then hold the wages: a larger figure."
+    held, size = ("without", "smaller") if crew.includes_wages else ("with", "larger")
+    if crew.day_value is None:
+        return f"A crew-day value would then be a day's worth {held} wages, a {size} figure."
+    return (
+        f"That uses the same crew-day value, so it is not comparable until a day's worth {held} wages is put in, a "
+        f"{size} figure."
+    )

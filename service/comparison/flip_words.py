@@ -11,6 +11,7 @@ from service.contract.report_comparison import Flip
 
 MOST_FLIPS = 8
 UNIT_OF_PIECES = "each"
+FACTOR_OF_REACH = 2.0  # convention of this service
 
 
 def told_flips(turns: Sequence[Turn], best: str, columns: Sequence[Column], count: int) -> tuple[Flip, ...]:
@@ -18,6 +19,11 @@ def told_flips(turns: Sequence[Turn], best: str, columns: Sequence[Column], coun
     every = [*turns, *_count_turns(best, columns, count)]
     nearest = sorted(every, key=lambda turn: turn.change)[:MOST_FLIPS]
     return tuple(_flip(turn, best) for turn in nearest)
+
+
+def within_reach(flip: Flip) -> bool:
+    """Return whether an input could be so otherwise: a price more than twice or less than half of what it is is not."""
+    return flip.input != "unit_price" or 1 / FACTOR_OF_REACH <= flip.at / flip.now <= FACTOR_OF_REACH
 
 
 def _count_turns(best: str, columns: Sequence[Column], count: int) -> Iterator[Turn]:

@@ -14,6 +14,17 @@ NAMES: Mapping[str, str] = {
 }
 
 
+def jobs(chance: float) -> str:
+    """Return a chance as a builder says it; what is not certain is not said to be.
+
+    >>> jobs(0.624), jobs(0.998), jobs(0.002), jobs(1.0)
+    ('62 of 100 jobs', '99 of 100 jobs', 'fewer than 1 of 100 jobs', '100 of 100 jobs')
+    """
+    if 0 < chance < 0.01:
+        return "fewer than 1 of 100 jobs"
+    return f"{99 if 0.99 < chance < 1 else round(chance * 100)} of 100 jobs"
+
+
 def plain(method: str) -> str:
     """Return a method's name as it stands in a sentence.
 

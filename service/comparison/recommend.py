@@ -8,7 +8,8 @@ from decimal import Decimal
 from itertools import zip_longest
 
 from service.comparison.cost import Cost
-from service.comparison.method_words import name, plain
+from service.comparison.flip_words import within_reach
+from service.comparison.method_words import jobs, name, plain
 from service.comparison.result import (
     LESSER_SERVICE,
     STATUS_RANK,
@@ -184,7 +185,7 @@ def because(
         *_too_close(chosen.best, chosen.rivals),
         *_likelihood(chosen.best, chosen.rivals, chances),
         *_ground(chosen.best),
-        *(f"What would turn it: {flip.text}" for flip in flips[:2]),
+        *(f"What would turn it: {flip.text}" for flip in [one for one in flips if within_reach(one)][:2]),
         *(_no_price(one) for one in chosen.unpriced),
         *_lesser(chosen.best, chosen.lesser),
         *ruled_out,
@@ -292,17 +293,13 @@ def _likelihood(
         return
     ours, top = of_equals[best.method], max(of_equals, key=lambda one: of_equals[one])
     if ours >= of_equals[top]:
-        yield f"Of these equals {plain(best.method)} come out cheapest {_jobs(ours)} of 100 jobs like this one."
+        yield f"Of these equals {plain(best.method)} come out cheapest in {jobs(ours)} like this one."
         return
     other = next(one for one in rivals if one.method == top)
     yield (
-        f"Counting bad luck too, {plain(top)} come out cheapest {_jobs(of_equals[top])} of 100 jobs, "
-        f"{plain(best.method)} {_jobs(ours)}{_why_later(best, other)}."
+        f"Counting bad luck too, {plain(top)} come out cheapest in {jobs(of_equals[top])}, "
+        f"{plain(best.method)} in {jobs(ours)}{_why_later(best, other)}."
     )
-
-
-def _jobs(chance: float) -> str:
-    return f"in {chance * 100:.0f}"
 
 
 def _why_later(best: MethodResult, other: MethodResult) -> str:

@@ -246,7 +246,10 @@ class BesideHouseFooting(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GroundOption(msgspec.Struct, frozen=True, kw_only=True):
-    """One way to deal with the ground beside the house, priced. ``cost_difference`` is against the frame answered."""
+    """One way to deal with the ground beside the house, priced.
+
+    ``cost`` is of the whole deck, ``cost_difference`` against the one answered.
+    """
 
     option: str
     possible: bool

@@ -25,8 +25,12 @@ from service.contract.choices import (
 )
 
 CurrencyCode = Annotated[str, Meta(pattern=r"^[A-Z]{3}$")]
-HourlyRate = Annotated[str, Meta(pattern=r"^(1000\.00|[0-9]{1,3}\.[0-9]{2})$")]
-DayValue = Annotated[str, Meta(pattern=r"^(100000\.00|[0-9]{1,5}\.[0-9]{2})$")]
+HourlyRate = Annotated[
+    str, Meta(pattern=r"^(1000\.00|[0-9]{1,3}\.[0-9]{2})$", extra={"range": ("0.00", "1000.00")})
+]
+DayValue = Annotated[
+    str, Meta(pattern=r"^(100000\.00|[0-9]{1,5}\.[0-9]{2})$", extra={"range": ("0.00", "100000.00")})
+]
 
 
 class CostCeiling(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -97,7 +97,26 @@ def faults_in(value: Any, info: inspect.Type, at: str = "") -> Iterator[Fault]:
     """
     actual = settled(info, value)
     for fault in _WALKS[type(actual)](value, actual, at):
-        yield _exemplified(fault, info, at)
+        yield _exemplified(_ranged(fault, info, at), info, at)
+
+
+def _ranged(fault: Fault, info: inspect.Type, at: str) -> Fault:
+    """A number written as a text is held by a pattern, which says nothing of its range to people."""
+    limits = _limits(info) if fault.pointer == at and fault.code == "bad_pattern" else None
+    if limits is None or fault.allowed is None:
+        return fault
+    least, most = limits
+    detail = f"an amount of {least} to {most} with two decimals is needed here"
+    allowed = msgspec.structs.replace(fault.allowed, min=least, max=most)
+    return msgspec.structs.replace(fault, detail=detail, allowed=allowed)
+
+
+def _limits(info: inspect.Type) -> tuple[str, str] | None:
+    if isinstance(info, inspect.UnionType):
+        return next(filter(None, map(_limits, info.types)), None)
+    if not isinstance(info, inspect.Metadata):
+        return None
+    return (info.extra or {}).get("range") or _limits(info.type)
 
 
 def _exemplified(fault: Fault, info: inspect.Type, at: str) -> Fault:

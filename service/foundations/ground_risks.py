@@ -88,7 +88,11 @@ def ground_risks_of(sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
 def grave_in_holes(sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:
     """Return the gravest that can happen to holes: water, caving or rock that may stop them from being made.
 
-    Footings that are alike may be given once.
+    Source: the rules above; which of them is grave is a convention of this service.
+
+    Args:
+        sized: the footings, those that are alike once is enough; lengths in in, as named.
+        site: the ground, depths in in.
 
     >>> grave_in_holes((), Site(criteria, facts))
     ()

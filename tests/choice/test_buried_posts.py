@@ -138,7 +138,7 @@ def test_what_holds_a_post_at_its_foot(method: str, base: str | None) -> None:
 def test_what_a_deck_costs_counts_every_line_once() -> None:
     """Order and footing work share goods and hire; beyond the order come work bought in, fees, wages and days."""
     crew = {"currency": "USD", "hourly_rate": "48.00", "crew_day_value": "1450.00"}
-    for method in ("tube_form_pier", "helical_pile"):
+    for method in ("tube_form_pier", "helical_pile", "post_on_buried_pad"):
         found = worked(foundation={"method": method}, crew=crew)
         assert found.method is not None
         assert found.method.cost is not None

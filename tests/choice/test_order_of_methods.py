@@ -87,7 +87,9 @@ def test_goods_are_those_of_the_comparison(deck: str, method: str) -> None:
     assert found.method.method == method
     assert {one.method for one in found.frame.footings} == {method}
     kinds = [(line.item.partition(".")[0], line) for line in found.method.lines]
-    goods = {x.item: x.quantity for kind, x in kinds if kind not in (*CUT, "service") and not _fee(x.item)}
+    goods = {
+        x.item: x.quantity for kind, x in kinds if kind not in (*CUT, "post", "service") and not _fee(x.item)
+    }
     goods |= {x.item: x.quantity for _, x in kinds if x.item.endswith(".bell")}
     assert goods == ordered(found)
 

@@ -105,7 +105,11 @@ def whole() -> FootingComparison:
         methods=(pier, pile, block),
         break_even=BreakEven(methods=(PILE, PIER), crew_day_value=usd("415.99"), footing_count=8.68,
                              working=(step("N", 2, "each", "footings of this deck"),)),
-        probability_cheapest=(MethodProbability(PIER, 0.6234), MethodProbability(PILE, 0.004)),
+        probability_cheapest=(
+            MethodProbability(PIER, 0.31, 0.6234),
+            MethodProbability(PILE, 0.004, 0.3766),
+            MethodProbability(BLOCK, 0.686),
+        ),
         recommended=PIER,
         because=("piers cost least",),
         by_count=(CountRow(footings=4, cheapest=PILE, methods=(
@@ -122,27 +126,34 @@ def whole() -> FootingComparison:
     )  # fmt: skip
 
 
-def printed(comparison: FootingComparison) -> str:
+def printed(comparison: FootingComparison, everything: bool = True) -> str:
     out = io.StringIO()
-    print_comparison(comparison, ItemNames(), Console(file=out, width=PAGE_COLUMNS, highlight=False))
+    console = Console(file=out, width=PAGE_COLUMNS, highlight=False)
+    print_comparison(comparison, ItemNames(), console, everything=everything)
     return out.getvalue()
 
 
-# A text of each part, and the field without which it must not be printed.
+# A text of each part, and the field without which it must not be printed; first what stands on the one page.
+FIRST = {
+    "Recommended: tube form pier": ("recommended", None),
+    "Piers cost least.": ("because", ()),
+}
 PARTS = {
+    **FIRST,
     "415.99 USD": ("break_even", None),
     "fewer than 8.7 footings": ("break_even", None),
     "* 800, 1.0 d": ("by_count", ()),
-    "tube form pier is the cheapest with 62 %": ("probability_cheapest", ()),
-    "< 1 %": ("probability_cheapest", ()),
+    "tube form pier: cheapest in 31 of 100 jobs, of its equals in 62 of 100 jobs.": (
+        "probability_cheapest",
+        (),
+    ),
+    "helical pile: cheapest in fewer than 1 of 100 jobs": ("probability_cheapest", ()),
     "at most 0.12 percentage points": ("probability_error_points", None),
     "Counted over 4,096": ("probability_text", None),
     "A crew-day under 410 USD": ("flips", ()),
     "Every day counts.": ("crew_time", None),
     "GROUND BESIDE THE HOUSE": ("ground_beside_house", None),
     "Piles end in original ground.": ("ground_beside_house", None),
-    "Recommended: tube form pier": ("recommended", None),
-    "Piers cost least.": ("because", ()),
 }
 
 
@@ -152,6 +163,64 @@ def test_a_part_is_printed_where_it_is_there_and_only_then(text: str) -> None:
     full, bare = whole(), msgspec.structs.replace(whole(), **{name: nothing})
     assert text in " ".join(printed(full).split())
     assert text not in " ".join(printed(bare).split())
+
+
+def test_one_page_has_what_decides_and_says_where_the_rest_is() -> None:
+    page = " ".join(printed(whole(), everything=False).split())
+    assert {text for text in PARTS if text in page} == set(FIRST)
+    order = (
+        "Recommended: tube form pier",
+        "use no. cost",
+        "Framing starts after",
+        "WHAT TUBE FORM PIER COSTS",
+        "--all",
+    )
+    places = [page.index(text) for text in order]
+    assert places == sorted(places)
+    assert "--all" not in printed(whole())
+    assert "dig" not in page.split()
+
+
+def test_chances_in_the_table_are_of_equals_where_there_are_several() -> None:
+    bare = msgspec.structs.replace(whole(), recommended=None)
+    assert [chance in printed(whole(), False) for chance in ("62 %", "31 %")] == [True, False]
+    assert [chance in printed(bare, False) for chance in ("62 %", "31 %")] == [False, True]
+    alone = msgspec.structs.replace(whole(), probability_cheapest=(MethodProbability(PIER, 0.31, 1.0),))
+    assert "100 %" not in printed(alone, False)
+
+
+def test_why_not_leaves_out_what_the_reasons_say_and_joins_what_is_alike() -> None:
+    shared = CodedText("too_steep", "the ground falls 5 in per ft")
+    methods = tuple(method(one, feasible=False, why_not=(shared,)) for one in (PIER, PILE))
+    text = printed(msgspec.structs.replace(whole(), methods=methods))
+    assert "- tube form pier, helical pile: The ground falls 5 in per ft." in text
+    said = ("Poured tube piers and helical piles are out: the ground falls 5 in per ft.",)
+    assert "WHY NOT" not in printed(msgspec.structs.replace(whole(), methods=methods, because=said))
+
+
+def test_a_price_that_would_have_to_double_is_not_shown() -> None:
+    def flip(now: float, at: float) -> Flip:
+        return Flip(input="unit_price", pointer=None, item="rental.auger.day", unit="USD", now=now, at=at,
+                    change_percent=(at - now) / now * 100, to_method=PILE, text=f"an auger at {at:g}")  # fmt: skip
+
+    flips = tuple(flip(118, at) for at in (3876.8, 236, 59, 58))
+    text = printed(msgspec.structs.replace(whole(), flips=flips))
+    assert [f"An auger at {flip.at:g}." in text for flip in flips] == [False, True, True, False]
+
+
+def test_piles_that_carry_at_once_wait_for_nothing() -> None:
+    at_once = msgspec.structs.replace(SCHEDULE, full_load_working_day=SCHEDULE.first_framing_working_day)
+    first, later = (printed(msgspec.structs.replace(whole(), methods=(method(PIER, schedule=one),)))
+                    for one in (at_once, SCHEDULE))  # fmt: skip
+    assert "Full load from day 4.3, 2027-04-16." in first
+    assert "Full load from day 9.0, 2027-04-16: till then no stacks, no tub." in later
+
+
+def test_options_beside_the_house_cost_the_whole_deck() -> None:
+    text = " ".join(printed(whole()).split())
+    assert "whole deck difference" in text
+    assert "2,500 +410" in text
+    assert "Costs are of the whole deck" in text
 
 
 def test_a_row_a_method_with_what_a_builder_asks_first() -> None:
@@ -233,6 +302,9 @@ def test_a_design_prints_every_method_it_compared() -> None:
         jurisdiction="alder-county", levels=[{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}]
     )
     comparison = designed(spec, context("alder-county")).footing_comparison
-    text = " ".join(printed(comparison).split())
-    assert all(one.method.replace("_", " ") in text for one in comparison.methods)
-    assert "in both." in text
+    page = printed(comparison, everything=False)
+    # a long name goes on in the line below
+    begun = {" ".join(one.method.split("_")[:2]) for one in comparison.methods}
+    assert len(begun) == 6
+    assert all(any(line.startswith(name) for line in page.splitlines()) for name in begun)
+    assert "in both." in " ".join(page.split())

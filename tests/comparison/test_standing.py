@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from service.comparison.flip_words import within_reach
 from service.comparison.recommend import choose_method
 from service.contract.report import DesignReport
 from service.contract.report_comparison import FootingComparison
@@ -34,7 +35,7 @@ def equals(found: FootingComparison) -> dict[str, float]:
 # A deck that no footing makes good, and a number its engineer would ask about.
 DOUBTFUL: dict[str, tuple[str, dict[str, Any], str]] = {
     "fill-and-peat": (SMALL, {"soil_class": "organic_or_fill", "soil_bearing_psf": 1500}, "1500 psf"),
-    "steep": (SMALL, {"grade_fall_y_in_per_ft": 7}, "7 in per ft"),
+    "steep": (SMALL, {"grade_fall_x_in_per_ft": 4, "grade_fall_y_in_per_ft": 6}, "7.21 in per ft"),
     "better-soil-than-the-place": (SMALL, {"soil_class": "sandy_gravel"}, "3000 psf"),
     "hot-tub": ("hot-tub.json", {}, "4600 lb"),
 }
@@ -149,3 +150,11 @@ def test_where_every_hole_floods_one_is_still_recommended() -> None:
     )
     assert found.wire.recommended == "tube_form_pier"
     assert any(one.startswith("Mind this: ground water at 4 in") for one in found.wire.because)
+
+
+def test_a_price_that_would_have_to_double_is_no_reason() -> None:
+    found = deck("hot-tub.json").footing_comparison
+    assert any(flip.input == "unit_price" and flip.at > 2 * flip.now for flip in found.flips)
+    assert not any(
+        flip.text in line for flip in found.flips if not within_reach(flip) for line in found.because
+    )

@@ -61,8 +61,11 @@ def test_soil_nobody_knows_is_refused(value: str) -> None:
 def test_absurd_pay_is_refused_with_its_form(field: str, value: str) -> None:
     (fault,) = faults(_given("crew", field, value))
     assert (fault.pointer, fault.code) == (f"/crew/{field}", "bad_pattern")
+    most = {"hourly_rate": "1000.00", "crew_day_value": "100000.00"}[field]
     assert fault.allowed
     assert fault.allowed.pattern
+    assert (fault.allowed.min, fault.allowed.max) == ("0.00", most)
+    assert f"0.00 to {most} " in fault.detail
 
 
 def test_every_absurd_value_is_named_at_once() -> None:

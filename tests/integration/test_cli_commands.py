@@ -145,14 +145,29 @@ def test_cli_summary_reads_as_words(folder: Path) -> None:
 
 def test_cli_compare_prints_the_comparison_or_its_json(folder: Path) -> None:
     deck = "openapi/examples/footings-narrow-way-in.json"
-    page, answer = (run(f"deck-framing compare {deck}{flag}", folder) for flag in ("", " --json"))
+    page, answer = (run(f"deck-framing compare {deck}{flag}", folder) for flag in (" --all", " --json"))
     assert (page.returncode, answer.returncode) == (0, 0), page.stderr
     found = json.loads(answer.stdout)["footing_comparison"]
     text = " ".join(page.stdout.split())
     assert f"Recommended: {found['recommended'].replace('_', ' ')}" in text
-    assert "The way in is 30 in wide, the machine needs 48 in." in text
-    assert all(one["method"].replace("_", " ") in text for one in found["methods"])
+    assert "the way in is 30 in wide, the machine needs 48 in" in text.lower()
+    lines = page.stdout.splitlines()
+    # a long name goes on in the line below
+    begun = [" ".join(one["method"].split("_")[:2]) for one in found["methods"]]
+    assert all(any(line.startswith(name) for line in lines) for name in begun)
     assert max(map(len, page.stdout.splitlines())) <= PAGE_COLUMNS
+
+
+def test_cli_compare_starts_with_the_verdict_of_the_deck(folder: Path) -> None:
+    page = run("deck-framing compare openapi/examples/hot-tub.json", folder)
+    assert page.returncode == 0, page.stderr
+    verdict, _, rest = page.stdout.partition("FOOTING METHODS")
+    assert "ENGINEER REQUIRED" in verdict
+    assert "Hot tub of 4600 lb" in verdict
+    assert "The deck itself needs an engineer:" in " ".join(rest.split())
+    assert "BREAK-EVEN" not in rest
+    everything = run("deck-framing design openapi/examples/hot-tub.json --summary --all", folder).stdout
+    assert "HOW SURE THAT IS" in everything
 
 
 def test_cli_summary_says_how_every_board_is_cut(folder: Path) -> None:

@@ -142,7 +142,7 @@ def _beams(demand: Demand, site: Site, edition: str) -> CannotServe | None:
     if site.criteria.rulebook.in_force_settings.pier_blocks_carry_beams:
         return None
     text = (
-        f"{edition} lets joists bear straight on blocks, with 0 beams and posts between; here a block would carry "
+        f"{edition} lets joists bear straight on blocks, with no beam or post between; here a block would carry "
         f"{demand.sizing_load_lb:,.0f} lb of a beam"
     )
     return CannotServe("not_allowed_here", text)

@@ -103,7 +103,7 @@ class PostOnBuriedPad:
 
 def _refused(demand: Demand, site: Site) -> CannotServe | None:
     if demand.post is None:
-        text = f"the beam lies {demand.top_above_grade_in:.3g} in above the ground: no post stands there to take down"
+        text = f"the beam lies {demand.top_above_grade_in:.3g} in above the ground: there is no post to set on a pad"
         return CannotServe("no_post_here", text)
     species = site.criteria.species
     if species in NATURALLY_DURABLE:
