@@ -20,8 +20,9 @@ from service.contract.report_frame import Level, Splice, Support
 
 BAND = {"wall": "wood_band", "door_sill_height_in": 37.5, "rim_depth_in": 11.25, "foundation_depth_in": 96}
 ALONE = {"house": {"wall": "none"}}
+CRAWL = {**BAND, "foundation_depth_in": 48}  # no footing of the ledger deck is near its fill
 DECKS: dict[str, dict[str, Any]] = {
-    "ledger": {"house": BAND, "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}]},
+    "ledger": {"house": CRAWL, "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}]},
     "alone": {**ALONE, "levels": [{"width_ft": 18, "projection_ft": 12, "surface_height_in": 40}]},
     "low": {**ALONE, "levels": [{"width_ft": 14, "projection_ft": 10, "surface_height_in": 21.5}],
             "framing": {"joist_size": "2x8", "beam_size": "2x8"}},
