@@ -74,4 +74,4 @@ def test_deep_frost_costs_more_wood_in_a_whole_deck() -> None:
     assert low < high
     assert shallow.cost
     assert deep.cost
-    assert float(deep.cost.likely) - float(shallow.cost.likely) >= high - low
+    assert float(deep.cost.likely) - float(shallow.cost.likely) >= high - low - 0.005
