@@ -59,8 +59,9 @@ def _verdict(verdict: Verdict, console: Console) -> None:
     console.print(
         Text.assemble((words(status).upper(), f"bold {_COLOURS[status]}"), f": {_MEANINGS[status]}")
     )
-    for reason in verdict.reasons:
-        item(console, f"- {sentence(reason.text)}")
+    # One sentence may hold for many members; the report has each by its name.
+    for text in dict.fromkeys(reason.text for reason in verdict.reasons):
+        item(console, f"- {sentence(text)}")
 
 
 def _attachment(report: DesignReport, console: Console) -> None:

@@ -53,7 +53,7 @@ def _task(task: Task) -> tuple[str, ...]:
 
 def _lines(schedule: Schedule) -> list[str]:
     first, dates = schedule.first_framing_working_day, schedule.first_framing_dates
-    found = [f"Framing starts after {days(first.low)} / {days(first.likely)} / {days(first.high)} days."]
+    found = [f"Framing starts on working day {first.low:g} / {first.likely:g} / {first.high:g}."]
     if dates is not None:
         found.append(
             f"That is {' / '.join(one or NOTHING for one in (dates.low, dates.likely, dates.high))}."

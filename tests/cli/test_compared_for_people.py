@@ -171,7 +171,7 @@ def test_one_page_has_what_decides_and_says_where_the_rest_is() -> None:
     order = (
         "Recommended: tube form pier",
         "use no. cost",
-        "Framing starts after",
+        "Framing starts on working day",
         "WHAT TUBE FORM PIER COSTS",
         "--all",
     )
