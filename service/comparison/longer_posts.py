@@ -39,7 +39,7 @@ def longer_posts(sized: Sequence[Sized], criteria: Criteria, prices: PriceBook |
         yield Bought(
             item=item,
             quantity=sum(feet for feet, _ in every),
-            unit="ft",
+            unit="lineal_ft",
             per_footing=True,
             # Posts come in lengths: what a foot more costs is not the same everywhere.
             extended=line_total(sum(amounts, Decimal(0)), 1.0) if len(amounts) == len(every) else None,

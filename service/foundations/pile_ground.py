@@ -10,9 +10,11 @@ from service.foundations.site import Site
 from service.units.citation import from_memory
 from service.units.finding import SLACK
 
-FIXED_IN = 60.0  # IBC 1810.2.1, from memory: a free pile is held 5 ft down in firm ground, 10 ft in soft
+# IBC 1810.2.1, from memory: a free pile is held 5 ft down in firm ground, 10 ft in soft; soil that does not flow
+# keeps a shaft from buckling.
+FIRM_FIXED_IN, SOFT_FIXED_IN = 60.0, 120.0
 FREE_IN = 12.0  # convention of this service: tops higher than this are named
-HELD = from_memory("IBC 1810.2.1", "depth at which a pile standing free is held, 5 ft in firm ground")
+HELD = from_memory("IBC 1810.2.1", "depth at which a pile standing free is held, 10 ft in soft ground")
 UNKNOWN_FILL = Caution(
     code="backfill_settles",
     text="how deep the house's foundation goes is not known: a helix could end in its backfill, and a shaft stand "
@@ -45,7 +47,8 @@ def pile_ground_reasons(demand: Demand, site: Site, edge_in: float) -> tuple[Rea
     """Return why an engineer has to look at a pile because of the ground round it.
 
     Source: IRC Table R401.4.1 for soil without a value; helices in sand bear by q' Nq, whose factor no table here has;
-    IBC 1810.2.1, from memory, for shafts in loose fill: of a free-standing deck nothing else holds them.
+    IBC 1810.2.1, from memory, for shafts in loose fill so deep that it does not hold them: of a
+    free-standing deck nothing else does.
 
     Args:
         demand: whether the deck hangs on the house.
@@ -65,7 +68,7 @@ def pile_ground_reasons(demand: Demand, site: Site, edge_in: float) -> tuple[Rea
         )
         found.append(Reason(code="soil_needs_engineer", text=text, member=member))
     deep_in = fill_in(demand, site, edge_in)
-    if deep_in > FIXED_IN + SLACK and not demand.attached:
+    if deep_in > SOFT_FIXED_IN + SLACK and not demand.attached:
         text = (
             f"the shaft goes through {deep_in:.4g} in of loose fill under a deck that stands free: what keeps it from "
             "swaying is designed"
@@ -91,7 +94,7 @@ def pile_ground_cautions(demand: Demand, site: Site, beside: BesideHouse) -> tup
     found = [] if beside.in_zone is not None else [UNKNOWN_FILL]
     deep_in, out_in = fill_in(demand, site, beside.edge_in), demand.top_above_grade_in
     said = []
-    if deep_in > FIXED_IN + SLACK:
+    if deep_in > FIRM_FIXED_IN + SLACK:
         said.append(f"goes through {deep_in:.4g} in of loose fill")
     if out_in > FREE_IN + SLACK:
         said.append(f"stands {out_in:.4g} in out of the ground")

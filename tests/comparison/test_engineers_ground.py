@@ -156,6 +156,7 @@ FILL = [(30.0, 90.0, True), (60.0, 60.0, False), (59.0, 61.0, True), (120.0, 0.0
 @pytest.mark.parametrize(("edge_in", "fill_in", "deep"), FILL)
 def test_shafts_in_deep_fill(edge_in: float, fill_in: float, deep: bool, result: Result) -> None:
     """An 8 ft basement at one to one: 96 - (x - 24) in of fill at x; over 5 ft of it is named."""
+    # What lets it stay within the tables: soil that does not flow holds a shaft, IBC 1810.2.1, from memory.
     wide_in = result(PILE).sized[0].footing.width_in
     place = {"y_ft": (edge_in + wide_in / 2.0) / 12.0}
     free, hung = (result(PILE, {**place, "attached": attached}) for attached in (False, True))
@@ -164,8 +165,19 @@ def test_shafts_in_deep_fill(edge_in: float, fill_in: float, deep: bool, result:
         assert bool(said) == deep
         assert not said or f"{fill_in:g} in of loose fill" in said[0]
     assert hung.status == "prescriptive"
-    assert codes(free) == ({"pile_shaft_unbraced"} if deep else set())
-    assert (free.status == "engineer_required") == deep
+    assert free.status == "prescriptive"
+
+
+@pytest.mark.parametrize(("house_in", "asked"), [(114.0, False), (150.0, True)])
+def test_shafts_in_fill_deeper_than_soft_ground_holds(house_in: float, asked: bool, result: Result) -> None:
+    """10 ft in soft ground, IBC 1810.2.1, from memory: beyond it a free-standing deck's shafts are an engineer's."""
+    free, hung = (
+        result(PILE, {"y_ft": 2.0, "attached": attached}, foundation_depth_in=house_in)
+        for attached in (False, True)
+    )
+    assert (free.status == "engineer_required") == asked
+    assert codes(free) == ({"pile_shaft_unbraced"} if asked else set())
+    assert hung.status == "prescriptive"
 
 
 def test_a_pile_that_stands_far_out_is_named(result: Result) -> None:

@@ -38,7 +38,7 @@ def test_by_hand(frost_in: float, each: Decimal, criteria: Make, facts: Foundati
     given = criteria(frost_depth_in=frost_in)
     one = served(PostOnBuriedPad(), demand(2600.0, post_height_in=30.0), Site(given, facts))
     (line,) = longer_posts((one, one), given, book())
-    assert (line.item, line.unit, line.per_footing, line.unit_price) == (POST, "ft", True, None)
+    assert (line.item, line.unit, line.per_footing, line.unit_price) == (POST, "lineal_ft", True, None)
     down_in = 3.0 + frost_in - 7.0
     assert line.quantity == pytest.approx(2 * (down_in + 1.0) / 12)
     assert line.extended == round(2 * each, 2)

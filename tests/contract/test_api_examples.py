@@ -13,6 +13,12 @@ RECORDED: list[dict[str, Any]] = json.loads((EXAMPLES / "answers.json").read_tex
 # What each deck is there to show, written down apart from what is recorded.
 SHOWN = {
     "clipped-corner": ("prescriptive", "ledger"),
+    "footings-beside-basement": ("prescriptive", "freestanding"),
+    "footings-in-water": ("engineer_required", "ledger"),
+    "footings-large-idle-days": ("prescriptive", "ledger"),
+    "footings-low-on-rock": ("engineer_required", "freestanding"),
+    "footings-narrow-way-in": ("prescriptive", "ledger"),
+    "footings-small-attached": ("prescriptive", "ledger"),
     "freestanding-veneer": ("prescriptive", "freestanding"),
     "hillside": ("prescriptive", "ledger"),
     "hot-tub": ("engineer_required", "ledger"),

@@ -13,7 +13,6 @@ from typing import IO
 
 import msgspec
 
-from service.comparison.draws import warm
 from service.web.desk import Desk
 from service.web.streams.messages import DESK, HEADER, READY, WORKED, Task, desk_loaded, frame
 from service.web.streams.work import work_task
@@ -64,7 +63,6 @@ def _kept(content: bytes) -> Desk:
     """A desk stays for thousands of lines, so the collector need not look through it each time."""
     gc.unfreeze()
     desk = desk_loaded(content)
-    warm(desk.facts)
     gc.collect()
     gc.freeze()
     return desk
