@@ -220,6 +220,10 @@ def test_a_deck_s_order_has_the_pieces_of_the_joints_its_frame_states():
     for ply in range(1, beam.plies + 1):
         joints = sorted(posts[splice.at_post] for splice in beam.splices if splice.ply == ply)
         wanted += [b - a for a, b in pairwise((0.0, *joints, length))]
+    # The ledger's two boards are of one item and length with some of the beam's, and stand on one line with them.
+    shared = [piece for piece in report.takeoff.pieces if {beam.id, "main.ledger-1"} <= set(piece.members)]
+    assert [piece.length_in for piece in shared] == [192.0]
+    wanted += [192.0] * 2
     assert plies_of(report, beam.id) == pytest.approx(sorted(wanted), abs=1 / 16)
 
 
