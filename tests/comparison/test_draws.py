@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
 import itertools
-from queue import SimpleQueue
 
 import numpy as np
 import pytest
@@ -14,8 +12,6 @@ from service.app import bundled_snapshot, make_desk
 from service.comparison.draws import LATTICE, POINTS, lattice, luck, sampled, triangle
 from service.comparison.network import network
 from service.foundations.facts import DUG, FoundationFacts, parse_facts
-from service.web.streams.messages import DESK, READY, desk_dumped, frame
-from service.web.streams.worker import _answers
 
 WEIGHT = 0.05
 
@@ -109,20 +105,6 @@ def test_no_first_call_waits_for_the_draws(fact_texts: dict[str, str]) -> None:
     cold, made = parse_facts(fact_texts), make_desk(bundled_snapshot())
     assert kept_after(cold) == len(DUG) + 1
     assert kept_after(made.facts) == 0
-
-
-def test_nor_does_a_process_that_gets_a_desk() -> None:
-    content = desk_dumped(make_desk(bundled_snapshot()))
-    waiting: SimpleQueue[tuple[bytes, bytes]] = SimpleQueue()
-    waiting.put((DESK, content))
-    drawn, networks = luck.cache_info().misses, sampled.cache_info().misses
-    try:
-        assert next(_answers(waiting)) == frame(READY)
-        # before it says that it is ready
-        assert luck.cache_info().misses == drawn + 1
-        assert sampled.cache_info().misses >= networks + len(DUG)
-    finally:
-        gc.unfreeze()
 
 
 def test_what_is_kept_of_the_draws_has_a_bound() -> None:
