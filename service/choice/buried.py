@@ -18,7 +18,6 @@ from service.foundations.method import Sized
 from service.framing.heights import CAP_SEAT_IN
 from service.sizing.criteria import Criteria
 from service.takeoff.framing_parts import BURIED_METHODS
-from service.takeoff.groundwork import pad_top_in
 
 JUDGED_AGAIN = ("post_height", "post_compression")
 
@@ -63,7 +62,7 @@ def _on_pad(post: Post, pads: Mapping[str | None, Sized]) -> Post:
     found = pads.get(post.id)
     if found is None:
         return post
-    down_in = found.demand.grade_height_in + found.demand.top_above_grade_in - pad_top_in(found.footing)
+    down_in = found.demand.grade_height_in + found.demand.top_above_grade_in - found.footing.top_height_in
     height = post.height_in + down_in
     # It stands on its pad, without the stand-off that a base gives.
     return msgspec.structs.replace(post, height_in=height, cut_length_in=height - CAP_SEAT_IN, base=None)

@@ -24,13 +24,12 @@ from service.contract.report_comparison import CountRow, MethodAtCount
 from service.rules.price_book import PriceBook, PriceLine
 from service.takeoff.concrete import (
     BAG_SIZES_LB,
-    CUFT_PER_CUYD,
     LOAD_STEP_CUYD,
     READY_MIX,
     SHORT_LOAD,
-    WASTE_PERCENT,
-    YIELD_CUFT_PER_LB,
     bag_item,
+    bags,
+    loads_cuyd,
 )
 from service.takeoff.pricing import for_sale, line_total
 
@@ -197,8 +196,8 @@ def _bags(volumes: Numbers, prices: PriceBook) -> Numbers:
     offers = []
     for size in BAG_SIZES_LB:
         for line in for_sale(prices, bag_item(size)):
-            needed = volumes * (1 + WASTE_PERCENT / 100) / (YIELD_CUFT_PER_LB * size)
-            offers.append(_charge(line, np.ceil(np.round(needed, 6)).astype(np.int64), 1))
+            counts = np.array([[bags(volume, size) for volume in row] for row in volumes.tolist()])
+            offers.append(_charge(line, counts, 1))
     least: Numbers = np.minimum.reduce(offers)
     return least
 
@@ -206,9 +205,9 @@ def _bags(volumes: Numbers, prices: PriceBook) -> Numbers:
 def _loads(volumes: Numbers, prices: PriceBook) -> Numbers:
     """Cents of ready-mix by the quarter yard, with the fee where the load is short."""
     mix = for_sale(prices, READY_MIX)[0]
-    quarters = volumes * (1 + WASTE_PERCENT / 100) / CUFT_PER_CUYD / LOAD_STEP_CUYD
-    least = round((mix.pack_quantity or 0) / LOAD_STEP_CUYD)
-    loads = np.maximum(np.ceil(np.round(quarters, 6)).astype(np.int64), least)
+    least = mix.pack_quantity or 0
+    ordered = [[loads_cuyd(volume, least) / LOAD_STEP_CUYD for volume in row] for row in volumes.tolist()]
+    loads = np.rint(np.array(ordered)).astype(np.int64)
     cents = _charge(mix, loads, round(1 / LOAD_STEP_CUYD))
     for fee in for_sale(prices, SHORT_LOAD)[:1]:
         short = loads * LOAD_STEP_CUYD < (fee.pack_quantity or 0)

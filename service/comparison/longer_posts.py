@@ -11,7 +11,6 @@ from service.framing.heights import CAP_SEAT_IN, STAND_OFF_IN
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
 from service.takeoff.framing_parts import BURIED_METHODS
-from service.takeoff.groundwork import pad_top_in
 from service.takeoff.items import post, treatment
 from service.takeoff.ladders import share_of_board
 from service.takeoff.pricing import for_sale, line_total
@@ -54,7 +53,7 @@ def _item(size: str, criteria: Criteria) -> str:
 def _cut_lengths_in(one: Sized) -> tuple[float, float]:
     """The post as it would stand on a pier, and down to its pad."""
     demand = one.demand
-    down_in = demand.grade_height_in + demand.top_above_grade_in - pad_top_in(one.footing)
+    down_in = demand.grade_height_in + demand.top_above_grade_in - one.footing.top_height_in
     on_pier_in = max(0.0, demand.post_height_in - STAND_OFF_IN - CAP_SEAT_IN)
     return on_pier_in, demand.post_height_in + down_in - CAP_SEAT_IN
 

@@ -303,6 +303,11 @@ class Footing(msgspec.Struct, frozen=True, kw_only=True):
     pile: Pile | None
 
     @property
+    def length_in(self) -> float:
+        """From its bottom to its top, in."""
+        return self.top_height_in - self.bottom_height_in
+
+    @property
     def width_in(self) -> float:
         """What bears on the ground, at its widest, in."""
         if self.concrete is not None:

@@ -14,7 +14,7 @@ from service.foundations.method import Need, Sized, cut_need
 from service.foundations.shape import Shape
 from service.units.finding import SLACK
 
-BAR = "no_4"
+BAR, GRADE = "no_4", "grade_40"
 
 
 def pier_bars(shaft_in: float, length_in: float, facts: FoundationFacts) -> Reinforcement:
@@ -82,6 +82,17 @@ def bar_cautions(shape: Shape, facts: FoundationFacts) -> tuple[Caution, ...]:
     return (Caution(code="value_from_memory", text=text, action=action),)
 
 
+def bar_item(size: str) -> str:
+    """Return the item of bars of a size; no unit.
+
+    Source: grade 40 is the least of ASTM A615, from memory.
+
+    >>> bar_item("no_4")
+    'reinforcement.no_4.grade_40'
+    """
+    return item("reinforcement", size, GRADE)
+
+
 def bar_needs(sized: Sequence[Sized]) -> Iterator[Need]:
     """Yield the bars of all piers, by their length.
 
@@ -99,4 +110,4 @@ def bar_needs(sized: Sequence[Sized]) -> Iterator[Need]:
         if bars is not None:
             lengths += [bars.length_in] * bars.bars
     if lengths:
-        yield cut_need(item("reinforcement", BAR, "grade_40"), lengths)
+        yield cut_need(bar_item(BAR), lengths)

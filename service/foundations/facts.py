@@ -217,7 +217,7 @@ FIGURES = frozenset(
         "tube_largest_shaft", "base_largest", "anchor_edge",
         "pedestal_height_ratio", "house_footing_projection", "working_room", "slope_stable_rock",
         "slope_type_a", "slope_type_b", "slope_type_c", "near_house", "load_line", "frost_grip", "frost_grip_steel",
-        "bar_share", "bar_area", "bars_least", "bar_cover", "post_embedment", "stone_bag",
+        "bar_share", "bar_area", "bars_least", "bar_cover", "post_embedment",
         "pile_safety", "pile_embedment", "helix_spacing", "pile_toe", "helix_bearing_factor",
         "cohesion_of_bearing", "rig_width", "obstruction_margin", "working_day", "schedule_footings",
         "schedule_crew", "installer_crew", "cold_frost_depth", "cold_first_month", "cold_last_month",

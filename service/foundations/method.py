@@ -130,11 +130,6 @@ class FootingMethod(Protocol):
         """The word of the method on the wire."""
         ...
 
-    @property
-    def passes_through_fill(self) -> bool:
-        """Whether the footing bears below ground that was dug up."""
-        ...
-
     def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the footing for one demand."""
         ...

@@ -38,7 +38,7 @@ def pile_goods(sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:
     """
     coating = site.criteria.coating
     piles = [(one.footing.pile, one.demand.seat_word) for one in sized if one.footing.pile]
-    leads = Counter(item("helical_pile", pile.shaft, _layout_word(pile)) for pile, _ in piles)
+    leads = Counter(lead_item(pile) for pile, _ in piles)
     caps = Counter(item("pile_cap", pile.shaft, seat, coating) for pile, seat in piles)
     return (
         *(Need(code, float(count), "each", True) for code, count in sorted(leads.items())),
@@ -47,8 +47,38 @@ def pile_goods(sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:
     )
 
 
-def _layout_word(pile: Pile) -> str:
-    return "helix_" + "_".join(f"{helix:g}in" for helix in pile.helices)
+def lead_item(pile: Pile) -> str:
+    """Return the item of a pile's lead, with its helices; no unit.
+
+    Source: item grammar of this service.
+
+    >>> lead_item(Pile(shaft="round_2-7-8in", helices=(10.0, 12.0), length_ft=9, kt_per_ft=9, torque_ft_lb=1))
+    'helical_pile.round_2-7-8in.helix_10in_12in'
+    """
+    helices = "_".join(f"{helix:g}in" for helix in pile.helices)
+    return item("helical_pile", pile.shaft, f"helix_{helices}")
+
+
+def extension_item(pile: Pile) -> str:
+    """Return the item of what makes a pile longer; no unit.
+
+    Source: item grammar of this service.
+
+    >>> extension_item(Pile(shaft="round_2-7-8in", helices=(10.0,), length_ft=9, kt_per_ft=9, torque_ft_lb=1))
+    'pile_extension.round_2-7-8in.5ft'
+    """
+    return item("pile_extension", pile.shaft, f"{EXTENSION_FT:g}ft")
+
+
+def extensions(pile: Pile) -> int:
+    """Return how many extensions follow the lead of a pile; a count without unit.
+
+    Source: leads of 7 ft, extensions of 5 ft, conventions of this service.
+
+    >>> extensions(Pile(shaft="round_2-7-8in", helices=(10.0,), length_ft=9, kt_per_ft=9, torque_ft_lb=1))
+    1
+    """
+    return max(0, math.ceil((pile.length_ft - LEAD_FT) / EXTENSION_FT))
 
 
 def _extensions(sized: Sequence[Sized], site: Site) -> Iterator[Need]:
@@ -59,8 +89,8 @@ def _extensions(sized: Sequence[Sized], site: Site) -> Iterator[Need]:
         pile = one.footing.pile
         if pile is None:
             continue
-        code = item("pile_extension", pile.shaft, f"{EXTENSION_FT:g}ft")
-        counts[code] += math.ceil(max(0.0, pile.length_ft - LEAD_FT) / EXTENSION_FT)
+        code = extension_item(pile)
+        counts[code] += extensions(pile)
         near = site.dug is None and site.beside(one.demand, max(pile.helices)).near
         more[code] += LATE_TORQUE + (UNKNOWN_FILL if near else 0)
     for code, count in sorted(counts.items()):

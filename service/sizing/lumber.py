@@ -48,13 +48,24 @@ def depth_in(size: str) -> float:
     return DRESSED_IN[nominal(size)[1]]
 
 
-def post_side_in(size: str) -> float:
-    """Return the narrow dressed side of a post, in; timbers of 5 in and up are dressed 1/2 in off.
+def post_sides_in(size: str) -> tuple[float, float]:
+    """Return the dressed sides of a post, the narrow one first, in; timbers of 5 in and up are dressed 1/2 in off.
 
     Source: American Softwood Lumber Standard PS 20, dressed dry sizes, from memory.
+
+    >>> post_sides_in("4x6"), post_sides_in("6x6")
+    ((3.5, 5.5), (5.5, 5.5))
+    """
+    narrow, wide = nominal(size)
+    return narrow - 0.5, wide - 0.5
+
+
+def post_side_in(size: str) -> float:
+    """Return the narrow dressed side of a post, in.
+
+    Source: as ``post_sides_in``.
 
     >>> post_side_in("4x4"), post_side_in("6x6"), post_side_in("8x8")
     (3.5, 5.5, 7.5)
     """
-    thickness = nominal(size)[0]
-    return thickness - 0.5
+    return post_sides_in(size)[0]

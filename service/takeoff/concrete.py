@@ -10,8 +10,10 @@ from decimal import Decimal
 from msgspec.structs import replace
 
 from service.contract.ids import item
-from service.contract.report_frame import Concrete, Footing, Pile
+from service.contract.report_frame import Footing
 from service.contract.report_order import ConcreteLine, Unpriced
+from service.foundations.hardware import tube_length_in
+from service.foundations.pile_needs import extension_item, extensions, lead_item
 from service.rules.price_book import PriceBook
 from service.takeoff.items import inches
 from service.takeoff.needs import Need
@@ -28,7 +30,6 @@ LOAD_STEP_CUYD = 0.25  # common practice
 TRUCK_FROM_CUYD = 1.0  # common practice: what is mixed by hand, where no price decides
 READY_MIX = item("concrete", "ready_mix", "3000psi")
 SHORT_LOAD = item("fee", "ready_mix", "short_load")
-LEAD_FT, EXTENSION_FT = 7.0, 5.0  # convention of this service
 NAMES = {"bagged": "bagged concrete", "ready_mix": "ready-mix"}
 ASKED, CHEAPER_IN_ALL = "was asked for", "comes cheaper with its labour, hired machines and days"
 TUBE_METHODS = ("tube_form_pier", "pad_and_pier", "belled_pier")
@@ -179,13 +180,11 @@ def form_parts(footings: Sequence[Footing]) -> Iterator[Part]:
     for footing in footings:
         shaft = footing.concrete.shaft_diameter_in if footing.concrete else None
         if footing.concrete and shaft and footing.method in TUBE_METHODS:
-            yield Part(item("form", inches(shaft), "tube"), tube_in(footing, footing.concrete), footing.id)
-
-
-def tube_in(footing: Footing, concrete: Concrete) -> float:
-    """Return the length of the tube of a footing, in: what is not base, bell or the cylinder under a bell."""
-    base_in = (concrete.thickness_in or 0.0) + (concrete.bell_height_in or 0.0)
-    return footing.top_height_in - footing.bottom_height_in - base_in
+            yield Part(
+                item("form", inches(shaft), "tube"),
+                tube_length_in(footing.length_in, footing.concrete),
+                footing.id,
+            )
 
 
 def bell_forms(footings: Sequence[Footing]) -> Iterator[Need]:
@@ -200,16 +199,5 @@ def piles(footings: Sequence[Footing]) -> Iterator[Need]:
     """Yield a pile and its extensions for every footing that is one; caps come with the connectors."""
     for footing in footings:
         if footing.pile:
-            helices = "helix_" + "_".join(inches(size) for size in footing.pile.helices)
-            yield Need(item("helical_pile", footing.pile.shaft, helices), 1, footing.id)
-            code = item("pile_extension", footing.pile.shaft, f"{EXTENSION_FT:g}ft")
-            yield Need(code, extensions(footing.pile), footing.id)
-
-
-def extensions(pile: Pile) -> int:
-    """Return how many extensions follow the lead of a pile.
-
-    >>> extensions(Pile(shaft="round_2-7-8in", helices=(10.0,), length_ft=9, kt_per_ft=9, torque_ft_lb=1))
-    1
-    """
-    return max(0, math.ceil((pile.length_ft - LEAD_FT) / EXTENSION_FT))
+            yield Need(lead_item(footing.pile), 1, footing.id)
+            yield Need(extension_item(footing.pile), extensions(footing.pile), footing.id)

@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from service.contract.ids import item
 from service.contract.report_frame import Concrete, Footing, Post
 from service.contract.report_order import GroundworkLine, Unpriced
+from service.foundations.bars import bar_item
+from service.foundations.hardware import STONE_BAG, stone_bags
 from service.framing.frame import Frame
 from service.rules.price_book import PriceBook
-from service.sizing.lumber import nominal
+from service.sizing.lumber import post_sides_in
 from service.takeoff.concrete import CUFT_PER_CUYD
 from service.takeoff.framing_parts import BURIED_METHODS
 from service.takeoff.items import inches
@@ -21,12 +23,8 @@ from service.takeoff.pricing import priced, unpriced
 
 SPOIL = "spoil.soil"  # soil to take away: a quantity, nothing to buy
 SWELL = 1.25  # common practice: dug soil takes up so much more room than it did in the ground
-STONE_BAG = item("aggregate", "crushed_stone", "bag_50lb")
-STONE_BAG_CUFT = 0.5  # from memory: 50 lb at some 100 lb a loose cubic foot
 BLOCK_METHOD = "pier_block_on_grade"
-BAR_GRADE = "grade_40"
 CUIN_PER_CUFT = 1728.0
-DRESSED_OFF_IN = 0.5
 
 
 @dataclass(frozen=True)
@@ -38,15 +36,6 @@ class Groundwork:
 
     supply: str = ""
     rentals: tuple[tuple[str, float], ...] = ()
-
-
-def stone_bags(volume_cuft: float) -> int:
-    """Return the whole bags of crushed stone for a volume in place.
-
-    >>> stone_bags(1.0), stone_bags(1.01), stone_bags(0.0)
-    (2, 3, 0)
-    """
-    return math.ceil(round(volume_cuft / STONE_BAG_CUFT, 6))
 
 
 def ground_needs(footings: Sequence[Footing]) -> Iterator[Need]:
@@ -66,8 +55,7 @@ def bar_parts(footings: Sequence[Footing]) -> Iterator[Part]:
     for footing in footings:
         bars = footing.concrete.reinforcement if footing.concrete else None
         if bars:
-            code = item("reinforcement", bars.size, BAR_GRADE)
-            yield Part(code, bars.length_in, footing.id, bars.bars)
+            yield Part(bar_item(bars.size), bars.length_in, footing.id, bars.bars)
 
 
 def displaced_cuft(footing: Footing, post: Post | None = None) -> float:
@@ -92,17 +80,11 @@ def _area_sqin(concrete: Concrete) -> float:
     return (concrete.width_in or 0.0) * (concrete.length_in or 0.0)
 
 
-def pad_top_in(footing: Footing) -> float:
-    """Return the height of the top of the pad a buried post stands on, above the datum, in."""
-    thick = footing.concrete.thickness_in if footing.concrete else None
-    return footing.bottom_height_in + (thick or 0.0)
-
-
 def _buried_cuft(footing: Footing, post: Post | None) -> float:
     if post is None or footing.method not in BURIED_METHODS:
         return 0.0
-    deep_in = max(0.0, footing.grade_height_in - pad_top_in(footing))
-    return math.prod(side - DRESSED_OFF_IN for side in nominal(post.size)) * deep_in / CUIN_PER_CUFT
+    deep_in = max(0.0, footing.grade_height_in - footing.top_height_in)
+    return math.prod(post_sides_in(post.size)) * deep_in / CUIN_PER_CUFT
 
 
 def _block_cuft(footing: Footing, concrete: Concrete) -> float:

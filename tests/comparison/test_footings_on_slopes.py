@@ -66,10 +66,15 @@ def test_a_wide_base_goes_deeper(criteria: Make, facts: FoundationFacts, demand:
 
 
 def test_a_pile_goes_deeper(criteria: Make, facts: FoundationFacts, demand: Ask) -> None:
-    """A 10 in helix on 4 in per ft: 5 / 12 x 4 = 1.667 in more than 32 + 5 x 10."""
+    """A 10 in helix on 4 in per ft: 5 / 12 x 4 = 1.667 in more than 32 + 5 x 10.
+
+    With 6 in of toe and 3 in out of the ground 92.667 in, so 8 ft: the helix ends at 96 - 3 - 6 = 87 in.
+    """
     pile = sized(HelicalPile("torque_log"), demand(1200.0, fall_in_per_ft=4.0), criteria(), facts)
-    assert provided(pile, "pile_depth") == [pytest.approx(83.667, abs=0.001)]
-    assert provided(pile, "footing_below_frost") == [pytest.approx(82.0)]
+    (asked,) = [found.capacity for found in pile.findings if found.check == "pile_depth"]
+    assert asked == pytest.approx(83.667, abs=0.001)
+    assert provided(pile, "pile_depth") == [pytest.approx(87.0)]
+    assert provided(pile, "footing_below_frost") == [pytest.approx(87.0 - 5 / 12 * 4)]
     assert pile.footing.exposed_in == 3.0
 
 

@@ -11,9 +11,10 @@ import pytest
 
 from service.contract.report_frame import Concrete, Footing, Pile, Post, Reinforcement
 from service.contract.report_order import Takeoff
+from service.foundations.hardware import STONE_BAG
 from service.framing.frame import Frame
 from service.takeoff.csv_form import as_csv
-from service.takeoff.groundwork import SPOIL, STONE_BAG, Groundwork, displaced_cuft
+from service.takeoff.groundwork import SPOIL, Groundwork, displaced_cuft
 from service.takeoff.order import AS_ASKED, take_off
 
 HDG = "hot_dip_galvanized"

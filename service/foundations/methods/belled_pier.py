@@ -39,11 +39,6 @@ class BelledPier:
         """The word of the method on the wire."""
         return "belled_pier"
 
-    @property
-    def passes_through_fill(self) -> bool:
-        """A bell stands on the ground at its bottom, filled or not."""
-        return False
-
     def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the pier for one demand.
 

@@ -66,11 +66,6 @@ class HelicalPile:
         """The word of the method on the wire."""
         return "helical_pile"
 
-    @property
-    def passes_through_fill(self) -> bool:
-        """A pile bears at its helices, below the fill."""
-        return True
-
     def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the pile for one demand.
 
@@ -90,9 +85,8 @@ class HelicalPile:
         chosen = next((one for one in site.piles if one.chosen_by_lb >= demand.sizing_load_lb), None)
         if chosen is None:
             return _too_much(demand, site.piles)
-        top_helix_in = _top_helix_in(demand, site, chosen.layout)
-        length_ft = _length_ft(demand, site.facts, chosen.layout, top_helix_in)
-        return _sized(self.policy, demand, site, chosen, top_helix_in, length_ft)
+        length_ft = _length_ft(demand, site.facts, chosen.layout, _top_helix_in(demand, site, chosen.layout))
+        return _sized(self.policy, demand, site, chosen, length_ft)
 
     def needs(self, sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:
         """Return piles, extensions, caps and services for all piles, and the inspector's fee where one comes.
@@ -176,10 +170,16 @@ def _length_ft(demand: Demand, facts: FoundationFacts, layout: Layout, top_helix
     return float(math.ceil(whole_in / 12.0))
 
 
-def _sized(
-    policy: str, demand: Demand, site: Site, chosen: Choice, top_helix_in: float, length_ft: float
-) -> Sized:
+def _given_in(demand: Demand, facts: FoundationFacts, layout: Layout, length_ft: float) -> float:
+    """How deep the upper helix of a pile this long ends up below the ground at it."""
+    below = sum(layout.helices[:-1]) * facts.value("helix_spacing")
+    return length_ft * 12.0 - demand.top_above_grade_in - below - facts.value("pile_toe")
+
+
+def _sized(policy: str, demand: Demand, site: Site, chosen: Choice, length_ft: float) -> Sized:
     criteria, facts = site.criteria, site.facts
+    # Up to the whole foot: the upper helix ends at this depth, deeper than the rules ask for.
+    top_helix_in = _given_in(demand, facts, chosen.layout, length_ft)
     beside = site.beside(demand, max(chosen.layout.helices))
     torque = required_torque_ft_lb(demand.sizing_load_lb, site.value("pile_safety"), chosen.shaft.kt_per_ft)
     findings = (

@@ -31,11 +31,6 @@ class PadAndPier:
         """The word of the method on the wire."""
         return "pad_and_pier"
 
-    @property
-    def passes_through_fill(self) -> bool:
-        """A pad stands on the ground at its bottom, filled or not."""
-        return False
-
     def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return pad and pier for one demand.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ from service.foundations.depth import downhill_step
 from service.foundations.drawn import drawn
 from service.foundations.facts import PierBlock
 from service.foundations.ground_words import ground_cautions, ground_reasons, soil_reasons
+from service.foundations.hardware import STONE_BAG, stone_bags
 from service.foundations.method import CannotServe, Need, Sized
 from service.foundations.site import DeckFacts, Site
 from service.sizing.footings import net_bearing_psf
@@ -25,7 +25,6 @@ from service.units.finding import SLACK, Finding, at_most
 from service.units.working import step
 
 AREA, HEIGHT = "footing_exemption_area", "footing_exemption_height"
-STONE = item("aggregate", "crushed_stone", "bag_50lb")
 MOVES = Caution(
     code="frost_heave_grip",
     text="blocks on the ground have no hold against frost: the soil under them heaves and they move with it",
@@ -53,11 +52,6 @@ class PierBlockOnGrade:
     def name(self) -> str:
         """The word of the method on the wire."""
         return "pier_block_on_grade"
-
-    @property
-    def passes_through_fill(self) -> bool:
-        """A block stands on the ground, filled or not."""
-        return False
 
     def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the block for one demand.
@@ -87,18 +81,18 @@ class PierBlockOnGrade:
             )
         return _sized(self.name, demand, site, block)
 
-    def needs(self, sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:
+    def needs(self, sized: Sequence[Sized], site: Site) -> tuple[Need, ...]:  # noqa: ARG002 - a method is handed it
         """Return blocks and the stone under them.
 
         Source: quantities of the footings; stone comes in bags of half a cubic foot (convention of this service).
 
         Args:
             sized: the blocks.
-            site: the size of a bag, cu ft.
+            site: the place.
         """
         made = [one.footing.concrete for one in sized if one.footing.concrete]
-        bags = math.ceil(sum(one.stone_cuft for one in made) / site.value("stone_bag") - SLACK)
-        return (*_blocks(made), Need(STONE, float(bags), "each", True))
+        bags = stone_bags(sum(one.stone_cuft for one in made))
+        return (*_blocks(made), Need(STONE_BAG, float(bags), "each", True))
 
     def risks(self, sized: Sequence[Sized], site: Site) -> tuple[Risk, ...]:  # noqa: ARG002 - a method is handed it
         """Return nothing: all that can go wrong with blocks is the ground's, ``ground_risks_of``."""

@@ -43,11 +43,6 @@ class PostOnBuriedPad:
         """The word of the method on the wire."""
         return "post_on_buried_pad"
 
-    @property
-    def passes_through_fill(self) -> bool:
-        """A pad stands on the ground at its bottom, filled or not."""
-        return False
-
     def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the pad for one demand, and how tall its post becomes.
 

@@ -30,11 +30,6 @@ class TubeFormPier:
         """The word of the method on the wire."""
         return "tube_form_pier"
 
-    @property
-    def passes_through_fill(self) -> bool:
-        """A pier stands on the ground at its bottom, filled or not."""
-        return False
-
     def size(self, demand: Demand, site: Site) -> Sized | CannotServe:
         """Return the pier for one demand.
 
