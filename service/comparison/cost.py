@@ -85,16 +85,6 @@ class Cost:
         return bool(self.hourly or self.day_value)
 
     @property
-    def direct(self) -> Decimal:
-        """Likely cost without the value of the crew's days."""
-        return self.goods[1] + self.wages[1]
-
-    @property
-    def direct_each(self) -> Decimal:
-        """Likely cost of one more footing without the value of the crew's days."""
-        return self.each + (self.wages[1] / self.count if self.count else NOTHING)
-
-    @property
     def likely(self) -> Decimal:
         """Likely total."""
         return self.goods[1] + self.wages[1] + self.days[1]

@@ -53,7 +53,6 @@ __all__ = [
     "Range",
     "Timetable",
     "cold_pour",
-    "likely_at",
     "on_the_wire",
     "ordered_days",
     "timetable",
@@ -92,10 +91,6 @@ class Timetable:
     def cold(self) -> bool:
         """Whether the rule for pours that may freeze is in the days."""
         return any(row.only_with == COLD for row in self.rows)
-
-    def task_days(self, task: str) -> float:
-        """Return the likely days of one task; none where the method has no such task."""
-        return self.task_range(task)[LIKELY]
 
     def task_range(self, task: str) -> Range:
         """Return the days of one task, low, likely and high; none where the method has no such task."""
@@ -205,19 +200,6 @@ def _task_days(net: Network, grows: Growth) -> tuple[Range, ...]:
         part = growing(row, days, hours, net.facts)
         found.append(_range(days - part + part * grows.of(row)))
     return tuple(found)
-
-
-def likely_at(
-    method: str,
-    only_with: Collection[str],
-    counts: Sequence[int],
-    crew_size: int,
-    facts: FoundationFacts,
-    dig_share: float = 1.0,
-) -> AtCounts | None:
-    """Return the likely days and hours of a method for many numbers of footings at once, or None as above."""
-    net = network(method, frozenset(only_with), facts)
-    return at_counts(net, counts, crew_size, dig_share) if net else None
 
 
 def at_counts(net: Network, counts: Sequence[int], crew_size: int, dig_share: float = 1.0) -> AtCounts:

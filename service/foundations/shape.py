@@ -61,11 +61,6 @@ class Shape:
         return self.length_in - self.foot_in if self.base_in else self.length_in
 
     @property
-    def projection_in(self) -> float:
-        """How far the base stands out past its shaft; 0 without both."""
-        return (self.base_in - self.shaft_in) / 2.0 if self.base_in and self.shaft_in else 0.0
-
-    @property
     def volume_cuft(self) -> float:
         """Concrete in it."""
         shaft = cylinder_cuft(self.shaft_in, self.shaft_length_in) if self.shaft_in else 0.0

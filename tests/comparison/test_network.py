@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from service.comparison.network import Network, course, growth, network, slack, times
-from service.comparison.schedule import likely_at, task_days_at, timetable
+from service.comparison.schedule import AtCounts, at_counts, task_days_at, timetable
 from service.foundations.facts import FoundationFacts
 
 METHODS = (
@@ -21,6 +21,18 @@ WORDS = (
     ("bagged", "special_inspector"),
     ("bagged", "cold", "torque_log"),
 )
+
+
+def likely_at(
+    method: str,
+    words: tuple[str, ...],
+    counts: tuple[int, ...],
+    crew: int,
+    facts: FoundationFacts,
+    share: float = 1.0,
+) -> AtCounts | None:
+    net = network(method, frozenset(words), facts)
+    return at_counts(net, counts, crew, share) if net else None
 
 
 def of(facts: FoundationFacts, method: str, words: tuple[str, ...] = ("bagged",)) -> Network:
@@ -113,7 +125,7 @@ def test_deeper_holes_add_their_hours_and_days_and_nothing_else(
     assert deep.task_hours("dig") == pytest.approx(hours * share)
     assert deep.elapsed_days[1] == pytest.approx(usual.elapsed_days[1] + more / 24)
     assert deep.idle_days == pytest.approx(usual.idle_days)
-    assert deep.task_days("dig") == pytest.approx(usual.task_days("dig") + more / 24)
+    assert deep.task_range("dig")[1] == pytest.approx(usual.task_range("dig")[1] + more / 24)
     others = [row.task for row in usual.rows if row.task != "dig"]
     assert [deep.task_range(one) for one in others] == [usual.task_range(one) for one in others]
     at = likely_at(method, ("bagged",), (4, 9), 3, facts, share)
@@ -121,7 +133,7 @@ def test_deeper_holes_add_their_hours_and_days_and_nothing_else(
     assert at.elapsed_days[1] == pytest.approx(deep.elapsed_days[1])
     assert (at.idle_days[1], at.crew_hours[1]) == pytest.approx((deep.idle_days[1], deep.crew_hours[1]))
     (days,) = task_days_at(usual.network, "dig", (9,), 3, share)
-    assert days == pytest.approx(deep.task_days("dig"))
+    assert days == pytest.approx(deep.task_range("dig")[1])
 
 
 def test_an_unknown_method_has_nothing_at_any_count(facts: FoundationFacts) -> None:
