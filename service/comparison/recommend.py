@@ -158,7 +158,8 @@ def of_deck(verdict: Verdict) -> tuple[str, ...]:
     if verdict.status == "prescriptive":
         return ()
     what = "needs an engineer" if verdict.status == "engineer_required" else "may not be built like this"
-    said = [one.text.rstrip(".") for one in verdict.reasons]
+    # One reason may hold for many members.
+    said = list(dict.fromkeys(one.text.rstrip(".") for one in verdict.reasons))
     more = len(said) - REASONS_SAID
     rest = f"; and {more} more reason{'s' if more > 1 else ''}" if more > 0 else ""
     return (f"The deck itself {what}: {'; '.join(said[:REASONS_SAID])}{rest}.",)
@@ -212,8 +213,6 @@ def _verdict(best: MethodResult) -> Iterator[str]:
 
 def _money(best: MethodResult, rivals: Sequence[MethodResult]) -> Iterator[str]:
     if best.cost is None:
-        yield f"{name(best.method)} are the only way that serves every post as well."
-        yield _no_price(best)
         return
     unit, likely = best.cost.currency, best.cost.likely
     yield (

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from service.comparison.flip_words import within_reach
-from service.comparison.recommend import choose_method
-from service.contract.report import DesignReport
+from service.comparison.recommend import choose_method, of_deck
+from service.contract.report import DesignReport, Reason, Verdict
 from service.contract.report_comparison import FootingComparison
 from service.contract.spec import CrewSpec
 from tests.comparison.worked import METHODS, PAIR, Ran, run
@@ -163,3 +163,11 @@ def test_a_price_that_would_have_to_double_is_no_reason() -> None:
     assert not any(
         flip.text in line for flip in found.flips if not within_reach(flip) for line in found.because
     )
+
+
+def test_a_reason_of_many_members_is_told_once() -> None:
+    reasons = tuple(
+        Reason(code="slope_needs_engineer", text="It is steep.", member=f"m-{n}") for n in range(5)
+    )
+    told = of_deck(Verdict(status="engineer_required", reasons=reasons))
+    assert told == ("The deck itself needs an engineer: It is steep.",)
