@@ -32,8 +32,6 @@ READY_MIX = item("concrete", "ready_mix", "3000psi")
 SHORT_LOAD = item("fee", "ready_mix", "short_load")
 NAMES = {"bagged": "bagged concrete", "ready_mix": "ready-mix"}
 ASKED, CHEAPER_IN_ALL = "was asked for", "comes cheaper with its labour, hired machines and days"
-TUBE_METHODS = ("tube_form_pier", "pad_and_pier", "belled_pier")
-BELL_METHOD = "belled_pier"
 
 
 @dataclass(frozen=True)
@@ -179,7 +177,7 @@ def form_parts(footings: Sequence[Footing]) -> Iterator[Part]:
     """Yield the tubes round concrete is poured in, from its base or bell to its top."""
     for footing in footings:
         shaft = footing.concrete.shaft_diameter_in if footing.concrete else None
-        if footing.concrete and shaft and footing.method in TUBE_METHODS:
+        if footing.concrete and shaft:
             yield Part(
                 item("form", inches(shaft), "tube"),
                 tube_length_in(footing.length_in, footing.concrete),
@@ -190,9 +188,9 @@ def form_parts(footings: Sequence[Footing]) -> Iterator[Part]:
 def bell_forms(footings: Sequence[Footing]) -> Iterator[Need]:
     """Yield the form of every bell, named by its base."""
     for footing in footings:
-        base = footing.concrete.base_size_in if footing.concrete else None
-        if footing.method == BELL_METHOD and base:
-            yield Need(item("form", inches(base), "bell"), 1, footing.id, "piece")
+        concrete = footing.concrete
+        if concrete and concrete.bell_height_in and concrete.base_size_in:
+            yield Need(item("form", inches(concrete.base_size_in), "bell"), 1, footing.id, "piece")
 
 
 def piles(footings: Sequence[Footing]) -> Iterator[Need]:

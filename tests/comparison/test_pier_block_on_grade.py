@@ -35,7 +35,7 @@ def accepted(criteria: Criteria) -> Criteria:
     ("method", "edition", "attached", "code", "number"),
     [
         (WIDE, "2015", True, "not_allowed_here", "0 sq ft"),
-        (WIDE, "2021", True, "size_limit_of_edition", "200 sq ft"),
+        (WIDE, "2021", True, "size_limit_of_edition", "hangs on the house"),
         (PierBlockOnGrade(None), "2021", False, "size_limit_of_edition", "not known"),
         (WIDE, "2021", False, "size_limit_of_edition", "200.5 sq ft"),
         (HIGH, "2024", False, "size_limit_of_edition", "20.5 in above"),
@@ -63,6 +63,9 @@ def test_a_place_that_accepts_beams_on_blocks(criteria: Make, facts: FoundationF
     # 4 in of stone under it
     assert made.stone_cuft == pytest.approx(121 * 4 / 1728)
     assert not one.unsafe
+    hung = refused(LOW, demand(1200.0, attached=True, y_ft=20.0), site)
+    assert hung.code == "size_limit_of_edition"
+    assert "hangs on the house" in hung.text
     found = refused(LOW, demand(1300.0, attached=False), site)
     assert found.code == "bearing_too_low"
     assert "1,260 lb" in found.text
