@@ -201,8 +201,7 @@ def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Crit
     # A method that cannot serve is no prohibition: an engineer may still find a way.
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     by_footing = any(one.engineer or one.beyond_table(limit) for one in kinds)
-    doubtful = why_not or criteria.ground.expansive_soil or by_footing
-    return "engineer_required" if doubtful else "prescriptive"
+    return "engineer_required" if why_not or by_footing else "prescriptive"
 
 
 def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from context import context, spec_of
+from context import context, designed, spec_of
 
 from service.checks.judged import Judged
 from service.choice.buried import sunk
@@ -168,3 +168,22 @@ def test_a_buried_post_is_judged_once_and_by_its_own_name() -> None:
     assert sorted(said) == sorted(one.id for one in found.frame.posts)
     assert found.method is not None
     assert all(any(f.check == "post_height" for f in one.findings) for one in found.method.sized)
+
+
+def test_a_whole_deck_has_its_posts_down_to_their_pads() -> None:
+    """What is answered: heights, cut lengths, checks and order of one deck, 32 in of frost under it."""
+    level = {"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}
+    asked = {"house": HOUSE, "levels": [level], "foundation": {"method": "post_on_buried_pad"}}
+    report = designed(spec_of(jurisdiction="alder-county", **asked), context("alder-county"))
+    bottoms = {beam.id: beam.bottom_height_in for beam in report.levels[0].beams}
+    pads = {one.post: one for one in report.footings if one.method == "post_on_buried_pad"}
+    assert len(pads) == len(report.posts) > 1
+    for post in report.posts:
+        tall_in = bottoms[post.beam] - pads[post.id].top_height_in
+        assert post.height_in == pytest.approx(tall_in)
+        assert pads[post.id].top_height_in < -12
+        judged = [one.demand for one in report.checks if (one.member, one.check) == (post.id, "post_height")]
+        assert judged == [pytest.approx(tall_in)]
+        cut = [one.length_in for one in report.takeoff.pieces if post.id in one.members]
+        assert cut == [pytest.approx(post.cut_length_in, abs=1 / 16)]
+        assert post.base is None

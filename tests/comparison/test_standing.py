@@ -38,6 +38,7 @@ DOUBTFUL: dict[str, tuple[str, dict[str, Any], str]] = {
     "steep": (SMALL, {"grade_fall_x_in_per_ft": 4, "grade_fall_y_in_per_ft": 6}, "7.21 in per ft"),
     "better-soil-than-the-place": (SMALL, {"soil_class": "sandy_gravel"}, "3000 psf"),
     "hot-tub": ("hot-tub.json", {}, "4600 lb"),
+    "clay-that-swells": (SMALL, {"expansive_soil": True}, "R403.1.8"),
 }
 
 
