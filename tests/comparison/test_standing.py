@@ -172,3 +172,11 @@ def test_a_reason_of_many_members_is_told_once() -> None:
     )
     told = of_deck(Verdict(status="engineer_required", reasons=reasons))
     assert told == ("The deck itself needs an engineer: It is steep.",)
+
+
+@pytest.mark.parametrize(("swells", "severity"), [(True, {"high"}), (None, {"low"}), (False, set())])
+def test_what_is_said_of_swelling_clay_reaches_the_risks(swells: bool | None, severity: set[str]) -> None:
+    methods = deck(expansive_soil=swells).footing_comparison.methods
+    for one in methods:
+        if one.feasible:
+            assert {risk.severity for risk in one.risks if risk.code == "expansive_soil"} == severity
