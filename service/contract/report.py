@@ -7,6 +7,7 @@ from typing import Literal
 import msgspec
 
 from service.contract.money import Money
+from service.contract.report_choice import Alternative, PreferenceCost, Search
 from service.contract.report_comparison import CodedText, FootingComparison, Status
 from service.contract.report_frame import Footing, Level, Post, Stair
 from service.contract.report_order import Takeoff
@@ -105,28 +106,6 @@ class Loads(msgspec.Struct, frozen=True, kw_only=True):
     design_psf: float
 
 
-class Alternative(msgspec.Struct, frozen=True, kw_only=True):
-    """Another frame, and what is different about it."""
-
-    summary: str
-    differences: tuple[str, ...]
-    verdict: Status
-    footing_count: int
-    cost: Money | None
-    days: float | None
-    deflection_in: float | None
-
-
-class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
-    """What one wish costs against the chosen frame."""
-
-    preference: str
-    cost: Money | None
-    footing_count: int
-    days: float | None
-    deflection_in: float | None
-
-
 class Permit(msgspec.Struct, frozen=True, kw_only=True):
     """A permit that is likely to be needed."""
 
@@ -185,5 +164,6 @@ class DesignReport(msgspec.Struct, frozen=True, kw_only=True):
     footing_comparison: FootingComparison
     alternatives: tuple[Alternative, ...]
     preference_costs: tuple[PreferenceCost, ...]
+    search: Search | None = None
     permits: Permits
     cautions: tuple[Caution, ...]
