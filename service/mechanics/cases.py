@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 import msgspec
 import numpy as np
@@ -13,7 +14,7 @@ from service.mechanics.beam import NEAR_FT, Beam, Load, Point
 from service.mechanics.patterns import governing_patterns
 from service.mechanics.response import CUBIC_INCHES_PER_CUBIC_FOOT, Peak, check_on_beam
 
-NEWTON_STEPS = 10
+NEWTON_STEPS = 8  # to the last digit: tests/properties/test_beam_cases.py
 NOTHING = 1e-100
 
 
@@ -45,8 +46,9 @@ class Cases(msgspec.Struct, frozen=True, eq=False):
     def worst_moment_lb_ft(self) -> Peak:
         """The largest moment of any case either way, lb-ft, without its sign, and where."""
         # Where the shear is zero, or at an end of a stretch.
-        level = np.clip(self.shears_lb / _not_zero(self.loads_plf), 0.0, self.lengths_ft)
-        inside = np.stack([np.zeros_like(level), level, level * 0 + self.lengths_ft], axis=-1)
+        level = _within(self.shears_lb / _not_zero(self.loads_plf), 0.0, self.lengths_ft)
+        inside = np.empty((*level.shape, 3))
+        inside[..., 0], inside[..., 1], inside[..., 2] = 0.0, level, self.lengths_ft
         return _greatest(np.abs(self._moment(inside)), inside + self.starts_ft[:, None])
 
     @property
@@ -116,11 +118,13 @@ class Cases(msgspec.Struct, frozen=True, eq=False):
         edges = self._straight_points()
         low, high = edges[..., :-1], edges[..., 1:]
         level = (self.shears_lb / _not_zero(self.loads_plf))[..., None]
-        tried = np.stack([low, high, np.clip(level, low, high)])
-        steep = np.abs(np.stack([self._moment(x) for x in tried])).argmax(axis=0)
-        x = np.take_along_axis(tried, steep[None], axis=0)[0]
+        x, steepest = low, np.abs(self._moment(low))
+        for other in (high, _within(level, low, high)):
+            steep = np.abs(self._moment(other))
+            x = np.where(steep > steepest, other, x)
+            steepest = np.maximum(steep, steepest)
         for _ in range(NEWTON_STEPS):
-            x = np.clip(x + self._turned(x) / _not_zero(self._moment(x)), low, high)
+            x = _within(x + self._turned(x) / _not_zero(self._moment(x)), low, high)
         return np.concatenate([edges, x], axis=-1)
 
     def _straight_points(self) -> Array:
@@ -128,8 +132,17 @@ class Cases(msgspec.Struct, frozen=True, eq=False):
         a, b, c = self.loads_plf / 2, -self.shears_lb, -self.moments_lb_ft
         # This form does not lose digits when the load is slight beside the shear; without a root, an end.
         q = -(b + np.copysign(np.sqrt(np.maximum(b * b - 4 * a * c, 0.0)), b)) / 2
-        roots = np.stack([0 * a, q / _not_zero(a), c / _not_zero(q), 0 * a + self.lengths_ft], axis=-1)
-        return np.sort(np.clip(roots, 0.0, self.lengths_ft[:, None]), axis=-1)
+        first, second = (
+            _within(top / _not_zero(bottom), 0.0, self.lengths_ft) for top, bottom in ((q, a), (c, q))
+        )
+        found = np.empty((*a.shape, 4))
+        found[..., 0], found[..., 3] = 0.0, self.lengths_ft
+        found[..., 1], found[..., 2] = np.minimum(first, second), np.maximum(first, second)
+        return found
+
+
+def _within(values: Array, low: Array | float, high: Array) -> Array:
+    return np.minimum(np.maximum(values, low), high)
 
 
 def _not_zero(values: Array) -> Array:
@@ -153,8 +166,8 @@ def _marks(beam: Beam, loads: Sequence[Load]) -> Array:
     marks = [0.0, beam.length_ft, *beam.supports_ft]
     for load in loads:
         marks += (load.at_ft,) if isinstance(load, Point) else (load.start_ft, load.end_ft)
-    inside = np.unique(np.clip(marks, 0.0, beam.length_ft))
-    return inside[np.diff(inside, prepend=-1.0) > NEAR_FT]
+    inside = sorted(min(max(mark, 0.0), beam.length_ft) for mark in set(marks))
+    return np.array([b for a, b in pairwise([-1.0, *inside]) if b - a > NEAR_FT])
 
 
 def _middles(marks: Array) -> Array:
@@ -238,7 +251,7 @@ def _load_cases(
 
 
 def _solved(beam: Beam, marks: Array, loads: Array, points: Array) -> Cases:
-    starts, lengths = marks[:-1], np.diff(marks)
+    starts, lengths = marks[:-1], _steps(marks)
     at = np.array(beam.supports_ft)
     stands = (np.abs(marks - at[:, None]) <= NEAR_FT).astype(float)
     reactions = _reactions(at, marks, loads, points)
@@ -251,6 +264,10 @@ def _solved(beam: Beam, marks: Array, loads: Array, points: Array) -> Cases:
     return _seated(free, at)
 
 
+def _steps(values: Array) -> Array:
+    return np.asarray(values[..., 1:] - values[..., :-1])
+
+
 def _before(steps: Array) -> Array:
     """The sum of all steps before each."""
     sums = np.zeros_like(steps)
@@ -260,13 +277,15 @@ def _before(steps: Array) -> Array:
 
 def _shares(x_ft: Array, at: Array) -> Array:
     """What each support takes of a pound at each place, were every span a simple one: (supports, places)."""
-    ramps = np.clip((x_ft - at[:-1, None]) / np.diff(at)[:, None], 0.0, 1.0)
-    return -np.diff(ramps, axis=0, prepend=1.0, append=0.0)
+    ramps = np.zeros((len(at) + 1, len(x_ft)))
+    ramps[0] = 1.0
+    ramps[1:-1] = np.minimum(np.maximum((x_ft - at[:-1, None]) / _steps(at)[:, None], 0.0), 1.0)
+    return ramps[:-1] - ramps[1:]
 
 
 def _reactions(at: Array, marks: Array, loads: Array, points: Array) -> Array:
     """The reactions of simple spans, and what the moments over the supports shift between them."""
-    middles, totals = _middles(marks), loads * np.diff(marks)
+    middles, totals = _middles(marks), loads * _steps(marks)
     ends = [
         side
         * (totals @ np.maximum(side * (at0 - middles), 0.0) + points @ np.maximum(side * (at0 - marks), 0.0))
@@ -277,17 +296,19 @@ def _reactions(at: Array, marks: Array, loads: Array, points: Array) -> Array:
     if len(at) > 2:
         moments[:, 1:-1] = _inner_moments(at, marks, loads, points, moments)
     simple = totals @ _shares(middles, at).T + points @ _shares(marks, at).T
-    tilts = np.diff(moments, axis=1) / np.diff(at)
-    return np.asarray(simple + np.diff(tilts, axis=1, prepend=0.0, append=0.0))
+    tilts = (moments[:, 1:] - moments[:, :-1]) / _steps(at)
+    simple[:, :-1] += tilts
+    simple[:, 1:] -= tilts
+    return np.asarray(simple)
 
 
 def _inner_moments(at: Array, marks: Array, loads: Array, points: Array, ends: Array) -> Array:
     """Moments over the inner supports by the three-moment equation: M1 L1 + 2 M2 (L1 + L2) + M3 L2 = -(load terms)."""
-    spans = np.diff(at)
+    spans = _steps(at)
     length = spans[:, None]
-    x = np.clip(marks - at[:-1, None], 0.0, length)
+    x = _within(marks - at[:-1, None], 0.0, length)
     from_left, from_right = (
-        loads @ np.abs(np.diff(_area(y, length), axis=1)).T + points @ (y * (length**2 - y**2) / length).T
+        loads @ np.abs(_steps(_area(y, length))).T + points @ (y * (length**2 - y**2) / length).T
         for y in (x, length - x)
     )
     right = -(from_left[:, :-1] + from_right[:, 1:])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import warnings
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -49,11 +50,28 @@ def test_all_at_once_is_each_alone(case: tuple[Beam, list[Load], float, list[Poi
     )
     assert reaction.value == pytest.approx(max(found.max_reactions_lb), abs=1e-9 * total)
     assert reaction.at_ft in beam.supports_ft
-    scale = 1e-9 * total * beam.length_ft**3 * 1728 / STIFFNESS_LB_IN2
+    scale = 1e-11 * total * beam.length_ft**3 * 1728 / STIFFNESS_LB_IN2
     for (start, end), (sinks, lifts) in zip(beam.bays_ft, deflections, strict=True):
         bent = [one.deflection_in(x) for one in alone for x in _places(one, start, end)]
         assert (sinks.value, lifts.value) == pytest.approx((max(bent), min(bent)), abs=scale)
         assert max(one.deflection_in(sinks.at_ft) for one in alone) == pytest.approx(sinks.value, abs=scale)
+
+
+def test_places_of_no_slope_are_found_to_the_last_digit() -> None:
+    rng = np.random.default_rng(5)
+    for _ in range(120):
+        at = [float(rng.choice([0.0, 0.5, 2.0, 4.0]))]
+        for length in rng.uniform(2.0, 20.0, rng.integers(1, 6)):
+            at.append(at[-1] + float(length))
+        beam = Beam(at[-1] + float(rng.choice([0.0, 0.5, 4.0])), tuple(at))
+        a, b = sorted(rng.uniform(0.0, beam.length_ft, 2))
+        always: list[Load] = [Uniform(float(a), float(b), 60.0)]
+        alone = pattern_responses(beam, always, 100.0, STIFFNESS_LB_IN2)
+        found = solve_cases(beam, always, 100.0).bay_deflections_in(STIFFNESS_LB_IN2)
+        largest = max(abs(peak.value) for pair in found for peak in pair)
+        for (start, end), (sinks, lifts) in zip(beam.bays_ft, found, strict=True):
+            bent = [one.deflection_in(x) for one in alone for x in _places(one, start, end)]
+            assert (sinks.value, lifts.value) == pytest.approx((max(bent), min(bent)), abs=1e-9 * largest)
 
 
 def _places(solved: Response, start: float, end: float) -> list[float]:
