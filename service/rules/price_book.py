@@ -94,6 +94,17 @@ class PriceBook:
         """Return every stock length of an item, shortest first; empty where the book has none."""
         return self._ladders.get(item, ())
 
+    def for_sale(self, item: str) -> tuple[PriceLine, ...]:
+        """Return the lines of an item that can be bought, shortest length first."""
+        return self._for_sale.get(item, ())
+
+    @cached_property
+    def _for_sale(self) -> Mapping[str, tuple[PriceLine, ...]]:
+        return {
+            item: tuple(line for line in lines if line.availability != "out")
+            for item, lines in self._ladders.items()
+        }
+
     @cached_property
     def _by_item_and_length(self) -> Mapping[tuple[str, float | None], PriceLine]:
         return {(line.item, line.length_ft): line for line in self.lines}
