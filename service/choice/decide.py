@@ -111,7 +111,9 @@ def best_found(case: Case, kind: Attachment, order: Order) -> Found | None:
         found += [one] if one is not None else []
     if found:
         return best_of_found(found, order)
-    return least_failing(case, [search_of(case, region) for region in ways[0].regions], order) if ways else None
+    return (
+        least_failing(case, [search_of(case, region) for region in ways[0].regions], order) if ways else None
+    )
 
 
 def best_frame(case: Case, kind: Attachment) -> Worked | None:
