@@ -13,6 +13,7 @@ import msgspec
 
 from service.checks.ground import judge_measured, judge_slope
 from service.checks.judged import Judged, caution, reason, together
+from service.checks.stair_way import judge_stair_way
 from service.checks.verdict import slightly_over, verdict
 from service.choice.buried import sunk
 from service.choice.case import Case
@@ -222,6 +223,10 @@ def work_deck(levels: Sequence[LevelWork]) -> Worked:
         *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
         _overlapping(footings),
         _apart(works),
+        judge_stair_way(
+            [(work.level.id, members) for work in works for members in work.built],
+            [stair for work in works for stair in work.case.stairs],
+        ),
         judge_slope((*footings, *pads), case.ground),
         judge_measured((*footings, *pads), case.ground),
     ]

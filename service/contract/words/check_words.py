@@ -28,7 +28,7 @@ CHECKS = open_list(
         "flush_beam_depth": "Depth of a flush beam against the joists hung on it.",
         "post_height": "Post height against the post table.",
         "post_compression": "Compression of a post with its slenderness.",
-        "post_under_stair_landing": "A post that carries a stair or landing.",
+        "post_under_stair_landing": "No post or pier of a deck in a stair's way, or on the landing at its foot.",
         "footing_size": "Footing size against the table or bearing value.",
         "footing_thickness": "Footing thickness against its least value.",
         "footing_below_frost": "Footing depth against frost.",
