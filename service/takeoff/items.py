@@ -133,6 +133,31 @@ def _mixed(length_in: float) -> str:
     return "-".join([*words, *([f"{part.numerator}-{part.denominator}"] if part else [])])
 
 
+def sides(width_in: float, depth_in: float) -> str:
+    """Return the size word of a member of any actual size.
+
+    >>> sides(1.75, 9.25)
+    '1-3-4x9-1-4'
+    """
+    return f"{_mixed(width_in)}x{_mixed(depth_in)}"
+
+
+def sides_in(size: str) -> tuple[float, float]:
+    """Return the actual width and depth that a size word of ``sides`` names, in.
+
+    >>> sides_in("1-3-4x9-1-4"), sides_in("2x11-1-4")
+    ((1.75, 9.25), (2.0, 11.25))
+    """
+    width, depth = (_plain(word) for word in size.split("x"))
+    return width, depth
+
+
+def _plain(word: str) -> float:
+    parts = [int(one) for one in word.split("-")]
+    whole = parts[0] if len(parts) != 2 else 0
+    return whole + (parts[-2] / parts[-1] if len(parts) > 1 else 0.0)
+
+
 def plies(count: int) -> str:
     """Return a number of plies as item codes write it.
 
