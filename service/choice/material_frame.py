@@ -6,7 +6,7 @@ blocking, guards and stairs: only what a section of the same depth carries is re
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TypeVar
@@ -16,10 +16,12 @@ import msgspec
 from service.checks.calculated import joist_findings
 from service.checks.frame import judge_joists
 from service.checks.judged import Judged
+from service.checks.verdict import slightly_over
 from service.choice.case import Case
-from service.choice.material_places import Taken, pieces_cost, places_of, take
+from service.choice.material_places import Place, Taken, pieces_cost, take
 from service.choice.worked import Worked
 from service.connections.posts import bearing_rule, seat_width_in
+from service.contract.report import Caution
 from service.contract.report_comparison import CodedText
 from service.contract.report_frame import Beam, Joists, Level, Post
 from service.framing.frame import Frame
@@ -47,6 +49,7 @@ BEAM_CHECKS = frozenset(
 BEAM_REASONS = frozenset(
     {"size_or_spacing_off_tables", "grade_off_tables", "joists_on_both_sides", "calculation_exceeds_table"}
 )
+SAWN_CAUTIONS = frozenset({"table_row_suspect", "value_from_memory"})
 
 Member = TypeVar("Member", Joists, Beam)
 
@@ -68,9 +71,14 @@ class Replaced:
     cost_change: Decimal | None
 
 
-def replaced(case: Case, worked: Worked, sections: Sequence[SupplierSection], prices: PriceBook) -> Replaced:
-    """Return the members that sections of one material take the place of in a frame of sawn lumber."""
-    places = places_of(case, worked, prices)
+def replaced(
+    case: Case,
+    worked: Worked,
+    places: Sequence[Place],
+    sections: Sequence[SupplierSection],
+    prices: PriceBook,
+) -> Replaced:
+    """Return which of the places in a frame of sawn lumber sections of one material take."""
     found = [(place, take(place, sections, prices, case.criteria)) for place in places]
     taken = tuple(one for _, one in found if isinstance(one, Taken))
     why = tuple(dict.fromkeys(text for _, one in found if not isinstance(one, Taken) for text in one))
@@ -79,7 +87,7 @@ def replaced(case: Case, worked: Worked, sections: Sequence[SupplierSection], pr
     swapped = Swapped(of_plies, _under(laid, of_plies))
     sawn = {one.place.member: pieces_cost(prices, one.place.pieces) for one in taken}
     stays = tuple(place.member for place, one in found if not isinstance(one, Taken))
-    change = _cost_change(case.criteria, worked.frame, laid, swapped, taken, sawn, prices)
+    change = _cost_change(case.criteria, (worked.frame, laid), swapped, taken, sawn, prices)
     return Replaced(taken, stays, why, sawn, swapped, laid, change)
 
 
@@ -110,41 +118,50 @@ def _under(frame: Frame, members: Mapping[str, Ply]) -> dict[str, Ply]:
 
 def _cost_change(
     criteria: Criteria,
-    sawn: Frame,
-    laid: Frame,
+    frames: tuple[Frame, Frame],
     swapped: Swapped,
     taken: Iterable[Taken],
     before: Mapping[str, Decimal | None],
     prices: PriceBook,
 ) -> Decimal | None:
-    pieces = [(one.cost, before[one.place.member]) for one in taken]
+    touched = {*swapped.members, *swapped.under}
     old, new = (
-        _metal_cost(frame, criteria, prices, with_) for frame, with_ in ((sawn, NOTHING), (laid, swapped))
+        _metal_cost(frame, criteria, prices, with_, touched)
+        for frame, with_ in zip(frames, (NOTHING, swapped), strict=True)
     )
-    if old is None or new is None:
+    pieces = [(one.cost, before[one.place.member]) for one in taken]
+    known = [cost - was for cost, was in pieces if was is not None]
+    if old is None or new is None or len(known) < len(pieces):
         return None
-    total = new - old
-    for cost, was in pieces:
-        if was is None:
-            return None
-        total += cost - was
-    return total
+    return new - old + sum(known, Decimal(0))
 
 
-def _metal_cost(frame: Frame, criteria: Criteria, prices: PriceBook, swapped: Swapped) -> Decimal | None:
-    """What connectors and nails of a frame cost at list price, by the piece; None where one has no price."""
-    metal = list(bought_needs(swapped.metal(connectors(frame, criteria.coating)), prices))
-    fixings = (*connector_nails(metal, criteria.coating), *nails(frame, criteria))
-    needs = (
-        *metal, *swapped.fixings(fixings, criteria.coating), *swapped.more(frame, criteria.coating)
-    )  # fmt: skip
+def _metal_cost(
+    frame: Frame, criteria: Criteria, prices: PriceBook, swapped: Swapped, touched: Container[str]
+) -> Decimal | None:
+    """What connectors and nails of some members cost at list price, by the piece; None where one has no price."""
+    coating = criteria.coating
+    asked = _summed(swapped.metal(one for one in connectors(frame, coating) if one.member in touched))
+    metal = list(bought_needs(asked, prices))
+    nailed = (one for one in nails(frame, criteria) if one.member in touched)
+    fixings = swapped.fixings((*connector_nails(metal, coating), *nailed), coating)
     total = Decimal(0)
-    for need in needs:
+    for need in _summed((*metal, *fixings, *swapped.more(frame, coating))):
         each = _each(need, prices)
         if each is None and need.quantity and not need.because:
             return None
         total += (each or Decimal(0)) * Decimal(str(need.quantity))
     return total
+
+
+def _summed(needs: Iterable[Need]) -> list[Need]:
+    """Needs of one item for one member as one."""
+    found: dict[tuple[str, str, str], Need] = {}
+    for need in needs:
+        key = (need.item, need.member, need.because)
+        before = found.get(key)
+        found[key] = need if before is None else before._replace(quantity=before.quantity + need.quantity)
+    return list(found.values())
 
 
 def _each(need: Need, prices: PriceBook) -> Decimal | None:
@@ -216,6 +233,7 @@ def judged_again(worked: Worked, found: Replaced, criteria: Criteria) -> Judged:
         for one in worked.judged.reasons
         if not (one.member in beams and one.code in BEAM_REASONS) and one not in unsaid
     )
+    said = {caution for part in old for caution in part.cautions}
     new = tuple(finding for one in found.taken for finding in one.findings)
     seats = tuple(
         _seat(one, members.layout.post_size, criteria)
@@ -224,7 +242,17 @@ def judged_again(worked: Worked, found: Replaced, criteria: Criteria) -> Judged:
         for beam in members.beams
         if (one := taken.get(beam.id)) is not None
     )
-    return Judged((*kept, *new, *seats), reasons, worked.judged.cautions)
+    cautions = tuple(one for one in worked.judged.cautions if one not in said and not _of_sawn(one, beams))
+    judged = Judged((*kept, *new, *seats), reasons, cautions)
+    limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    return judged + Judged((), (), slightly_over(judged, limit))
+
+
+def _of_sawn(one: Caution, beams: Iterable[str]) -> bool:
+    """Whether a caution is of a table or a calculation that sections have put aside."""
+    if one.code == "table_permits_calculation_does_not":
+        return True  # told again, of what is left
+    return one.code in SAWN_CAUTIONS and any(f" {beam} " in one.text for beam in beams)
 
 
 def _seat(one: Taken, post_size: str, criteria: Criteria) -> Finding:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import get_args
 
@@ -15,7 +15,7 @@ from service.checks.would_pass import or_limit
 from service.choice.case import Case
 from service.choice.heavy import without_refused
 from service.choice.material_frame import Replaced, judged_again, replaced, shown_frame
-from service.choice.material_places import Taken
+from service.choice.material_places import Place, Taken, places_of
 from service.choice.material_words import cautions_of, fasteners_of
 from service.choice.stair_frames import without_supports
 from service.choice.worked import Worked, groundwork_of
@@ -25,6 +25,7 @@ from service.contract.report import Caution, DesignReport
 from service.contract.report_choice import MaterialMember, MaterialOption
 from service.contract.report_comparison import CodedText
 from service.rules.price_book import PriceBook
+from service.rules.sections import SupplierSection
 from service.takeoff.order import take_off
 from service.takeoff.order_words import order_cautions
 from service.units.finding import numbered
@@ -47,9 +48,8 @@ def why_no_sections(prices: PriceBook | None, material: str) -> tuple[CodedText,
     return ()
 
 
-def _replaced(case: Case, worked: Worked, material: str, prices: PriceBook) -> Replaced:
-    sections = [one for one in prices.sections if one.material == material]
-    return replaced(case, worked, sections, prices)
+def _sections(prices: PriceBook, material: str) -> list[SupplierSection]:
+    return [one for one in prices.sections if one.material == material]
 
 
 def material_options(case: Case, worked: Worked) -> tuple[MaterialOption, ...]:
@@ -59,15 +59,18 @@ def material_options(case: Case, worked: Worked) -> tuple[MaterialOption, ...]:
         case: the deck, with its price book
         worked: its frame of sawn lumber
     """
-    return tuple(_option(case, worked, material) for material in MATERIALS)
+    prices = case.context.prices
+    # looked at once for all materials, and not at all where the price book has no section
+    places = places_of(case, worked, prices) if prices is not None and prices.sections else ()
+    return tuple(_option(case, worked, material, places) for material in MATERIALS)
 
 
-def _option(case: Case, worked: Worked, material: str) -> MaterialOption:
+def _option(case: Case, worked: Worked, material: str, places: Sequence[Place]) -> MaterialOption:
     prices, already = case.context.prices, case.spec.framing.material == material
     why = why_no_sections(prices, material)
     if prices is None or why:
         return _without(material, already, why)
-    found = _replaced(case, worked, material, prices)
+    found = replaced(case, worked, places, _sections(prices, material), prices)
     if not found.taken:
         return _without(material, already, found.why)
     members = tuple(_member(one, found, prices) for one in found.taken)
@@ -142,7 +145,7 @@ def in_material(report: DesignReport, case: Case, worked: Worked) -> DesignRepor
     why = why_no_sections(prices, material)
     if prices is None or why:
         return why
-    found = _replaced(case, worked, material, prices)
+    found = replaced(case, worked, places_of(case, worked, prices), _sections(prices, material), prices)
     if not found.taken:
         return found.why
     judged = judged_again(worked, found, case.criteria)
@@ -153,7 +156,8 @@ def in_material(report: DesignReport, case: Case, worked: Worked) -> DesignRepor
     )
     for work in worked.levels:
         order = without_supports(without_refused(order, work.heavy), work.stairs)
-    ordered = set(order_cautions(worked.takeoff))
+    # what is told of the sawn frame alone goes with it
+    sawn = {*order_cautions(worked.takeoff), *worked.judged.cautions}
     return msgspec.structs.replace(
         report,
         verdict=verdict(judged, limit),
@@ -163,7 +167,8 @@ def in_material(report: DesignReport, case: Case, worked: Worked) -> DesignRepor
         takeoff=order,
         cautions=unique(
             (
-                *(one for one in report.cautions if one not in ordered),
+                *(one for one in report.cautions if one not in sawn),
+                *judged.cautions,
                 *order_cautions(order),
                 *_said(material, found),
             )
