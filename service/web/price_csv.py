@@ -49,16 +49,33 @@ def read_csv(body: bytes) -> tuple[Sheet, list[Fault]]:
     head = _head(above, head_rows, faults)
     named, below = rows[len(above) : len(above) + 1], rows[len(above) + 1 :]
     lines = list(takewhile(lambda numbered: not _heads_sections(numbered[1]), below))
+    second = below[len(lines) :]
+    if second:
+        # a spreadsheet makes the rows of both tables as wide as the wider one
+        named = [(number, row.rstrip(", ")) for number, row in named]
+        count = sum(len(row.split(",")) for _, row in named)
+        lines = [(number, _as_wide(row, count)) for number, row in lines]
     columns = _columns(named, faults)
     if columns and not 1 <= len(lines) <= MOST_LINES:
         faults.append(_count(len(lines)))
         lines = []
     cells = _lines(lines, columns, faults) if columns else {}
-    sections, numbers = _sections(below[len(lines) :] if columns else [], faults)
+    sections, numbers = _sections(second if columns else [], faults)
     return Sheet(
         head, cells, [number for number, _ in lines], head_rows=head_rows, sections=sections,
         section_numbers=numbers,
     ), faults  # fmt: skip
+
+
+def _as_wide(row: str, count: int) -> str:
+    """A row without the empty cells a spreadsheet put behind its ``count`` cells."""
+    try:
+        cells = len(next(csv.reader([row], strict=True), []))
+    except csv.Error:
+        return row  # told where its cells are read
+    while cells > count and row.endswith(","):
+        row, cells = row[:-1], cells - 1
+    return row
 
 
 def _heads_sections(row: str) -> bool:
@@ -89,7 +106,7 @@ def _sections(rows: Rows, faults: list[Fault]) -> tuple[dict[int, Mapping[str, s
     found: dict[int, Mapping[str, str]] = {}
     for place, (_, row) in enumerate(rows[1:]):
         try:
-            found[place] = _named_cells(row, names, SECTION_COLUMNS)
+            found[place] = _named_cells(_as_wide(row, len(names)), names, SECTION_COLUMNS)
         except (csv.Error, Unusable) as error:
             text = f"cannot be read as CSV: {error}; a cell holds no line end"
             faults.append(Fault(pointer("sections", place), "bad_pattern", text))
@@ -175,10 +192,8 @@ def _lines(rows: Rows, columns: tuple[str, ...], faults: list[Fault]) -> dict[in
 
 
 def _named_cells(row: str, names: tuple[str, ...], columns: tuple[str, ...]) -> dict[str, str]:
-    """Every column's cell, empty where the sheet has no such column; empty cells behind the last are left out."""
+    """Every column's cell, empty where the sheet has no such column."""
     cells = next(csv.reader([row], strict=True), [])
-    while len(cells) > len(names) and not cells[-1].strip():
-        cells.pop()
     if len(cells) != len(names):
         raise Unusable(f"{len(cells)} cells where there are {len(names)} column names")
     given = dict(zip(names, cells, strict=True))

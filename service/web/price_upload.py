@@ -18,7 +18,7 @@ import msgspec
 
 from service.contract.parse import parse
 from service.contract.price_book import MOST_BREAKS, MOST_LINES, PriceBookUpload
-from service.contract.price_sections import MOST_SECTIONS
+from service.contract.price_sections import MOST_SECTIONS, OF_STEEL, OF_WOOD
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.strict import DEFAULT_LIMITS
 from service.contract.structure import described, faults_in, without_nulls
@@ -49,6 +49,7 @@ STAND_INS = {
     "availability": "out",
     "note": "",
 }
+MAY_BE_LEFT_OUT = ("most_plies", *OF_WOOD, *OF_STEEL)
 GIVEN = ("id", "version", "organisation")
 _LINE_POINTER = re.compile(r"/(lines|sections)/(\d+)(?:/(\w+))?")
 
@@ -117,7 +118,9 @@ def _sheet_of(value: Any) -> Sheet:
     sections = given.get("sections")
     listed = sections if isinstance(sections, list) and len(sections) <= MOST_SECTIONS else []
     section_cells = {
-        place: {name: cell for name in SECTION_COLUMNS if (cell := _section_cell(one.get(name))) is not None}
+        place: {
+            name: cell for name in SECTION_COLUMNS if (cell := _section_cell(name, one.get(name))) is not None
+        }
         for place, one in enumerate(listed)
         if isinstance(one, dict)
     }
@@ -127,13 +130,13 @@ def _sheet_of(value: Any) -> Sheet:
     )  # fmt: skip
 
 
-def _section_cell(value: Any) -> str | None:
+def _section_cell(column: str, value: Any) -> str | None:
     """A value of a section as its cell; what is of no such type is left out, since it is at fault already."""
     if isinstance(value, bool):
         return None
     if isinstance(value, int | float):
         return section_cell(float(value))
-    return "" if value is None else _text(value)
+    return "" if value is None and column in MAY_BE_LEFT_OUT else _text(value)
 
 
 def _text(value: Any) -> str | None:
