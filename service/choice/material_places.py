@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
+
+import msgspec
 
 from service.checks.calculated import calculated_grade
 from service.checks.sections import section_beam_findings, section_joist_findings
@@ -14,6 +16,7 @@ from service.connections.posts import seat_width_in
 from service.contract.price_sections import SectionUse
 from service.contract.report_comparison import CodedText
 from service.contract.report_frame import Beam
+from service.framing.edge_loads import taken
 from service.framing.members import Members
 from service.rules.price_book import PriceBook
 from service.rules.sections import WOOD, SupplierSection
@@ -34,6 +37,8 @@ from service.units.finding import Finding
 SAME_DEPTH_IN = 1 / 16
 HANGER_BEARING_IN = 1.5
 IN_GROUND = ("uc4a", "uc4b")
+UNDER_HEAVY = "a heavy object stands on this level, and its load is in no check of a section."
+STAIR_ON_TIPS = "a stair bears on the ends of these joists, and its load is in no check of a section."
 # A653 coatings outdoors: G90 at least, G185 where salt is near (convention of this service).
 OUTDOORS, NEAR_SALT = ("g90", "g140", "g185"), ("g185",)
 
@@ -53,6 +58,7 @@ class Place:
     judge: Callable[[Ply], tuple[Finding, ...]]
     span: Callable[[Ply], Allowable]
     sawn_span_in: float | None
+    blocked: str = ""
 
     @property
     def sawn(self) -> str:
@@ -88,22 +94,29 @@ def places_of(case: Case, worked: Worked, prices: PriceBook) -> tuple[Place, ...
     for part in framing_parts(worked.frame, site):
         if isinstance(part, Part):
             pieces.setdefault(part.member, []).append(part)
+    heavy = {one.level for one in case.spec.heavy_objects}
     return tuple(
-        place
+        replace(place, blocked=UNDER_HEAVY) if work.level.id in heavy else place
         for work in worked.levels
         for members in work.built
-        for place in _of_members(members, case.criteria, site, pieces)
+        for place in _of_members(work.case, members, site, pieces)
     )
 
 
 def _of_members(
-    members: Members, criteria: Criteria, site: Site, pieces: Mapping[str, Sequence[Part]]
+    case: Case, members: Members, site: Site, pieces: Mapping[str, Sequence[Part]]
 ) -> Iterator[Place]:
+    layout, criteria = members.layout, case.criteria
+    stairs = list(taken(layout, case.loads))
     own = tuple(pieces.get(members.joists.id, ()))
     if own:
-        yield _joists(members, criteria, own)
-    for beam in members.beams:
-        yield _beam(beam, members.layout.post_size, criteria, site, tuple(pieces.get(beam.id, ())))
+        on_tips = any(one.cantilever_in > 0 for one in stairs)
+        yield replace(_joists(members, criteria, own), blocked=STAIR_ON_TIPS if on_tips else "")
+    for row, beam in enumerate(members.beams):
+        # as beams of sawn lumber are sized: what a stair puts on part of a beam counts along all of it
+        stair_plf = max((one.load_plf for one in stairs if one.row == row), default=0.0)
+        loaded = msgspec.structs.replace(beam, line_load_plf=beam.line_load_plf + stair_plf)
+        yield _beam(loaded, layout.post_size, criteria, site, tuple(pieces.get(beam.id, ())))
 
 
 def _joists(members: Members, criteria: Criteria, pieces: tuple[Part, ...]) -> Place:
@@ -205,6 +218,8 @@ def take(
     place: Place, sections: Iterable[SupplierSection], prices: PriceBook, criteria: Criteria
 ) -> Taken | tuple[CodedText, ...]:
     """Return the cheapest section that carries what a member does, of its depth; or why there is none."""
+    if place.blocked:
+        return (CodedText("other_load_there", f"{place.member}: {place.blocked}"),)
     deep = depth_in(place.size)
     fit = [s for s in sections if s.used_as(place.use) and abs(s.depth_in - deep) <= SAME_DEPTH_IN]
     if not fit:

@@ -101,7 +101,7 @@ MATERIALS = open_list(
         "no_section_of_depth": "No section is as deep as the sawn member it would replace.",
         "no_section_carries": "No section of that depth carries what the member does.",
         "section_not_sold": "No stock length of a section is long enough, or it is out of stock.",
-        "no_frame": "No frame was found to compare it with.",
+        "other_load_there": "A heavy object or a stair loads it with more than a section is checked for.",
     },
 )
 FASTENERS = open_list(
