@@ -10,6 +10,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from service.checks.stair_way import posts_in_way
 from service.choice.field import Field, Floats, Ints
 from service.choice.frame_price import FramePrice, added
 from service.choice.score import FAILS, Standing, post_standing, worst
@@ -112,10 +113,14 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
 
 
 def _exact(field: Field, order: Order, row: int, bound: tuple[float, float]) -> Candidate | None:
-    """A frame on the first post size that stands, priced to the last part; None where no post does."""
+    """A frame on the first post size that stands, priced to the last part; None where no post does.
+
+    Nor is a frame taken whose posts stand in the way of a stair.
+    """
     level = int(field.level[row])
     standing, layout = _on_posts(field, row, level)
-    if standing.level >= FAILS and not field.keep_failing:
+    in_way = posts_in_way(field.desk.arranging.ask.level, layout, field.desk.stairs)
+    if (standing.level >= FAILS or in_way) and not field.keep_failing:
         return None
     price = price_of(field, row, layout)
     key = (float(standing.level), float(field.interior[row]), float(not price.complete))

@@ -85,7 +85,7 @@ def search_of(case: Case, region: Region) -> Search:
     """Return the search over the frames of one region."""
     ask = _narrowed(case, case.ask(region))
     arranging = Arranging(ask, Limits(case.criteria))
-    return Search(Desk(arranging, FramePrices(case), FootingPrices(case)))
+    return Search(Desk(arranging, FramePrices(case), FootingPrices(case), case.stairs))
 
 
 def _of_plan(case: Case, plan: Plan, order: Order) -> Found | None:

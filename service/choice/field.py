@@ -20,6 +20,7 @@ from service.choice.post_rows import on_posts
 from service.framing.ground import heights_over
 from service.framing.heights import foot, stack
 from service.framing.layout import Arrangement, Layout, Placement
+from service.framing.stairs import StairResult
 from service.sizing.lumber import depth_in, nominal
 
 Ints = npt.NDArray[np.int64]
@@ -29,11 +30,12 @@ Words = npt.NDArray[np.object_]
 
 @dataclass(frozen=True)
 class Desk:
-    """What frames of one region are priced with."""
+    """What frames of one region are priced with, and the stairs that no post of theirs may stand in the way of."""
 
     arranging: Arranging
     frames: FramePrices
     footings: FootingPrices
+    stairs: tuple[StairResult, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
