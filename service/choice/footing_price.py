@@ -1,19 +1,30 @@
-"""What the footings under a frame cost: by the same comparison the answer shows, remembered; and a lower bound."""
+"""What the footings under a frame cost: by the same comparison the answer shows, each worked out once."""
 
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from service.choice.case import Case
 from service.choice.deck_facts import deck_facts
 from service.choice.demands import demand_of
+from service.choice.footing_bound import FootingBound
 from service.choice.list_prices import whole
-from service.comparison.compare import compare
+from service.comparison.compare import compared, job_of
 from service.comparison.recommend import choose_method
+from service.comparison.result import MethodResult
 from service.foundations.demand import Demand
-from service.framing.layout import Layout
-from service.framing.members import build, numbered
+from service.framing.ground import heights_over
+from service.framing.heights import foot, stack
+from service.framing.layout import Arrangement, Layout
+from service.framing.members import placed_joists, stands_of
+from service.framing.stands import Stand
+from service.framing.statics import Shares, carried
+from service.takeoff.framing_parts import BURIED_METHODS
+
+Posts = tuple[tuple[float, ...], ...]
+Likeness = frozenset[tuple[tuple[object, ...], int]]
 
 
 @dataclass(frozen=True)
@@ -28,36 +39,91 @@ class FootingPrices:
     """What the footings of one case cost.
 
     It is the whole likely cost of the method: bases, anchors, saddles and pile caps among it, which
-    ``FramePrices`` therefore leaves out.
+    ``FramePrices`` therefore leaves out. Footings of stairs and heavy objects are not in it.
     """
 
     def __init__(self, case: Case) -> None:
-        self._case = case
-        self._known: dict[frozenset[tuple[tuple[object, ...], int]], FootingPrice] = {}
+        self._case, context = case, case.context
+        self._job = job_of(case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
+        self._bound = FootingBound(self._job, case.space.post_sizes, _may_be_saddled(case))
+        self._known: dict[Likeness, FootingPrice] = {}
+        self._whatever_height: dict[Likeness, FootingPrice] = {}
+        self._shares: dict[tuple[Arrangement, float], Shares] = {}
+        self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
 
-    def least(self, count: int) -> int:  # noqa: ARG002 - to come
-        """Return what no footings of this number cost less than, 1/10000 of the currency."""
-        return 0
+    def least(self, count: int, by_tables: bool = False) -> int:
+        """Return what no footings of this number cost less than, 1/10000 of the currency: see ``FootingBound``.
+
+        ``by_tables`` says that no post carries more than the footing tables cover: what it then gives may be more.
+        """
+        return self._bound.least(count, by_tables)
 
     def of(self, layout: Layout) -> FootingPrice:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
-        demands = self._demands(layout)
-        key = frozenset(Counter(one.likeness for one in demands).items())
+        demands = self.demands(layout)
+        short = _alike(map(_without_height, demands))
+        if short in self._whatever_height:
+            return self._whatever_height[short]
+        key = _alike(one.likeness for one in demands)
         if key not in self._known:
-            self._known[key] = self._compared(demands)
+            method = choose_method(compared(demands, self._job), self._case.spec.foundation.method)
+            self._known[key] = _price(method)
+            if self._height_is_nothing(method):
+                self._whatever_height[short] = self._known[key]
         return self._known[key]
 
-    def _demands(self, layout: Layout) -> list[Demand]:
-        case = self._case
-        setting = case.setting()
-        members = build(setting, layout, numbered([layout])[0])
+    def demands(self, layout: Layout) -> list[Demand]:
+        """Return what the footings under the beams of a layout have to carry."""
+        case, setting = self._case, self._case.setting()
         sizes, site = (layout.post_size, layout.beam_plies), (case.ground, case.walls)
-        return [demand_of(setting.owner, one, sizes, layout.attached, site) for one in members.stands]
+        bottom_in = setting.stack(layout).beam_bottom_in
+        stands = (replace(one, foot=foot(bottom_in, one.grade_in)) for one in self._standing(layout))
+        return [demand_of(setting.owner, one, sizes, layout.attached, site) for one in stands]
 
-    def _compared(self, demands: list[Demand]) -> FootingPrice:
-        case, context = self._case, self._case.context
-        found = compare(demands, case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
-        method = choose_method(found, case.spec.foundation.method)
-        if method is None or method.cost is None:
-            return FootingPrice(None, method.method if method else None)
-        return FootingPrice(whole(method.cost.likely), method.method)
+    def _standing(self, layout: Layout) -> tuple[Stand, ...]:
+        """Where its beams stand: sizes of joists, beams and posts change their heights alone."""
+        laid, spacing_in = layout.arrangement, layout.spacing_in
+        key = (laid, spacing_in, tuple(row.posts_in for row in layout.rows))
+        if key not in self._stands:
+            if (laid, spacing_in) not in self._shares:
+                self._shares[laid, spacing_in] = carried(layout, placed_joists(layout))
+            shares = self._shares[laid, spacing_in]
+            self._stands[key] = stands_of(self._case.setting(), layout, shares)
+        return self._stands[key]
+
+    def _height_is_nothing(self, method: MethodResult | None) -> bool:
+        """Whether a longer or shorter post would not change the choice.
+
+        Only a post that goes down to its pad is longer or shorter for it. That method serves less well than others,
+        so where another is chosen that is feasible, within the tables and off the fill, it has no say.
+        """
+        if method is None or method.method in BURIED_METHODS:
+            return False
+        pinned = method.method == self._case.spec.foundation.method
+        return pinned or method.verdict_key[:4] == (False, 0, False, False)
+
+
+def _alike(likenesses: Iterable[tuple[object, ...]]) -> Likeness:
+    return frozenset(Counter(likenesses).items())
+
+
+def _without_height(demand: Demand) -> tuple[object, ...]:
+    return replace(demand, post_height_in=0.0, beam_plies=0).likeness
+
+
+def _price(method: MethodResult | None) -> FootingPrice:
+    if method is None or method.cost is None:
+        return FootingPrice(None, method.method if method else None)
+    return FootingPrice(whole(method.cost.likely), method.method)
+
+
+def _may_be_saddled(case: Case) -> bool:
+    """Whether any beam of the level might lie too low over the ground for a post, whatever its size."""
+    deepest = stack(case.level.surface_height_in, case.level.decking.thickness_in, "2x12", "2x12", "dropped")
+    corners = [side.edge.start_ft for side in case.outline.sides]
+    highest = (
+        max(heights_over(case.ground, corners))
+        if case.ground.mesh is None
+        else max(p[2] for p in case.ground.points)
+    )
+    return foot(deepest.beam_bottom_in, highest).standing != "post"

@@ -1,0 +1,346 @@
+"""A lower bound of what footings cost, from their number alone.
+
+Every method's every footing is made as it would be where it has least to do: on level ground far from the house,
+on the shallowest depth the rules allow, under a post of each size, for every size of base up to the widest made here
+(every pile and every block offered). Of these the cheapest counts, at the lowest price the book has for any quantity,
+without whole packs or stock lengths; what is paid once, and the crew's time for that number of footings, are added.
+No real footing costs less:
+
+- more load asks for no smaller and no thinner base, so the size it asks for is among those tried; between its least
+  and its greatest thickness cost goes in a straight line, so both ends are tried; bars are left out;
+- a slope, a house nearby and a saddle's height only add depth and so concrete, form and digging;
+- whole bags, whole stock lengths, whole days and a truck's least load only add; a price that falls with the quantity
+  is never under the lowest price of the book;
+- days and hours grow with the number of footings and with their holes; where the season decides between mild and
+  cold weather the cheaper of both counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from decimal import ROUND_FLOOR, Decimal
+from functools import cached_property
+from itertools import product
+
+from service.choice.list_prices import MONEY
+from service.choice.score import LARGEST_FOOTING_SQFT
+from service.comparison.bought import FEE, lines_for, whole_days
+from service.comparison.compare import AUTO, Job, allowed, methods_of, supplies_of
+from service.comparison.cost import CrewTime, times
+from service.comparison.digging import dig_share
+from service.comparison.network import COLD
+from service.comparison.result import LESSER_SERVICE, USUAL_METHOD
+from service.comparison.schedule import LIKELY, Timetable, timetable
+from service.contract.ids import item
+from service.contract.report_comparison import CodedText
+from service.foundations.demand import Demand
+from service.foundations.facts import DUG
+from service.foundations.method import CannotServe, FootingMethod, Need, Sized
+from service.foundations.methods.helical_pile import strictest_policy
+from service.foundations.site import Site
+from service.framing.heights import SHORTEST_POST_IN
+from service.rules.price_book import PriceLine
+from service.sizing.footings import FootingSize
+from service.takeoff.concrete import (
+    BAG_SIZES_LB,
+    READY_MIX,
+    SHORT_LOAD,
+    WASTE_PERCENT,
+    YIELD_CUFT_PER_LB,
+    bag_item,
+    loads_cuyd,
+)
+from service.takeoff.items import plies
+from service.takeoff.pricing import for_sale, line_total
+
+LIGHT_LB = 100.0
+LOAD_STEP = 1.05
+PLIES = (1, 2, 3)
+PILE = "helical_pile"
+FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
+SEATS = ("post_base", "saddle", "pile_cap")
+BARS = "reinforcement"
+# What a sum of lines rounded to the cent may be short of its exact amount, for each footing.
+ROUNDING = Decimal("0.05")
+NOTHING = Decimal(0)
+
+
+@dataclass(frozen=True)
+class SizedSite(Site):
+    """A place where every footing is of one size, whatever its load."""
+
+    given: FootingSize | None = None
+
+    def footing_size(self, demand: Demand) -> FootingSize | CodedText:
+        """Return the size given."""
+        return self.given or super().footing_size(demand)
+
+
+@dataclass(frozen=True)
+class _Tried:
+    """The least footings of one method, one of each kind."""
+
+    method: FootingMethod
+    kinds: tuple[Sized, ...]
+
+    @property
+    def may_be_plain(self) -> bool:
+        """Whether any of them is without a word against it, and the method of full service."""
+        plain = any(not (one.engineer or one.blocked) for one in self.kinds)
+        return plain and self.method.name not in LESSER_SERVICE
+
+    @property
+    def pours(self) -> bool:
+        """Whether any of them needs concrete."""
+        return any(_volume_cuft(one) for one in self.kinds)
+
+
+class FootingBound:
+    """The least cost of footings under posts of these sizes; ``saddles`` says that beams may sit on piers."""
+
+    def __init__(self, job: Job, post_sizes: Sequence[str], saddles: bool = True) -> None:
+        self._job, self._post_sizes, self._saddles = job, post_sizes, saddles
+        self._known: dict[tuple[int, bool], int] = {}
+
+    def least(self, count: int, by_tables: bool = False) -> int:
+        """Return what no footings of this number cost less than, 1/10000 of the currency; 0 without prices.
+
+        ``by_tables`` says that no footing carries more than the last row of the footing table: see ``_plain``.
+        """
+        key = (count, by_tables and self._plain)
+        if key not in self._known:
+            tried = [one for one in self._tried if not key[1] or one.may_be_plain]
+            found = [cost for one in tried for cost in self._costs(one, count)] if count > 0 else []
+            least = min(found, default=NOTHING) - count * ROUNDING
+            self._known[key] = max(0, int((least * MONEY).to_integral_value(ROUND_FLOOR)))
+        return self._known[key]
+
+    @cached_property
+    def _plain(self) -> bool:
+        """Whether the usual piers are feasible, within the tables and off the fill wherever loads are within them.
+
+        Then the comparison takes no method that needs an engineer with any footing, nor one of lesser service. It
+        holds where the heaviest load makes a pier with nothing against it, and where neither the depth nor the
+        place of a pier can change that: no water, no rock, no hole of a house. A pinned method may be taken whatever
+        is against it.
+        """
+        job, ground = self._job, self._job.criteria.ground
+        foundation = job.spec.foundation
+        usual = next(one for one in methods_of(job) if one.name == USUAL_METHOD)
+        may_change = (
+            ground.water_table_depth_in,
+            ground.rock_depth_in,
+            job.site.dug,
+            foundation.pier_diameter_in,
+        )
+        if (
+            foundation.method != AUTO
+            or any(one is not None for one in may_change)
+            or not allowed(usual, job.criteria)
+        ):
+            return False
+        made = [self._made(usual, load_lb) for load_lb in _loads(job)]
+        return all(self._nothing_against(sized) for found in made for sized in found)
+
+    def _made(self, method: FootingMethod, load_lb: float) -> list[Sized | CannotServe]:
+        asked = (replace(one, sizing_load_lb=load_lb) for one in self._demands(method))
+        return [method.size(one, self._job.site) for one in asked]
+
+    def _nothing_against(self, made: Sized | CannotServe) -> bool:
+        """Whether a footing is within the tables, with what a load up to the next one tried may bring."""
+        if isinstance(made, CannotServe) or made.engineer or made.blocked or made.unsafe:
+            return False
+        limit = self._job.criteria.rulebook.in_force_settings.calculated_engineer_ratio
+        return not made.beyond_table(limit / LOAD_STEP)
+
+    @cached_property
+    def _tried(self) -> tuple[_Tried, ...]:
+        if self._job.prices is None:
+            return ()
+        made = (_Tried(one, tuple(self._kinds(one))) for one in methods_of(self._job))
+        return tuple(one for one in made if one.kinds)
+
+    def _kinds(self, method: FootingMethod) -> Iterator[Sized]:
+        """Every footing of a method where it has least to do; none where it is refused whatever the load."""
+        for demand in self._demands(method):
+            for site, load_lb in self._sites(method, demand):
+                found = method.size(replace(demand, sizing_load_lb=load_lb), site)
+                if not isinstance(found, CannotServe):
+                    yield found
+
+    def _demands(self, method: FootingMethod) -> Iterator[Demand]:
+        """A post of each size; of blocks also a beam straight on one, for which other blocks may be made."""
+        site = self._job.site
+        for size in self._post_sizes:
+            asked = Demand("least", "F", "least", "least", 0.0, FAR_FT, LIGHT_LB, LIGHT_LB, size, 0.0, False,
+                           wall_distance_ft=FAR_FT, post_height_in=SHORTEST_POST_IN, beam_plies=1)  # fmt: skip
+            hung = replace(asked, attached=True)
+            yield hung if site.depth(hung).bottom_in < site.depth(asked).bottom_in else asked
+            if self._saddles and not _made_by_size(method) and method.name != PILE:
+                yield from (replace(asked, post=None, seat=plies(n), post_height_in=0.0) for n in PLIES)
+
+    def _sites(self, method: FootingMethod, demand: Demand) -> Iterator[tuple[Site, float]]:
+        """Places and loads that bring out every footing a method has."""
+        job = self._job
+        if _made_by_size(method):
+            sizes = _sizes(job.site, demand)
+            yield from ((SizedSite(job.criteria, job.facts, one), LIGHT_LB) for one in sizes)
+        elif method.name == PILE:
+            yield from ((job.site, choice.chosen_by_lb) for choice in job.site.piles)
+        else:
+            for block in job.facts.pier_blocks:
+                yield Site(job.criteria, replace(job.facts, pier_blocks=(block,))), LIGHT_LB
+
+    def _costs(self, tried: _Tried, count: int) -> Iterator[Decimal]:
+        """What this many footings of a method cost at least, by every supply of concrete and weather."""
+        job = self._job
+        share = min(dig_share([one.footing], tried.method.name, job.facts) for one in tried.kinds)
+        weathers = ((), (COLD,)) if job.spec.schedule.start_date else ((),)
+        for supply in supplies_of(job.spec) if tried.pours else ("",):
+            words = (supply, strictest_policy(job.criteria))
+            each = self._each(tried, supply)
+            truck = self._truck(tried, count) if supply == "ready_mix" else NOTHING
+            for cold in weathers:
+                table = timetable(tried.method.name, (*words, *cold), count, job.crew.size, job.facts, share)
+                once = None if table is None else self._once(tried, supply, table)
+                if table is not None and once is not None and each is not None and truck is not None:
+                    yield count * each + truck + once + _time(job.crew, table)
+
+    def _each(self, tried: _Tried, supply: str) -> Decimal | None:
+        """What one footing costs at least, its concrete with it where that comes in bags."""
+        found = [self._goods(tried.method, one) for one in tried.kinds]
+        if supply == "bagged":
+            rate = self._bagged_cuft
+            bags = [None if rate is None else rate * Decimal(_volume_cuft(one)) for one in tried.kinds]
+            found = [None if a is None or b is None else a + b for a, b in zip(found, bags, strict=True)]
+        return min((one for one in found if one is not None), default=None)
+
+    def _goods(self, method: FootingMethod, one: Sized) -> Decimal | None:
+        total = NOTHING
+        for need in method.needs([one], self._job.site):
+            if not need.per_footing or need.item.startswith(BARS):
+                continue
+            price = self._seat(need) if need.item.partition(".")[0] in SEATS else self._lowest(need)
+            if price is None:
+                return None
+            total += price
+        return total
+
+    def _seat(self, need: Need) -> Decimal | None:
+        """The cheapest of what may hold a post or a beam on such a footing."""
+        kind, *named, _, coating = need.item.split(".")
+        posts = [
+            item("pile_cap" if kind == "pile_cap" else "post_base", *named, w, coating)
+            for w in self._post_sizes
+        ]
+        words = [plies(n) for n in PLIES if self._saddles]
+        beams = [item("pile_cap" if kind == "pile_cap" else "saddle", *named, w, coating) for w in words]
+        found = (self._lowest(replace(need, item=code)) for code in (*posts, *beams))
+        return min((one for one in found if one is not None), default=None)
+
+    def _lowest(self, need: Need) -> Decimal | None:
+        """A need at the lowest price of the book, by the length where it is cut, without whole packs."""
+        lines = lines_for(replace(need, cuts_ft=need.cuts_ft[-1:]), self._job.prices)
+        stock = Decimal(need.quantity)
+        return min((stock * _low(line) / Decimal(line.length_ft or 1.0) for line in lines), default=None)
+
+    @cached_property
+    def _bagged_cuft(self) -> Decimal | None:
+        """The lowest price of a cubic foot in place, from bags."""
+        prices = self._job.prices
+        rates = [
+            _low(line) / Decimal(YIELD_CUFT_PER_LB * size) * Decimal(1 + WASTE_PERCENT / 100)
+            for size in BAG_SIZES_LB
+            for line in for_sale(prices, bag_item(size))
+        ]
+        return min(rates, default=None)
+
+    def _truck(self, tried: _Tried, count: int) -> Decimal | None:
+        """Ready-mix for the least volume: with the fee for a short load, or a load that has none."""
+        mix = next(iter(for_sale(self._job.prices, READY_MIX)), None)
+        fee = next(iter(for_sale(self._job.prices, SHORT_LOAD)), None)
+        if mix is None:
+            return None
+        volume = count * min(_volume_cuft(one) for one in tried.kinds)
+        load, free = loads_cuyd(volume, mix.pack_quantity or 0), float(fee.pack_quantity or 0) if fee else 0.0
+        if fee is None or load >= free:
+            return least_total(mix, load)
+        return min(least_total(mix, load) + line_total(fee.price_at(1), 1), least_total(mix, free))
+
+    def _once(self, tried: _Tried, supply: str, table: Timetable) -> Decimal | None:
+        """What is paid once a job: machines for their days, and lots."""
+        total = NOTHING
+        for need in tried.method.needs(tried.kinds[:1], self._job.site):
+            if need.per_footing or need.only_with not in ("", supply):
+                continue
+            lines = lines_for(need, self._job.prices)
+            days = whole_days(table.task_range(need.during)[LIKELY]) if need.during else need.quantity
+            if lines:
+                total += min(least_total(line, days) for line in lines)
+            elif not need.item.startswith(FEE):
+                return None
+        return total
+
+
+def _loads(job: Job) -> Iterator[float]:
+    """Loads up to the last row of the footing table, each a little more than the one before."""
+    load_lb = LARGEST_FOOTING_SQFT * job.criteria.design_psf
+    while load_lb > LIGHT_LB:
+        yield load_lb
+        load_lb /= LOAD_STEP
+
+
+def _made_by_size(method: FootingMethod) -> bool:
+    """Whether its footings hang on the size that the load asks for: all that stand in holes."""
+    return method.name in DUG
+
+
+def _sizes(site: Site, demand: Demand) -> Iterator[FootingSize]:
+    """The sizes at which a form changes, each at the least thickness and at the greatest that pays.
+
+    From one to the next only the concrete of a base grows.
+    """
+    least = site.footing_size(demand)
+    widest = site.value("base_largest")
+    heaviest = site.criteria.ground.soil_bearing_psf * (widest / 12 + 1) ** 2
+    most = site.footing_size(replace(demand, sizing_load_lb=heaviest))
+    if isinstance(least, CodedText) or isinstance(most, CodedText):
+        return
+    straight = site.value("tube_largest_shaft")
+    forms = [one.diameter_in for one in site.facts.tubes if one.diameter_in <= straight]
+    forms += [one.base_in for one in site.facts.bell_forms]
+    widths = {0.0, straight + 1.0, *(one for one in forms if one <= widest)}
+    thicks = {
+        least.thickness_in,
+        max(least.thickness_in, min(most.thickness_in, site.depth(demand).bottom_in)),
+    }
+    for width, thick in product(sorted(widths), sorted(thicks)):
+        wide = (max(least.round_in, width), max(least.square_in, width))
+        yield replace(least, round_in=wide[0], square_in=wide[1], thickness_in=thick)
+
+
+def _volume_cuft(one: Sized) -> float:
+    return one.footing.concrete.volume_cuft if one.footing.concrete else 0.0
+
+
+def least_total(line: PriceLine, quantity: float) -> Decimal:
+    """Return the least that this many of a line, or more, come to: more may fall under a lower price.
+
+    >>> line = parse_price_book(EXAMPLE, "example").line("lumber.2x8.hem_fir.no_2.uc3b", 12)
+    >>> least_total(line, 9.0), least_total(line, 9.9)
+    (Decimal('127.80'), Decimal('139.00'))
+    """
+    tried = (quantity, *(float(one.at_least) for one in line.breaks if one.at_least > quantity))
+    return min(line_total(line.price_at(one), one) for one in tried)
+
+
+def _low(line: PriceLine) -> Decimal:
+    return min((line.unit_price, *(one.unit_price for one in line.breaks)))
+
+
+def _time(crew: CrewTime, table: Timetable) -> Decimal:
+    """What the crew's hours and days are charged at, as the comparison charges them."""
+    hourly = crew.hourly if crew.pays_hours and crew.hourly is not None else NOTHING
+    value = crew.day_value or NOTHING
+    return times(hourly, table.crew_hours)[LIKELY] + times(value, crew.counted_days(table))[LIKELY]
