@@ -138,7 +138,12 @@ def _exact(field: Field, order: Order, row: int, bound: tuple[float, float]) -> 
         return None
     price = price_of(field, row, layout)
     footings = field.desk.footings.of(layout)
-    key = (float(standing.level), float(field.interior[row]), footings.standing, float(not price.complete))
+    key = (
+        float(standing.level),
+        float(field.interior[row]),
+        float(footings.standing),
+        float(not price.complete),
+    )
     return Candidate(
         key=(*key, *order.exact(bound, price, field.keep_failing)),
         tie=_tie(field, row, layout),

@@ -238,7 +238,10 @@ def _least_footings(desk: Desk, posts: Ints, lightest_lb: Floats) -> Ints:
     """The least that footings under so many posts cost, the lightest load of all frames with so many on every one."""
     counts, place = np.unique(posts, return_inverse=True)
     loads = [float(lightest_lb[posts == count].min()) for count in counts]
-    found = [desk.footings.least(int(count), load) for count, load in zip(counts, loads, strict=True)]
+    attached = desk.arranging.ask.region.attached
+    found = [
+        desk.footings.least(int(count), load, attached) for count, load in zip(counts, loads, strict=True)
+    ]
     return np.array(found, dtype=np.int64)[place]
 
 

@@ -3,36 +3,41 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from service.choice.case import Case
 from service.choice.deck_facts import deck_facts
 from service.choice.demands import demand_of
-from service.choice.footing_bound import FootingBound
 from service.choice.list_prices import whole
 from service.comparison.compare import compared, job_of
 from service.comparison.recommend import choose_method
 from service.comparison.result import MethodResult
 from service.foundations.demand import Demand
-from service.framing.ground import heights_over
-from service.framing.heights import foot, stack
+from service.framing.heights import SHORTEST_POST_IN, foot
 from service.framing.layout import Arrangement, Layout
 from service.framing.members import placed_joists, stands_of
 from service.framing.stands import Stand
 from service.framing.statics import Shares, carried
 from service.takeoff.framing_parts import BURIED_METHODS
 
+FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
+WORST = 48
 Posts = tuple[tuple[float, ...], ...]
 Likeness = frozenset[tuple[tuple[object, ...], int]]
 
 
 @dataclass(frozen=True)
 class FootingPrice:
-    """What footings cost, 1/10000 of the currency, and their method; null where no price or no method is known."""
+    """What footings cost, 1/10000 of the currency, and their method; null where no price or no method is known.
+
+    ``standing`` is how the method stands, less is better; ``any_height`` says that longer posts would change nothing.
+    """
 
     cost: int | None
     method: str | None
+    standing: int = 0
+    any_height: bool = False
 
 
 class FootingPrices:
@@ -45,18 +50,31 @@ class FootingPrices:
     def __init__(self, case: Case) -> None:
         self._case, context = case, case.context
         self._job = job_of(case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
-        self._bound = FootingBound(self._job, case.space.post_sizes, _may_be_saddled(case))
         self._known: dict[Likeness, FootingPrice] = {}
         self._whatever_height: dict[Likeness, FootingPrice] = {}
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
 
-    def least(self, count: int, by_tables: bool = False) -> int:
-        """Return what no footings of this number cost less than, 1/10000 of the currency: see ``FootingBound``.
+    @property
+    def worked_out(self) -> int:
+        """How many sets of footings were worked out."""
+        return len(self._known)
 
-        ``by_tables`` says that no post carries more than the footing tables cover: what it then gives may be more.
+    def least(self, count: int, lightest_lb: float, attached: bool) -> int:
+        """Return what no footings of this number cost less than, 1/10000 of the currency; 0 where that is not known.
+
+        It is what so many cost that are all alike and have least to do: each under the lightest load that any of them
+        carries, on level ground far from the house. More load, a slope or the house only make footings larger,
+        deeper or longer in the making, and methods stand no better for it.
         """
-        return self._bound.least(count, by_tables)
+        asked = Demand(
+            "least", "F", "least", "least", 0.0, FAR_FT, lightest_lb, lightest_lb, self._case.space.post_sizes[0], 0.0,
+            attached, wall_distance_ft=FAR_FT, post_height_in=SHORTEST_POST_IN, beam_plies=1,
+        )  # fmt: skip
+        return self._priced([asked] * count).cost or 0
+
+    def _priced(self, demands: Sequence[Demand]) -> FootingPrice:
+        return _price(choose_method(compared(demands, self._job), self._case.spec.foundation.method))
 
     def of(self, layout: Layout) -> FootingPrice:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
@@ -66,9 +84,8 @@ class FootingPrices:
             return self._whatever_height[short]
         key = _alike(one.likeness for one in demands)
         if key not in self._known:
-            method = choose_method(compared(demands, self._job), self._case.spec.foundation.method)
-            self._known[key] = _price(method)
-            if self._height_is_nothing(method):
+            self._known[key] = self._priced(demands)
+            if self._known[key].any_height:
                 self._whatever_height[short] = self._known[key]
         return self._known[key]
 
@@ -91,17 +108,6 @@ class FootingPrices:
             self._stands[key] = stands_of(self._case.setting(), layout, shares)
         return self._stands[key]
 
-    def _height_is_nothing(self, method: MethodResult | None) -> bool:
-        """Whether a longer or shorter post would not change the choice.
-
-        Only a post that goes down to its pad is longer or shorter for it. That method serves less well than others,
-        so where another is chosen that is feasible, within the tables and off the fill, it has no say.
-        """
-        if method is None or method.method in BURIED_METHODS:
-            return False
-        pinned = method.method == self._case.spec.foundation.method
-        return pinned or method.verdict_key[:4] == (False, 0, False, False)
-
 
 def _alike(likenesses: Iterable[tuple[object, ...]]) -> Likeness:
     return frozenset(Counter(likenesses).items())
@@ -113,17 +119,22 @@ def _without_height(demand: Demand) -> tuple[object, ...]:
 
 def _price(method: MethodResult | None) -> FootingPrice:
     if method is None or method.cost is None:
-        return FootingPrice(None, method.method if method else None)
-    return FootingPrice(whole(method.cost.likely), method.method)
+        return FootingPrice(None, method.method if method else None, standing_of(method))
+    return FootingPrice(whole(method.cost.likely), method.method, standing_of(method), _any_height(method))
 
 
-def _may_be_saddled(case: Case) -> bool:
-    """Whether any beam of the level might lie too low over the ground for a post, whatever its size."""
-    deepest = stack(case.level.surface_height_in, case.level.decking.thickness_in, "2x12", "2x12", "dropped")
-    corners = [side.edge.start_ft for side in case.outline.sides]
-    highest = (
-        max(heights_over(case.ground, corners))
-        if case.ground.mesh is None
-        else max(p[2] for p in case.ground.points)
-    )
-    return foot(deepest.beam_bottom_in, highest).standing != "post"
+def standing_of(method: MethodResult | None) -> int:
+    """Return how a method stands beside others, less is better: what it is chosen by before its cost."""
+    if method is None:
+        return WORST
+    unserved, rank, on_fill, lesser, grave = method.verdict_key
+    return 24 * unserved + 8 * rank + 4 * on_fill + 2 * lesser + grave
+
+
+def _any_height(method: MethodResult) -> bool:
+    """Whether a longer or shorter post would not change the choice.
+
+    Only a post that goes down to its pad is longer or shorter for it. That method serves less well than others, so
+    where another is chosen that is feasible, within the tables and off the fill, it has no say.
+    """
+    return method.method not in BURIED_METHODS and standing_of(method) <= 1
