@@ -136,8 +136,8 @@ def _exact(field: Field, order: Order, row: int, bound: tuple[float, float]) -> 
     in_way = posts_in_way(field.desk.arranging.ask.level, layout, field.desk.stairs)
     if (standing.level >= FAILS or in_way) and not field.keep_failing:
         return None
-    price = price_of(field, row, layout)
     footings = field.desk.footings.of(layout)
+    price = price_of(field, row, layout, footings.cost)
     key = (
         float(standing.level),
         float(field.interior[row]),
@@ -166,8 +166,8 @@ def _on_posts(field: Field, row: int, level: int) -> tuple[Standing, Layout]:
     return min(found, key=lambda one: one[0].level)
 
 
-def price_of(field: Field, row: int, layout: Layout) -> FramePrice:
-    """Return the exact price of a frame of the field."""
+def price_of(field: Field, row: int, layout: Layout, footings: int | None) -> FramePrice:
+    """Return the exact price of a frame of the field, with that of its footings."""
     desk, ask, axes = field.desk, field.desk.arranging.ask, layout.region.axes
     sizes = (layout.joist_size, layout.beam_size, layout.placement)
     bottom = stack(ask.surface_in, ask.decking_in, *sizes).beam_bottom_in
@@ -177,7 +177,6 @@ def price_of(field: Field, row: int, layout: Layout) -> FramePrice:
         desk.frames.beams(layout.arrangement, layout.rows, layout.beam_size, layout.beam_plies, bottom),
         desk.frames.posts(layout.post_size, layout.beam_size, layout.beam_plies, feet),
     ])  # fmt: skip
-    footings = desk.footings.of(layout).cost
     return FramePrice(
         lumber=frame.lumber,
         hardware=frame.hardware,
