@@ -20,7 +20,9 @@ from service.choice.decide import Decision, decide, unframed
 from service.choice.described import alternatives, attachment_of, no_attachment, over_ceiling
 from service.choice.ground_options import ground_beside_house
 from service.choice.joined import with_cheapest_joints
+from service.choice.materials import in_material, material_options
 from service.choice.scope import outside_scope
+from service.choice.searched import search_told
 from service.choice.worked import Worked, work_deck
 from service.comparison.told import nothing_to_compare, told
 from service.contract.canonical import digest
@@ -54,7 +56,7 @@ def design(spec: DeckSpec, context: Context) -> DesignReport:
     book = f"{context.prices.id}@{context.prices.version}" if context.prices else None
     resolved = resolve_spec(spec, context.rulebook, context.jurisdiction, book, context.as_of)
     criteria = criteria_of(resolved, context.rulebook, context.guide, context.jurisdiction, context.timber)
-    missing = outside_scope(resolved)
+    missing = outside_scope(resolved, context.prices)
     if missing:
         return _finished(_without_frame(resolved, context, criteria, missing, code="outside_scope"))
     cases = cases_of(resolved, context, criteria)
@@ -66,7 +68,11 @@ def design(spec: DeckSpec, context: Context) -> DesignReport:
         code = "outside_scope" if all(_no_rows(case) for case in without) else "no_frame_found"
         return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
     chosen = found[0] if len(found) == 1 else _together(found, decisions[0].objective)
-    return _finished(_report(cases[0], decisions, chosen))
+    found_in = in_material(_report(cases[0], decisions, chosen), cases[0], chosen)
+    if isinstance(found_in, DesignReport):
+        return _finished(found_in)
+    why = tuple(one.text for one in found_in)
+    return _finished(_without_frame(resolved, context, criteria, why, cases[0], "outside_scope"))
 
 
 def _together(found: Sequence[Worked], objective: str) -> Worked:
@@ -236,6 +242,8 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
             ground_beside_house=ground_beside_house(decisions, chosen),
         ),
         alternatives=alternatives(decisions, chosen),
+        search=search_told(decisions, case.context.prices),
+        material_options=material_options(case, chosen),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(
             (

@@ -33,6 +33,7 @@ class Case:
     the spec begins: that one's beams and footings stand there already. ``alone`` are its stairs that can stand by
     themselves where an edge takes none, with the footings they then need. ``joints`` are those of beams whose plies
     are not joined as seldom as can be. ``clear_of_house_in`` is how far from the house every post is to stand.
+    ``every_stair`` are the stairs of all levels: no post of any may stand in their way.
     """
 
     spec: DeckSpec
@@ -51,6 +52,7 @@ class Case:
     alone: Mapping[str, int] = field(default_factory=dict)
     joints: Mapping[str, Joints] = field(default_factory=dict)
     clear_of_house_in: float = 0.0
+    every_stair: tuple[StairResult, ...] = ()
 
     @property
     def touches_house(self) -> bool:

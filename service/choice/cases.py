@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shapely import LineString
 
@@ -43,10 +44,11 @@ def cases_of(spec: DeckSpec, context: Context, criteria: Criteria) -> tuple[Case
     }
     site = _site(spec, context, criteria, every)
     outlines = [level_outline(spec, level) for level in spec.levels]
-    return tuple(
+    cases = (
         _case(spec, level, context, criteria, stairs[level.id], site, outlines[: number + 1])
         for number, level in enumerate(spec.levels)
     )
+    return tuple(replace(case, every_stair=every) for case in cases)
 
 
 def _case(

@@ -143,6 +143,41 @@ def member_lines(
     values = all_on_deck(data, member.species, member.grade, piece, member.load_kind, cr, cr_source)
     if isinstance(values, NoRule):
         return values
+    return adjusted_lines(
+        values, beam, dead_plf, varying_plf, member.bearing_in, member.unbraced_in, dead_loads, varying_points
+    )
+
+
+def adjusted_lines(
+    values: Sequence[Adjusted],
+    beam: Beam,
+    dead_plf: float,
+    varying_plf: float,
+    bearing_in: float,
+    unbraced_in: float | None = None,
+    dead_loads: Sequence[Load] = (),
+    varying_points: Sequence[Point] = (),
+) -> tuple[MemberLine, ...] | NoRule:
+    """Return what ``member_lines`` does for design values that are adjusted already, of sawn lumber or not.
+
+    Source: as ``member_lines``.
+
+    Args:
+        values: the values it may have, psi, all of one section; at least one.
+        beam: its length and supports, ft.
+        dead_plf: dead load, plf.
+        varying_plf: live or snow load, plf.
+        bearing_in: least bearing along the grain, in.
+        unbraced_in: distance between points that hold the compression edge, in; null where it is held.
+        dead_loads: further loads always there, ft, lb and plf.
+        varying_points: point loads that each act alone, ft and lb.
+
+    Returns:
+        One line a check, of the values worst off; or a refusal where it is too slender.
+
+    >>> adjusted_lines.__name__
+    'adjusted_lines'
+    """
     # Forces do not depend on stiffness: solve once, scale deflections by each species afterwards.
     least_e = min(one.e_psi for one in values)
     stiffness = least_e * values[0].section.inertia_in4
@@ -152,13 +187,13 @@ def member_lines(
     pointed = bool(varying_points) or any(isinstance(one, Point) for one in dead_loads)
     every: list[MemberLine] = []
     for one in values:
-        allowed = bending_value_psi(one, member.unbraced_in)
+        allowed = bending_value_psi(one, unbraced_in)
         if isinstance(allowed, NoRule):
             return allowed
         every += [
             _bending(one, loaded, *allowed),
             _shear(one, loaded, pointed),
-            _bearing(one, loaded, member.bearing_in),
+            _bearing(one, loaded, bearing_in),
             *_deflections(one, beam, bent, least_e),
         ]
     return _worst_of_each(every)
