@@ -12,6 +12,7 @@ from service.cli.item_names import ItemNames, in_words
 from service.cli.printing import NOTHING, Column, days, item, table, title, words
 from service.cli.summary_cutting import cutting_plan
 from service.cli.summary_footings import print_comparison
+from service.cli.summary_materials import print_materials
 from service.cli.summary_order import order_lines
 from service.contract.report import AttachmentOption, DesignReport, Verdict
 from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
@@ -39,6 +40,7 @@ def print_summary(
     _worst(report.checks, console)
     _order(report, names, console)
     _cutting(report.takeoff, names, console)
+    print_materials(report, console)
     print_comparison(report.footing_comparison, names, console, everything=everything)
     _cautions(report, console)
 

@@ -6,7 +6,7 @@ _REASONS = ("reason.engineer_required", "reason.not_permitted")
 
 ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "Reason.code": _REASONS,
-    "CodedText.code": ("reason.attachment", *_REASONS, "risk"),
+    "CodedText.code": ("reason.attachment", *_REASONS, "risk", "material.why_not", "caution"),
     "Attachment.ledger_lands_on": ("attachment.ledger_lands_on",),
     "Ledger.lands_on": ("attachment.ledger_lands_on",),
     "Finding.check": ("check",),
@@ -48,6 +48,10 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "Citation.status": ("citation.status",),
     "Fault.code": ("error",),
     "Problem.code": ("problem",),
+    "MaterialOption.material": ("framing.material",),
+    "MaterialMember.governing": ("check",),
+    "FastenerChange.part": ("material.fastener",),
+    "FastenerChange.status": ("citation.status",),
     "JurisdictionAnswer.pile_inspection": ("jurisdiction.pile_inspection",),
     "JurisdictionAnswer.methods_not_allowed": ("footings.method",),
     "JurisdictionAnswer.permits": ("permit",),
