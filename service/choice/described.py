@@ -10,7 +10,8 @@ from service.choice.case import Case
 from service.choice.decide import Decision, Option
 from service.choice.worked import Worked
 from service.contract.money import Money, money
-from service.contract.report import Alternative, Attachment, AttachmentOption, Caution
+from service.contract.report import Attachment, AttachmentOption, Caution
+from service.contract.report_choice import Alternative
 from service.contract.report_comparison import CodedText, Status
 from service.units.text import feet_inches
 
