@@ -93,10 +93,9 @@ def _thick(spec: DeckSpec) -> Wish:
 
 def _attachment(spec: DeckSpec, kind: str) -> Wish:
     def has(worked: Worked) -> bool:
-        beside = [level for level in worked.levels if level.case.touches_house]
         if kind == "freestanding":
             return not worked.attached
-        return bool(beside) and all(level.attached for level in beside)
+        return all(level.attached for level in worked.levels if level.case.touches_house)
 
     text = "On a ledger" if kind == "ledger" else "Standing free"
     return Wish("attachment", kind, text, with_framing(spec, attachment=kind), has)
