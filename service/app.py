@@ -15,6 +15,7 @@ from litestar.types import Scope
 from service import __version__
 from service.comparison.draws import warm
 from service.foundations.facts import FoundationFacts, parse_facts
+from service.rules.framing_minutes import FramingMinutes, parse_framing_minutes
 from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
 from service.rules.price_book import PriceBook, following, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
@@ -46,7 +47,7 @@ def make_desk(snapshot: Snapshot, clock: Clock = utc_now) -> Desk:
     """Return what handlers work at: a snapshot, and the facts that come with this version of the service."""
     facts = bundled_facts()
     warm(facts)
-    return Desk(snapshot, facts, bundled_timber(), __version__, clock)
+    return Desk(snapshot, facts, bundled_timber(), bundled_minutes(), __version__, clock)
 
 
 def make_app(desk: Desk, settings: Settings | None = None, store: LiveStore | None = None) -> Application:
@@ -142,6 +143,11 @@ def bundled_timber() -> TimberData:
     """Return the design values of wood that come with the service."""
     texts = _texts("timber")
     return parse_timber(texts["design_values"], texts["factors"])
+
+
+def bundled_minutes() -> FramingMinutes:
+    """Return how long framing takes, as it comes with the service."""
+    return parse_framing_minutes(_texts("framing")["framing_minutes"])
 
 
 def _texts(folder: str) -> dict[str, str]:

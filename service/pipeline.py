@@ -21,6 +21,7 @@ from service.choice.described import alternatives, attachment_of, no_attachment,
 from service.choice.ground_options import ground_beside_house
 from service.choice.joined import with_cheapest_joints
 from service.choice.scope import outside_scope
+from service.choice.searched import search_told
 from service.choice.worked import Worked, work_deck
 from service.comparison.told import nothing_to_compare, told
 from service.contract.canonical import digest
@@ -236,6 +237,7 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
             ground_beside_house=ground_beside_house(decisions, chosen),
         ),
         alternatives=alternatives(decisions, chosen),
+        search=search_told(decisions, case.context.prices),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(
             (

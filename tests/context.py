@@ -16,6 +16,7 @@ from service.foundations.facts import FoundationFacts, parse_facts
 from service.pipeline import design
 from service.rules.amend import apply_amendments
 from service.rules.choice import rulebook_in_force
+from service.rules.framing_minutes import FramingMinutes, parse_framing_minutes
 from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
 from service.rules.price_book import PriceBook, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
@@ -70,6 +71,12 @@ def timber() -> TimberData:
 
 
 @cache
+def minutes() -> FramingMinutes:
+    """How long framing takes."""
+    return parse_framing_minutes(_texts("framing")["framing_minutes"])
+
+
+@cache
 def context(place: str | None = None, rulebook: str | None = None, priced: bool = True) -> Context:
     """What a spec is designed against; the rulebook in force in the place unless another is named."""
     where = places()[place] if place else None
@@ -83,6 +90,7 @@ def context(place: str | None = None, rulebook: str | None = None, priced: bool 
         prices() if priced else None,
         facts(),
         timber(),
+        minutes(),
         AS_OF,
         in_force,
         "0.0.0",

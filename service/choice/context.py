@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from service.foundations.facts import FoundationFacts
+from service.rules.framing_minutes import FramingMinutes
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
@@ -25,6 +26,7 @@ class Context:
     prices: PriceBook | None
     facts: FoundationFacts
     timber: TimberData
+    minutes: FramingMinutes
     as_of: dt.date
     in_force: str | None
     engine_version: str

@@ -13,7 +13,7 @@ from service.connections.wall import WallBehind, edge_wall, house_wall
 from service.contract.report_comparison import Status
 from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
-from service.framing.layout import Layout
+from service.framing.layout import Arrangement, Layout
 from service.framing.members import Numbers, ledger_bounds
 from service.framing.region import Bound
 from service.framing.sides import Outline
@@ -22,6 +22,7 @@ from service.sizing.criteria import Criteria
 from service.sizing.lumber import BY_DEPTH, depth_in
 
 LEAST_LEDGER = "2x8"
+Places = Sequence[tuple[int, float]]  # where joists stand: their section, and across it, in
 TRIAL_SPAN_IN = 72.0
 
 
@@ -82,16 +83,31 @@ def ledgers_of(
 def _ledger(
     ask: Ask, spec: DeckSpec, layout: Layout, bound: Bound, numbers: Numbers, carried: Shares
 ) -> LedgerResult:
-    sections = [n for n, s in enumerate(layout.region.sections) if bound in (s.low, s.high)]
-    lines = [(layout.region.sections[n], line) for n, _, line in layout.arrangement.lines if n in sections]
-    spans = [line.spans_in[0 if part.low == bound else -1] for part, line in lines]
-    at = [u - bound.from_in[0] for n, u in ask.joists_in[layout.spacing_in] if n in sections]
-    request = _ask(ask, spec, bound, layout.joist_size, max(spans), tuple(at), numbers.ledgers[bound.place])
-    found = judge_ledger(wall_at(spec, ask.level, request.edge), ask.criteria, request)
+    places = ask.joists_in[layout.spacing_in]
+    span = first_span_in(layout.arrangement, bound)
+    found = judged_ledger(ask, spec, bound, layout.joist_size, span, places, numbers.ledgers[bound.place])
     if found.ledger is None:
         return found
     area_sqft = carried.ledgers.get(bound.place, 0.0)
     return replace(found, ledger=msgspec.structs.replace(found.ledger, tributary_sqft=area_sqft))
+
+
+def first_span_in(laid: Arrangement, bound: Bound) -> float:
+    """Return the longest joist span from a ledger to the first beam, in."""
+    parts = laid.region.sections
+    hung = [n for n, part in enumerate(parts) if bound in (part.low, part.high)]
+    lines = ((parts[n], line) for n, _, line in laid.lines if n in hung)
+    return max(line.spans_in[0 if part.low == bound else -1] for part, line in lines)
+
+
+def judged_ledger(
+    ask: Ask, spec: DeckSpec, bound: Bound, joist_size: str, span_in: float, places: Places, number: int = 1
+) -> LedgerResult:
+    """Return the ledger of joists of a size that stand at ``places``, judged."""
+    hung = [n for n, part in enumerate(ask.region.sections) if bound in (part.low, part.high)]
+    at = tuple(u - bound.from_in[0] for n, u in places if n in hung)
+    request = _ask(ask, spec, bound, joist_size, span_in, at, number)
+    return judge_ledger(wall_at(spec, ask.level, request.edge), ask.criteria, request)
 
 
 def landing_sizes(ask: Ask, spec: DeckSpec, sizes: Sequence[str]) -> tuple[str, ...]:

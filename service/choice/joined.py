@@ -25,7 +25,8 @@ def with_cheapest_joints(worked: Worked, objective: str) -> Worked:
     if not changed:
         return worked
     again = work_deck([_again(work, changed) for work in worked.levels])
-    return best_of((again, worked), objective) or worked
+    again = replace(again, price=worked.price, deflection_in=worked.deflection_in)
+    return best_of((again, worked), objective, ordered=True) or worked
 
 
 def _joints(beam: Beam) -> Joints:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import islice
 
 from service.choice.ask import Ask
 from service.framing.beam_lines import ply_splices, post_positions, spans
@@ -19,21 +20,38 @@ OVERHANGS_IN = (12.0, 18.0, 24.0, 30.0)
 # says what stands too near.
 END_OVERHANGS_IN = ((18.0, 18.0), (15.0, 18.0), (12.0, 18.0), (0.0, 18.0), (12.0, 0.0), (0.0, 0.0))
 MOST_POSTS = 25
+MORE = 2  # posts beyond the fewest that are tried: lighter footings may save what they cost
 SAME_IN = 1e-6
 Posts = tuple[float, ...]
 
 
-def with_posts(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> list[Layout]:
-    """The draft on the fewest posts it can stand on, once for each overhang that needs no more."""
+@dataclass(frozen=True, eq=False)
+class Way:
+    """One way to put the rows of an arrangement on posts: those of each row, how many, and each row's longest span."""
+
+    posts: tuple[Posts, ...]
+    count: int
+    longest_in: tuple[float, ...]
+
+
+def post_ways(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> list[Way]:
+    """Return the ways the rows may stand: for each overhang the fewest posts, and up to two more."""
     flush_end = float(math.ceil(post_side_in(draft.post_size) / 2))
     overhangs = (flush_end, *OVERHANGS_IN)
     groups = draft.arrangement.lined_up
     found = [_ways_of(plans, draft, group, allowed, overhangs) for group in groups]
     if not all(found):
         return []
-    rows = [placed for over in overhangs if (placed := _placed(plans, draft.rows, groups, found, over))]
-    fewest = min((post_count(placed) for placed in rows), default=0)
-    return [replace(draft, rows=placed) for placed in rows if post_count(placed) == fewest]
+    ways = dict.fromkeys(
+        _placed(groups, found, over, more) for over in overhangs for more in range(MORE + 1)
+    )
+    return [plans.way(len(draft.rows), way) for way in ways if way]
+
+
+def on_posts(draft: Layout, way: Way) -> Layout:
+    """Return a draft on its posts."""
+    rows = tuple(replace(row, posts_in=posts) for row, posts in zip(draft.rows, way.posts, strict=True))
+    return replace(draft, rows=rows)
 
 
 def _ways_of(
@@ -42,11 +60,11 @@ def _ways_of(
     group: tuple[int, ...],
     allowed: Sequence[float],
     overhangs: Sequence[float],
-) -> dict[float, Posts]:
-    """Posts of rows that line up, by overhang."""
+) -> dict[float, tuple[Posts, ...]]:
+    """Posts of rows that line up, by overhang: the fewest first."""
     row, reach = draft.rows[group[0]], min(allowed[n] for n in group)
-    found = {over: plans.at(draft.beam_plies, row, reach, over) for over in overhangs}
-    return {over: posts for over, posts in found.items() if posts is not None}
+    found = {over: plans.some(draft.beam_plies, row, reach, over) for over in overhangs}
+    return {over: posts for over, posts in found.items() if posts}
 
 
 def post_count(rows: Sequence[BeamRow]) -> int:
@@ -54,24 +72,24 @@ def post_count(rows: Sequence[BeamRow]) -> int:
     return sum(len(row.posts_in) for row in rows)
 
 
+Grouped = tuple[tuple[tuple[int, ...], Posts], ...]
+
+
 def _placed(
-    plans: PostPlans,
-    rows: Sequence[BeamRow],
     groups: Sequence[tuple[int, ...]],
-    found: Sequence[dict[float, Posts]],
+    found: Sequence[dict[float, tuple[Posts, ...]]],
     overhang_in: float,
-) -> tuple[BeamRow, ...] | None:
-    """Rows on posts with one overhang; one of several that can't have it takes the one that needs fewest posts."""
-    placed: dict[int, BeamRow] = {}
-    for group, ways in zip(groups, found, strict=True):
-        posts = ways.get(overhang_in)
-        if posts is None:
-            if len(groups) == 1:
-                return None
-            posts = min(ways.values(), key=len)
-        for number in group:
-            placed[number] = plans.on(rows[number], posts)
-    return tuple(placed[n] for n in range(len(rows)))
+    more: int,
+) -> Grouped | None:
+    """Posts with one overhang and so many more than the fewest; None where no row can have that.
+
+    One of several rows that can't have the overhang takes the one that needs fewest posts; one that can't have as
+    many more has as many as it can.
+    """
+    if not any(len(ways.get(overhang_in, ())) > more for ways in found):
+        return None
+    some = (ways.get(overhang_in) or min(ways.values(), key=lambda one: len(one[0])) for ways in found)
+    return tuple((group, one[min(more, len(one) - 1)]) for group, one in zip(groups, some, strict=True))
 
 
 class PostPlans:
@@ -81,24 +99,35 @@ class PostPlans:
         self.ask = ask
         self._known: dict[tuple[float, float, float], list[tuple[float, Posts]]] = {}
         self._splices: dict[tuple[int, float, Posts], bool] = {}
-        self._standing: dict[tuple[BeamRow, Posts], BeamRow] = {}
+        self._ways_known: dict[Grouped, Way] = {}
 
-    def on(self, row: BeamRow, posts: Posts) -> BeamRow:
-        """Return a row on its posts."""
-        key = (row, posts)
-        if key not in self._standing:
-            self._standing[key] = replace(row, posts_in=posts)
-        return self._standing[key]
+    def way(self, rows: int, grouped: Grouped) -> Way:
+        """Return the way rows stand on posts that are given group by group."""
+        if grouped not in self._ways_known:
+            of_row = {number: posts for group, posts in grouped for number in group}
+            posts = tuple(of_row[number] for number in range(rows))
+            self._ways_known[grouped] = Way(posts, sum(map(len, posts)), tuple(max(spans(p)) for p in posts))
+        return self._ways_known[grouped]
 
     def at(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:
-        """Return posts at one overhang; where a row meets another or a wall, with as much more as its spans allow."""
+        """Return the fewest posts at one overhang that stand."""
+        return next(iter(self.some(plies, row, allowed_in, overhang_in)), None)
+
+    def some(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> tuple[Posts, ...]:
+        """Return posts at one overhang, the fewest that stand and up to two more.
+
+        Where the row meets another or a wall the overhang is as much more as its spans allow.
+        """
         for joint, wall in END_OVERHANGS_IN if set(row.ends) != {"free"} else END_OVERHANGS_IN[:1]:
             least = {"free": 0.0, "joint": joint, "wall": wall}
             near, far = (max(overhang_in, least[end]) for end in row.ends)
-            for longest, posts in self._ways(row.length_in, near, far):
-                if longest <= allowed_in + SAME_IN and self._joined(plies, row.length_in, posts):
-                    return posts
-        return None
+            ways = self._ways(row.length_in, near, far)
+            reaching = (posts for longest, posts in ways if longest <= allowed_in + SAME_IN)
+            joined = (posts for posts in reaching if self._joined(plies, row.length_in, posts))
+            found = tuple(islice(joined, MORE + 1))
+            if found:
+                return found
+        return ()
 
     def _ways(self, length_in: float, near: float, far: float) -> list[tuple[float, Posts]]:
         key = (length_in, near, far)

@@ -49,6 +49,11 @@ def _level(demand: float, allowed: Allowed) -> int:
     return BY_TABLES if allowed.for_demand(demand).basis == "table" else ENGINEER
 
 
+def allowed_level(allowed: Allowed) -> int:
+    """Return how a member stands that is within an allowable length: by tables, or an engineer has to look."""
+    return BY_TABLES if allowed.basis == "table" else ENGINEER
+
+
 def _measured(demand: float, allowed: Allowed) -> Standing:
     ratio = _ratio(demand, allowed)
     return Standing(FAILS if ratio > OVER else _level(demand, allowed), ratio)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from itertools import combinations
 
 import msgspec
@@ -16,6 +17,7 @@ from service.checks.verdict import slightly_over, verdict
 from service.choice.buried import sunk
 from service.choice.case import Case
 from service.choice.deck_facts import deck_facts
+from service.choice.frame_price import FramePrice
 from service.choice.heavy import without_refused
 from service.choice.heavy_words import judge_heavy
 from service.choice.level_work import LevelWork, work_level
@@ -40,24 +42,37 @@ LEAST_GROUND_BETWEEN_IN = 6.0  # convention of this service
 PILE_DIAMETERS_APART = 3.0
 RENTAL = "rental."
 POST_HEIGHT = "post_height"
+UNIT = 10_000  # the search counts in ten-thousandths of the currency
 
 
 @dataclass(frozen=True)
 class Worked:
     """A deck worked out. ``method`` is null where no footing method could be sized.
 
-    ``levels`` are as they were before footings were chosen, posts on piers; ``frame`` is what is built. ``apart`` is
-    what was judged of the deck whatever its footings are made of.
+    ``levels`` are as they were before footings were chosen, posts on piers; ``built`` are they as built, and ``frame``
+    is all of them. ``apart`` is what was judged of the deck whatever its footings are made of. ``price`` is what the
+    search compares frames by, null where it was not asked, and ``deflection_in`` is by the search too.
     """
 
     levels: tuple[LevelWork, ...]
+    built: tuple[LevelWork, ...]
     frame: Frame
     judged: Judged
     verdict: Verdict
     comparison: Comparison
     method: MethodResult | None
-    takeoff: Takeoff
     apart: Judged
+    price: FramePrice | None = None
+    deflection_in: float | None = None
+
+    @cached_property
+    def takeoff(self) -> Takeoff:
+        """The order, worked out when it is asked for: many frames are judged and not ordered."""
+        case = self.levels[0].case
+        order = take_off(self.frame, case.spec, case.criteria, case.context.prices, groundwork_of(self.method))
+        for work in self.built:
+            order = without_supports(without_refused(order, work.heavy), work.stairs)
+        return order
 
     @property
     def verdict_apart(self) -> Verdict:
@@ -220,17 +235,14 @@ def work_deck(levels: Sequence[LevelWork]) -> Worked:
     )
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     judged = judged + Judged((), (), slightly_over(judged, limit))
-    order = take_off(frame, spec, criteria, context.prices, groundwork_of(method))
-    for work in works:
-        order = without_supports(without_refused(order, work.heavy), work.stairs)
     return Worked(
         levels=tuple(levels),
+        built=tuple(works),
         frame=frame,
         judged=judged,
         verdict=verdict(judged, limit),
         comparison=comparison,
         method=method,
-        takeoff=order,
         apart=apart,
     )
 
@@ -240,9 +252,24 @@ def work_out(case: Case, layouts: Sequence[Layout]) -> Worked:
     return work_deck((work_level(case, layouts),))
 
 
-def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
-    """Return the frame with the best verdict, then the best by the objective, ties by order given."""
+def _money(one: Worked) -> Decimal:
+    """What a frame costs by the search, or by its order where it was not searched for."""
+    if one.price is not None:
+        return Decimal(one.price.total) / UNIT
+    return one.cost if one.cost is not None else Decimal(0)
+
+
+def _by_order(one: Worked) -> Decimal:
+    return one.cost if one.cost is not None else Decimal(0)
+
+
+def best_of(worked: Sequence[Worked], objective: str, ordered: bool = False) -> Worked | None:
+    """Return the frame with the best verdict, then the best by the objective, ties by order given.
+
+    With ``ordered`` money is that of their orders: for frames that differ only in how they are bought.
+    """
     rank = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
+    money_of = _by_order if ordered else _money
 
     def key(one: Worked) -> tuple[object, ...]:
         failing = len(one.verdict.reasons) if one.verdict.status == "not_permitted" else 0
@@ -250,13 +277,15 @@ def best_of(worked: Sequence[Worked], objective: str) -> Worked | None:
         asked = len({r.code for r in one.verdict.reasons})
         # A heavy object is an engineer's with any frame: the deck round it is still best by the tables.
         beside = any(r.code != "heavy_object" for r in one.verdict.reasons)
-        complete = one.takeoff.total is None or one.takeoff.total.complete
-        money = one.cost if one.cost is not None else Decimal(0)
-        by = (
-            (one.footings, money)
-            if objective == "fewest_footings" or one.cost is None
-            else (money, one.footings)
-        )
-        return (rank[one.verdict.status], failing, beside, asked, not complete, *by)
+        missing = not one.price.complete if one.price is not None else False
+        return (rank[one.verdict.status], failing, beside, asked, missing, *_by(one, objective, money_of(one)))
 
     return min(worked, key=key, default=None)
+
+
+def _by(one: Worked, objective: str, amount: Decimal) -> tuple[float | Decimal, ...]:
+    if objective == "stiffness" and one.deflection_in is not None:
+        return (round(one.deflection_in, 6), amount)
+    if objective == "cost":
+        return (amount, one.footings)
+    return (one.footings, amount)

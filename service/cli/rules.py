@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from service.app import Version, bundled_facts, bundled_snapshot, bundled_timber
+from service.app import Version, bundled_facts, bundled_minutes, bundled_snapshot, bundled_timber
 from service.cli.database import prepare, ready_database
 from service.cli.progress import teller
 from service.cli.serve import DATA_DIR
@@ -41,6 +41,7 @@ def check() -> None:
     snapshot = bundled_snapshot()
     bundled_facts()
     bundled_timber()
+    bundled_minutes()
     faults = [
         fault
         for place in snapshot.jurisdictions.versions.values()

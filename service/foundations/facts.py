@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Literal
 
 import msgspec
 
 from service.rules.faults import TableFault, TableRefused
+from service.rules.struct_rows import NotNegative, Positive, Source, Status, Word, struct_rows
 from service.units.citation import Citation
 from service.units.working import Step
 
 LEAST_PROJECTION_IN = 2.0  # R403.1.1: a footing stands out this far at least past what stands on it
-Status = Literal["two_sources", "one_source", "second_hand", "memory", "common_practice", "own_convention"]
 Unit = Literal[
     "in",
     "ft",
@@ -32,10 +31,6 @@ Unit = Literal[
     "each",
     "month",
 ]
-Source = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
-Word = Annotated[str, msgspec.Meta(pattern=r"^[a-z][a-z0-9_-]*$")]
-Positive = Annotated[float, msgspec.Meta(gt=0, le=1_000_000)]
-NotNegative = Annotated[float, msgspec.Meta(ge=0, le=1_000_000)]
 Steps = Annotated[str, msgspec.Meta(pattern=r"^([A-Z][0-9]+[a-z]?(;[A-Z][0-9]+[a-z]?)*)?$")]
 NumberList = Annotated[str, msgspec.Meta(pattern=r"^[0-9.]+(;[0-9.]+)*$")]
 
@@ -226,7 +221,6 @@ FIGURES = frozenset(
         "dig_share_least", *(f"dig_{size}_{method}" for size in ("depth", "width") for method in DUG),
     }
 )  # fmt: skip
-T = TypeVar("T", bound=msgspec.Struct)
 KEYS: Mapping[str, tuple[type[msgspec.Struct], tuple[str, ...]]] = {
     "figures": (Figure, ("key",)),
     "tube_sizes": (Tube, ("diameter_in",)),
@@ -261,7 +255,11 @@ def parse_facts(texts: Mapping[str, str]) -> FoundationFacts:
     faults: list[TableFault] = []
     for name in sorted(set(texts) ^ set(KEYS)):
         faults.append(TableFault(f"{name}.csv", 1, None, "unknown table" if name in texts else "missing"))
-    rows = {name: _rows(name, texts[name], faults) for name in KEYS if name in texts}
+    rows = {
+        name: struct_rows(f"{name}.csv", texts[name], *kind, faults)
+        for name, kind in KEYS.items()
+        if name in texts
+    }
     # Rows that could not be read would only breed faults that are not there.
     if not faults:
         _check_set(rows, faults)
@@ -281,46 +279,6 @@ def _facts(rows: Mapping[str, Sequence[Any]]) -> FoundationFacts:
         bell_forms=tuple(sorted(rows["bell_forms"], key=lambda form: form.base_in)),
         pier_blocks=tuple(sorted(rows["pier_blocks"], key=lambda block: block.base_in)),
     )
-
-
-def _rows(name: str, text: str, faults: list[TableFault]) -> list[Any]:
-    kind, key = KEYS[name]
-    wanted = kind.__struct_fields__
-    try:
-        lines = list(csv.reader(text.splitlines(), strict=True))
-    except csv.Error as error:
-        faults.append(TableFault(f"{name}.csv", 1, None, f"cannot be read as CSV: {error}"))
-        return []
-    if not lines or tuple(lines[0]) != wanted:
-        given = ",".join(lines[0]) if lines else "none"
-        columns = f"the columns are {given}; they must be {','.join(wanted)}"
-        faults.append(TableFault(f"{name}.csv", 1, None, columns))
-        return []
-    found: list[Any] = []
-    first: dict[tuple[object, ...], int] = {}
-    for number, cells in enumerate(lines[1:], start=2):
-        row = _row(f"{name}.csv", number, kind, cells, faults)
-        if row is None:
-            continue
-        place = first.setdefault(tuple(getattr(row, part) for part in key), number)
-        if place != number:
-            faults.append(TableFault(f"{name}.csv", number, key[0], f"same key as line {place}"))
-        found.append(row)
-    return found
-
-
-def _row(file: str, line: int, kind: type[T], cells: list[str], faults: list[TableFault]) -> T | None:
-    names = kind.__struct_fields__
-    if len(cells) != len(names):
-        faults.append(TableFault(file, line, None, f"{len(cells)} cells where {len(names)} are needed"))
-        return None
-    try:
-        row = msgspec.convert(dict(zip(names, cells, strict=True)), kind, strict=False)
-    except msgspec.ValidationError as error:
-        what, _, path = str(error).partition(" - at `$.")
-        faults.append(TableFault(file, line, path.strip("`") or None, what))
-        return None
-    return row
 
 
 def _check_set(rows: Mapping[str, Sequence[Any]], faults: list[TableFault]) -> None:

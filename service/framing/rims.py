@@ -30,7 +30,11 @@ def rims_of(layout: Layout) -> tuple[RimMade, ...]:
     """Return the rims of a layout, by rising distance from the low side; none where beams are flush."""
     if layout.placement == "flush":
         return ()
-    region = layout.region
+    return region_rims(layout.region)
+
+
+def region_rims(region: Region) -> tuple[RimMade, ...]:
+    """Return the rims of a region whose beams are dropped, by rising distance from the low side."""
     return tuple(_rim(region, bound) for bound in region.bounds if bound.meets != "ledger")
 
 

@@ -12,6 +12,7 @@ from litestar.di import NamedDependency
 from service.contract.problem import Rejected
 from service.foundations.facts import FoundationFacts
 from service.rules.amend import apply_amendments
+from service.rules.framing_minutes import FramingMinutes
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
@@ -55,6 +56,7 @@ class Desk:
         snapshot: rulebooks, jurisdictions and price books
         facts: facts of the footing methods
         timber: design values of wood
+        minutes: how long framing takes
         engine_version: version of the service, which is part of every answer
         clock: gives the moment a day is taken from
         gate: lets so many designs in at a time
@@ -64,6 +66,7 @@ class Desk:
     snapshot: Snapshot
     facts: FoundationFacts
     timber: TimberData
+    minutes: FramingMinutes
     engine_version: str
     clock: Clock = utc_now
     gate: Gate = field(default_factory=Gate)

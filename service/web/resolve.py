@@ -102,6 +102,7 @@ def context_of(spec: DeckSpec, desk: Desk, caller: Caller = NOBODY) -> Context:
         prices=found.prices,
         facts=desk.facts,
         timber=desk.timber,
+        minutes=desk.minutes,
         as_of=found.as_of,
         in_force=found.in_force,
         engine_version=desk.engine_version,

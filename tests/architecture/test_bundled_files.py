@@ -12,6 +12,7 @@ from service.contract.faults import spec_faults
 from service.contract.spec import DeckSpec
 from service.contract.strict import decode
 from service.foundations.facts import parse_facts
+from service.rules.framing_minutes import parse_framing_minutes
 from service.rules.jurisdiction import parse_jurisdiction
 from service.rules.price_book import parse_price_book
 from service.rules.rulebook import RULEBOOK_FILE, build_rulebook
@@ -80,6 +81,10 @@ def test_design_values_and_foundation_facts_parse() -> None:
     woods = _texts(RULEBOOKS / "timber")
     assert parse_timber(woods["design_values"], woods["factors"])
     assert parse_facts(_texts(RULEBOOKS / "foundations")).tubes
+
+
+def test_framing_minutes_parse() -> None:
+    assert parse_framing_minutes(_texts(RULEBOOKS / "framing")["framing_minutes"]).joist
 
 
 def test_an_installed_service_takes_its_data_along() -> None:

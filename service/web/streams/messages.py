@@ -89,7 +89,7 @@ def desk_dumped(desk: Desk) -> bytes:
     file = io.BytesIO()
     # callers are known by then: the keys stay with the server
     snapshot = replace(desk.snapshot, access=replace(desk.snapshot.access, keys={}))
-    parts = (snapshot, desk.facts, desk.timber, desk.engine_version)
+    parts = (snapshot, desk.facts, desk.timber, desk.minutes, desk.engine_version)
     _Pickler(file, pickle.HIGHEST_PROTOCOL).dump(parts)
     return file.getvalue()
 

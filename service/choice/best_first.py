@@ -1,0 +1,181 @@
+"""The best frame of a region by rule: frames are looked at in the order of what they could cost at least."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Literal, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from service.choice.field import Field, Floats, Ints
+from service.choice.frame_price import FramePrice, added
+from service.choice.score import FAILS, Standing, post_standing, worst
+from service.framing.heights import foot, stack
+from service.framing.layout import Layout
+
+ObjectiveWord = Literal["cost", "fewest_footings", "stiffness", "no_prices"]
+CHUNK = 64
+Mask = npt.NDArray[np.bool_]
+Key = tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better."""
+
+    key: Key
+    tie: tuple[object, ...]
+    layout: Layout
+    level: int
+    price: FramePrice
+    deflection_in: float
+    head_room_in: float
+
+
+class Order(NamedTuple):
+    """What is wished of a frame, which frames may be taken at all, and the most one may cost."""
+
+    objective: ObjectiveWord
+    where: Callable[[Field], Mask] | None = None
+    most: int | None = None
+
+    def keys(self, field: Field) -> tuple[Floats, Floats]:
+        """Return the two columns that frames of one standing are sorted by, the smallest first."""
+        least, footings = field.least.astype(float), field.footings.astype(float)
+        if field.keep_failing:
+            return field.ratio, least
+        if self.objective == "cost":
+            return least, footings
+        if self.objective == "fewest_footings":
+            return footings, least
+        if self.objective == "no_prices":
+            return footings, field.board_feet
+        return np.round(field.deflection_in, 6), least
+
+    def exact(self, bound: tuple[float, float], price: FramePrice, keep_failing: bool) -> tuple[float, float]:
+        """Return the two of one frame at its exact price, for those at its bound."""
+        first, second = bound
+        if self.objective == "no_prices":
+            return first, second
+        if self.objective == "cost" and not keep_failing:
+            return float(price.total), second
+        return first, float(price.total)
+
+
+def _classes(field: Field, order: Order) -> Iterator[tuple[Key, Ints]]:
+    """The frames that may be taken, by standing: level, rows with joists on both sides, prices missing."""
+    allowed = np.ones(len(field), dtype=bool) if order.where is None else order.where(field)
+    if order.most is not None:
+        allowed = allowed & (field.least <= order.most)
+    rows = np.flatnonzero(allowed)
+    standing = np.stack([field.level[rows], field.interior[rows], field.unpriced[rows] > 0], axis=1)
+    for one in np.unique(standing, axis=0) if len(rows) else ():
+        yield tuple(map(float, one)), rows[(standing == one).all(axis=1)]
+
+
+def _rising(keys: tuple[Floats, Floats], rows: Ints) -> Iterator[int]:
+    """Rows by their two keys, sorted a chunk at a time: mostly few are asked for."""
+    first, second = keys[0][rows], keys[1][rows]
+    taken = np.zeros(len(rows), dtype=bool)
+    size = CHUNK
+    while not taken.all():
+        left = np.flatnonzero(~taken)
+        if len(left) > size:
+            worst_key = np.partition(first[left], size)[size]
+            left = left[first[left] <= worst_key]
+        taken[left] = True
+        yield from rows[left[np.lexsort((second[left], first[left]))]].tolist()
+        size *= 4
+
+
+def candidates(field: Field, order: Order) -> Iterator[Candidate]:
+    """Yield the frames from the best on, each with its exact price.
+
+    A frame is yielded when no other can be better any more: those not yet looked at cost at least as much as
+    their lower bound says.
+    """
+    keys = order.keys(field)
+    waiting: list[tuple[Key, tuple[object, ...], int, Candidate]] = []
+    for standing, rows in _classes(field, order):
+        for row in _rising(keys, rows):
+            bound = float(keys[0][row]), float(keys[1][row])
+            while waiting and waiting[0][0] < (*standing, *bound):
+                yield heapq.heappop(waiting)[-1]
+            found = _exact(field, order, row, bound)
+            if found is not None and (order.most is None or found.price.total <= order.most):
+                heapq.heappush(waiting, (found.key, found.tie, row, found))
+    while waiting:
+        yield heapq.heappop(waiting)[-1]
+
+
+def _exact(field: Field, order: Order, row: int, bound: tuple[float, float]) -> Candidate | None:
+    """A frame on the first post size that stands, priced to the last part; None where no post does."""
+    level = int(field.level[row])
+    standing, layout = _on_posts(field, row, level)
+    if standing.level >= FAILS and not field.keep_failing:
+        return None
+    price = price_of(field, row, layout)
+    key = (float(standing.level), float(field.interior[row]), float(not price.complete))
+    return Candidate(
+        key=(*key, *order.exact(bound, price, field.keep_failing)),
+        tie=_tie(field, row, layout),
+        layout=layout,
+        level=standing.level,
+        price=price,
+        deflection_in=float(field.deflection_in[row]),
+        head_room_in=float(field.head_room_in[row]),
+    )
+
+
+def _on_posts(field: Field, row: int, level: int) -> tuple[Standing, Layout]:
+    ask, limits = field.desk.arranging.ask, field.desk.arranging.limits
+    found = []
+    for size in ask.space.post_sizes:
+        tried = replace(field.layout(row), post_size=size)
+        found.append((worst(Standing(level, 0.0), post_standing(tried, ask, limits)), tried))
+        if found[-1][0].level <= level:
+            break
+    return min(found, key=lambda one: one[0].level)
+
+
+def price_of(field: Field, row: int, layout: Layout) -> FramePrice:
+    """Return the exact price of a frame of the field."""
+    desk, ask, axes = field.desk, field.desk.arranging.ask, layout.region.axes
+    sizes = (layout.joist_size, layout.beam_size, layout.placement)
+    bottom = stack(ask.surface_in, ask.decking_in, *sizes).beam_bottom_in
+    feet = [foot(bottom, ask.ground(*axes.deck_ft(*at.point(x)))) for at in layout.rows for x in at.posts_in]
+    frame = added([
+        field.joists[field.joist[row]].part,
+        desk.frames.beams(layout.arrangement, layout.rows, layout.beam_size, layout.beam_plies, bottom),
+        desk.frames.posts(layout.post_size, layout.beam_size, layout.beam_plies, feet),
+    ])  # fmt: skip
+    footings = desk.footings.of(layout).cost
+    return FramePrice(
+        lumber=frame.lumber,
+        hardware=frame.hardware,
+        footings=footings or 0,
+        labour=desk.frames.labour(frame.minutes),
+        minutes=frame.minutes,
+        complete=not frame.unpriced and footings is not None,
+    )
+
+
+def _tie(field: Field, row: int, layout: Layout) -> tuple[object, ...]:
+    """What decides between frames that are equal in all that was asked for."""
+    ids = (layout.joist_size, layout.spacing_in, layout.beam_size, layout.beam_plies, layout.placement)
+    feet, depth = round(float(field.board_feet[row]), 6), int(field.depth_in[row])
+    return (int(field.footings[row]), feet, depth, ids, _places(layout), _posts(layout))
+
+
+def _places(layout: Layout) -> tuple[object, ...]:
+    """Where beams stand, told so that a deck mirrored along the house is told alike."""
+    if layout.region.axes.away:
+        return tuple(sorted(min(row.start_in[1], row.end_in[1]) for row in layout.rows))
+    return tuple(sorted((-use.cantilever_in, use.near_in) for use in layout.arrangement.uses))
+
+
+def _posts(layout: Layout) -> tuple[object, ...]:
+    return tuple(sorted((sorted(row.overhangs_in), sorted(row.spans_in)) for row in layout.rows))

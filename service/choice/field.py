@@ -1,0 +1,238 @@
+"""Every frame of a region that passes the members' limits, one row a frame, in columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from service.choice.arranging import Arranging
+from service.choice.ask import Ask
+from service.choice.blocks import BeamChoice, Block, JoistChoice, Trying, blocks_of
+from service.choice.deflection import beam_parts
+from service.choice.footing_price import FootingPrices
+from service.choice.frame_price import FramePrices, Part
+from service.choice.post_rows import on_posts
+from service.framing.ground import heights_over
+from service.framing.heights import foot, stack
+from service.framing.layout import Arrangement, Layout, Placement
+from service.sizing.lumber import depth_in, nominal
+
+Ints = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+Words = npt.NDArray[np.object_]
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What frames of one region are priced with."""
+
+    arranging: Arranging
+    frames: FramePrices
+    footings: FootingPrices
+
+
+@dataclass(frozen=True, eq=False)
+class Field:
+    """The frames with so many rows between the ends.
+
+    ``joist``, ``beam`` and ``way`` are places in the lists of choices. ``level`` is how a frame stands by the limits
+    of its members: 0 by tables, 1 an engineer has to look. ``least`` is a lower bound of what it costs, in
+    ten-thousandths of the currency: all but its footings, and its posts on uneven ground, is exact. ``tried`` counts
+    the frames of the space. With ``keep_failing`` there are frames whose joists do not stand, level 2.
+    """
+
+    desk: Desk
+    keep_failing: bool
+    tried: int
+    joists: tuple[JoistChoice, ...]
+    beams: tuple[BeamChoice, ...]
+    joist: Ints
+    beam: Ints
+    way: Ints
+    level: Ints
+    interior: Ints
+    unpriced: Ints
+    least: Ints
+    footings: Ints
+    head_room_in: Floats
+
+    def __len__(self) -> int:
+        return len(self.joist)
+
+    @cached_property
+    def joist_size(self) -> Words:
+        """Joist sizes."""
+        return _column([one.size for one in self.joists], self.joist, object)
+
+    @cached_property
+    def spacing_in(self) -> Floats:
+        """Joist spacings, in."""
+        return _column([one.spacing_in for one in self.joists], self.joist, float)
+
+    @cached_property
+    def ratio(self) -> Floats:
+        """Utilisation of the joists."""
+        return _column([one.ratio for one in self.joists], self.joist, float)
+
+    @cached_property
+    def beam_size(self) -> Words:
+        """Sizes of one ply."""
+        return _column([one.draft.beam_size for one in self.beams], self.beam, object)
+
+    @cached_property
+    def plies(self) -> Ints:
+        """Plies of the beams."""
+        return _column([one.draft.beam_plies for one in self.beams], self.beam, int)
+
+    @cached_property
+    def placement(self) -> Words:
+        """Dropped or flush."""
+        return _column([one.draft.placement for one in self.beams], self.beam, object)
+
+    @cached_property
+    def deflection_in(self) -> Floats:
+        """Live-load deflection of each frame, in."""
+        criteria = self.desk.arranging.ask.criteria
+        of_ways = np.array([each for one in self.beams for each in beam_parts(one, criteria)])
+        first = np.cumsum([0, *(len(one.ways) for one in self.beams)])
+        joists = _column([one.deflection_in for one in self.joists], self.joist, float)
+        return joists + (of_ways[first[self.beam] + self.way] if len(self) else joists)
+
+    @cached_property
+    def board_feet(self) -> Floats:
+        """Nominal lumber in joists, rims or ledger, and beams."""
+        joists = _column([one.board_feet for one in self.joists], self.joist, float)
+        return joists + _column([one.board_feet for one in self.beams], self.beam, float)
+
+    @cached_property
+    def depth_in(self) -> Ints:
+        """Nominal depth of joist and beam together, in."""
+        joists = _column([nominal(one.size)[1] for one in self.joists], self.joist, int)
+        return joists + _column([nominal(one.draft.beam_size)[1] for one in self.beams], self.beam, int)
+
+    def layout(self, row: int) -> Layout:
+        """Return a frame, on the first of the post sizes."""
+        joist, beam = self.joists[self.joist[row]], self.beams[self.beam[row]]
+        draft = replace(beam.draft, joist_size=joist.size, spacing_in=joist.spacing_in)
+        return on_posts(draft, beam.ways[self.way[row]])
+
+
+def _column(values: Sequence[object], place: Ints, kind: type) -> npt.NDArray[Any]:
+    return np.array(values, dtype=kind)[place] if len(place) else np.empty(0, dtype=kind)
+
+
+def field_of(desk: Desk, inner: int, keep_failing: bool = False) -> Field:
+    """Return the frames with so many rows between the ends."""
+    every = blocks_of(Trying(desk.arranging, desk.frames, inner, keep_failing))
+    blocks = [one for one in every if one.joists and one.beams]
+    joists = tuple(choice for one in blocks for choice in one.joists)
+    beams = tuple(choice for one in blocks for choice in one.beams)
+    pairs = _pairs(blocks)
+    columns = _columns(desk, blocks, joists, beams, pairs)
+    return Field(desk, keep_failing, sum(block.tried for block in every), joists, beams, *columns)
+
+
+@dataclass(frozen=True)
+class _Pairs:
+    """Every choice of joists with every way of every choice of beams of the same block, by place in the lists."""
+
+    block: Ints
+    joist: Ints
+    beam: Ints
+    way: Ints
+
+
+def _pairs(blocks: Sequence[Block]) -> _Pairs:
+    columns: list[list[Ints]] = [[_NONE] * 4]
+    first_joist = first_beam = 0
+    for number, block in enumerate(blocks):
+        counts = [len(one.ways) for one in block.beams]
+        beam = np.repeat(np.arange(len(counts)), counts)
+        way = np.concatenate([np.arange(count) for count in counts])
+        joist = np.repeat(np.arange(len(block.joists)), len(beam))
+        times = len(block.joists)
+        columns.append([
+            np.full(len(joist), number), joist + first_joist, np.tile(beam, times) + first_beam, np.tile(way, times),
+        ])  # fmt: skip
+        first_joist, first_beam = first_joist + times, first_beam + len(counts)
+    return _Pairs(*map(np.concatenate, zip(*columns, strict=True)))
+
+
+_NONE: Ints = np.empty(0, dtype=np.int64)
+
+
+def _columns(
+    desk: Desk, blocks: Sequence[Block], joists: Sequence[JoistChoice], beams: Sequence[BeamChoice], at: _Pairs
+) -> list[npt.NDArray[Any]]:
+    """The columns of the frames that have room."""
+    beds = [_Bed(one.laid.placement, highest_in(one.laid, desk.arranging.ask)) for one in blocks]
+    lies, lie = _numbered([(bed, one.size) for bed, block in zip(beds, blocks, strict=True) for one in block.joists])
+    bears, bear = _numbered([(one.draft.beam_size, one.draft.beam_plies) for one in beams])
+    under = np.array([[_under(desk, *one, *other) for other in bear] for one in lie], dtype=np.float64)
+    under = under.reshape(len(lie), len(bear), 5)[lies[at.joist], bears[at.beam]]
+    first = np.cumsum([0, *(len(one.ways) for one in beams)])[at.beam] + at.way
+    ways = np.array([(*_summed(part), way.count, level, one.beside) for one in beams
+                     for way, level, part in zip(one.ways, one.levels, one.parts, strict=True)],
+                    dtype=np.int64).reshape(-1, 6)[first]  # fmt: skip
+    hung = np.array([(*_summed(one.part), one.level) for one in joists], dtype=np.int64).reshape(-1, 4)[at.joist]
+    room, count = under[:, 0] > 0, ways[:, 3]
+    footings = count + ways[:, 5]
+    sums = hung[:, :3] + ways[:, :3] + under[:, 2:].astype(np.int64) * count[:, None]
+    least = sums[:, 0] + desk.frames.labour(sums[:, 1]) + _least_footings(desk, footings)
+    interior = np.array([sum(use.interior for use in one.laid.uses) for one in blocks], dtype=np.int64)[at.block]
+    columns = (at.joist, at.beam, at.way, np.maximum(hung[:, 3], ways[:, 4]), interior, sums[:, 2], least, footings)
+    return [*(column[room] for column in columns), under[:, 1][room]]
+
+
+def _summed(part: Part) -> tuple[int, int, int]:
+    """What has to be bought, minutes, and how much has no price."""
+    return part.goods, part.minutes, part.unpriced
+
+
+def _least_footings(desk: Desk, footings: Ints) -> Ints:
+    """The least that so many footings cost."""
+    counts, place = np.unique(footings, return_inverse=True)
+    return np.array([desk.footings.least(int(count)) for count in counts], dtype=np.int64)[place]
+
+
+class _Bed(NamedTuple):
+    """What heights of a block hang on: dropped or flush, and the highest ground under its beams, in."""
+
+    placement: Placement
+    highest_in: float
+
+
+def _numbered(values: Sequence[Any]) -> tuple[Ints, list[Any]]:
+    """The values by number, and each once."""
+    found = {one: place for place, one in enumerate(dict.fromkeys(values))}
+    return np.array([found[one] for one in values], dtype=np.int64), list(found)
+
+
+def _under(desk: Desk, bed: _Bed, joist: str, beam: str, plies: int) -> tuple[float, ...]:
+    """Whether beams have room under joists, how much is left over the ground, and the least that one post costs."""
+    ask = desk.arranging.ask
+    bottom = stack(ask.surface_in, ask.decking_in, joist, beam, bed.placement).beam_bottom_in
+    standing = foot(bottom, bed.highest_in)
+    if standing.standing == "no_room" or not _go_together(ask, bed.placement, joist, beam):
+        return (0.0, 0.0, 0.0, 0.0, 0.0)
+    part = desk.frames.least_post(ask.space.post_sizes[0], beam, plies, standing)
+    return (1.0, bottom - bed.highest_in, *_summed(part))
+
+
+def _go_together(ask: Ask, placement: Placement, joist: str, beam: str) -> bool:
+    """Whether joists lie on such beams: of one depth where that is wished, and on flush ones that are no shallower."""
+    if beam not in ask.space.beams_for(joist):
+        return False
+    return placement == "dropped" or depth_in(beam) >= depth_in(joist)
+
+
+def highest_in(laid: Arrangement, ask: Ask) -> float:
+    """Return the highest ground under any beam, in above the datum."""
+    axes = laid.region.axes
+    runs = ((axes.deck_ft(*row.start_in), axes.deck_ft(*row.end_in)) for row in laid.rows)
+    return max((max(heights_over(ask.ground, run)) for run in runs), default=0.0)

@@ -1,0 +1,167 @@
+"""The best frame judged to the last check, and whether it is proven to be the best."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from itertools import islice
+
+from service.choice.best_first import Candidate, Order
+from service.choice.case import Case
+from service.choice.frame_price import FramePrice
+from service.choice.score import FAILS
+from service.choice.search import Search
+from service.choice.worked import UNIT, Worked, best_of, work_out
+
+MOST_JUDGED = 8
+SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
+STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
+# Asked whichever way joists run; failing checks are looked at one by one.
+NO_PLAN_HELPS = (
+    "heavy_object", "guard_connector_unproven", "guard_omitted", "pile_policy_needs_engineer", "snow_above_tables",
+    "live_load_above_tables", "dead_load_above_tables", "soil_needs_engineer", "slope_needs_engineer", "check_failed",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Found:
+    """A frame judged to the last check, by which searches, and how many were judged.
+
+    ``why_not_proven`` is empty where no frame of the space is better by the order: verdict, rows with joists on both
+    sides, then the objective.
+    """
+
+    worked: Worked
+    searches: tuple[Search, ...]
+    candidates: tuple[Candidate, ...]
+    judged: int
+    why_not_proven: str = ""
+
+    @property
+    def proven(self) -> bool:
+        """Whether it is proven to be the best of its space."""
+        return not self.why_not_proven
+
+    @property
+    def frames(self) -> int:
+        """How many frames the fields looked at hold."""
+        return sum(search.tried for search in self.searches)
+
+    @property
+    def standing(self) -> int:
+        """How many of them pass the limits of their members."""
+        return sum(search.standing for search in self.searches)
+
+    @property
+    def head_room_in(self) -> float:
+        """From the ground to the lowest beam, in."""
+        return min(one.head_room_in for one in self.candidates)
+
+
+def as_good_as_any(case: Case, worked: Worked) -> bool:
+    """Return whether no other frame could have a better verdict: what is against it holds for all of them."""
+    settled = {*NO_PLAN_HELPS, *(reason.code for reason in case.site.reasons)}
+    return all(reason.code in settled for reason in worked.verdict.reasons) and not _own_failure(case, worked)
+
+
+def _own_failure(case: Case, worked: Worked) -> bool:
+    """Whether a check of the frame fails that does not fail with any frame."""
+    site = {(found.member, found.check) for found in case.site.findings}
+    return any(
+        not found.passes and found.basis != "calculated" and (found.member, found.check) not in site
+        for found in worked.judged.findings
+    )
+
+
+def _accepted(case: Case, worked: Worked, level: int) -> bool:
+    """Whether a frame's verdict is no worse than the limits of its members said: then it is the first that stands."""
+    if as_good_as_any(case, worked):
+        return True
+    return level > 0 and worked.verdict.status == "engineer_required" and not _own_failure(case, worked)
+
+
+def work(case: Case, candidates: Sequence[Candidate]) -> Worked:
+    """Return frames of one level's regions worked out, with what the search knows of them."""
+    worked = work_out(case, [one.layout for one in candidates])
+    deflection = max(one.deflection_in for one in candidates)
+    return replace(worked, price=together([one.price for one in candidates]), deflection_in=deflection)
+
+
+def together(prices: Sequence[FramePrice]) -> FramePrice:
+    """Return what several parts cost together."""
+    *columns, complete = zip(*prices, strict=True)
+    return FramePrice(*map(sum, columns), complete=all(complete))
+
+
+def proven_best(case: Case, search: Search, order: Order) -> Found | None:
+    """Return the best frame of one region; None where none stands."""
+    return first_accepted(case, search, search.best_first(order), order)
+
+
+def first_accepted(
+    case: Case, search: Search, stream: Iterable[Candidate], order: Order, most_order: Decimal | None = None
+) -> Found | None:
+    """Judge frames as they come until one stands as well as the limits of its members said."""
+    judged: list[tuple[Worked, Candidate]] = []
+    for candidate in islice(stream, MOST_JUDGED):
+        worked = work(case, (candidate,))
+        if most_order is not None and _order_total(worked) > most_order:
+            continue
+        judged.append((worked, candidate))
+        if _accepted(case, worked, candidate.level):
+            return Found(worked, (search,), (candidate,), len(judged))
+    if not judged:
+        return None
+    best = best_of([worked for worked, _ in judged], order.objective)
+    worked, candidate = next(pair for pair in judged if pair[0] is best)
+    left = f"{len(judged)} frames were judged to the last check and each asks for more than its members' limits say"
+    return Found(worked, (search,), (candidate,), len(judged), left if len(judged) == MOST_JUDGED else "")
+
+
+def _order_total(worked: Worked) -> Decimal:
+    total = worked.takeoff.total
+    return Decimal(total.amount) if total else Decimal(0)
+
+
+def parts_best(case: Case, searches: Sequence[Search], order: Order) -> Found | None:
+    """Return the frame of several regions, each with its own best: their footings are weighed apart."""
+    firsts = [next(iter(search.best_first(order)), None) for search in searches]
+    found = tuple(one for one in firsts if one is not None)
+    if len(found) < len(searches):
+        return None
+    left = "the deck is framed in two directions: each part is the best by itself, not proven together"
+    return Found(work(case, found), tuple(searches), found, 1, left)
+
+
+def least_failing(case: Case, searches: Sequence[Search], order: Order) -> Found | None:
+    """Return the frame that fails least where none stands."""
+    firsts = [search.least_failing(order) for search in searches]
+    found = tuple(one for one in firsts if one is not None)
+    if len(found) < len(searches):
+        return None
+    return Found(work(case, found), tuple(searches), found, 1, "no frame with what is asked for stands")
+
+
+def best_of_found(found: Sequence[Found], order: Order) -> Found:
+    """Return the best of several."""
+    best = best_of([one.worked for one in found], order.objective)
+    return next(one for one in found if one.worked is best)
+
+
+def stiffest(case: Case, cheapest: Found) -> Found:
+    """Return the stiffest frame within the ceiling, or within a tenth over the cheapest where none is given."""
+    price = cheapest.worked.price
+    if len(cheapest.searches) > 1 or price is None or cheapest.candidates[0].level >= FAILS:
+        return cheapest
+    ceiling, total = case.spec.framing.cost_ceiling, cheapest.worked.takeoff.total
+    most_order: Decimal | None = None
+    most = int(price.total * STIFFEST_WITHIN)
+    if ceiling is not None and total is not None:
+        most_order = Decimal(ceiling.amount)
+        # What no frame changes, boards, guards and stairs, is the difference between order and price.
+        most = price.total + int((most_order - Decimal(total.amount)) * UNIT) + SLACK
+    order = Order("stiffness", most=most)
+    (search,) = cheapest.searches
+    found = first_accepted(case, search, search.best_first(order), order, most_order)
+    return found or cheapest

@@ -1,0 +1,105 @@
+"""What the joists of an arrangement come to before their size is chosen: pieces, hangers and ties."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from service.framing.joist_lines import JOIST_IN
+from service.framing.layout import Arrangement
+from service.framing.line import LineLayout, Rest
+from service.framing.members import LAP_IN
+from service.framing.region import Bound, Section
+from service.takeoff.hangers import FLANGE_IN, room_in, skew_deg
+from service.takeoff.lines import Segment, lead_in
+from service.units.rounding import cut_length
+
+Hung = tuple[bool, float]  # a hanger with concealed flanges, and how far off square, degrees
+
+
+@dataclass(frozen=True, eq=False)
+class JoistWork:
+    """``pieces`` by cut length, in, ``hangers`` by their kind, and ``ties`` against lifting.
+
+    ``runs`` are where joists lie in plan, ft.
+    """
+
+    pieces: tuple[tuple[float, int], ...]
+    hangers: tuple[tuple[Hung, int], ...]
+    ties: int
+    runs: tuple[Segment, ...]
+
+    @property
+    def count(self) -> int:
+        """How many pieces there are."""
+        return sum(count for _, count in self.pieces)
+
+
+def joist_work(laid: Arrangement, places: Sequence[tuple[int, float]]) -> JoistWork:
+    """Return what joists at these places, section and in across, come to; solid blocking is none of it.
+
+    The order counts the same pieces, hangers and ties, by the members.
+    """
+    pieces, hangers, ties = Counter[float](), Counter[Hung](), 0
+    alike: dict[int, tuple[LineLayout, tuple[float, ...], int, tuple[Rest, ...]]] = {}
+    runs = []
+    for section, u_in in places:
+        line = laid.line_at(section, u_in)
+        if not line.stands and laid.blocked(section, u_in):
+            continue
+        part = laid.region.sections[section]
+        if id(line) not in alike:  # the line is kept beside it, so that its id stays its own
+            hung = tuple(rest for rest in line.rests if rest.hung)
+            alike[id(line)] = (line, _lengths_in(part, line), _ties(laid, line), hung)
+        _, lengths, tied, hung = alike[id(line)]
+        pieces.update(lengths)
+        ties += tied
+        hangers.update(_hung(laid, part, rest, u_in, line) for rest in hung)
+        runs.append(_run(laid, u_in, line))
+    return JoistWork(tuple(sorted(pieces.items())), tuple(sorted(hangers.items())), ties, tuple(runs))
+
+
+def _run(laid: Arrangement, u_in: float, line: LineLayout) -> Segment:
+    axes = laid.region.axes
+    return axes.deck_ft(u_in, line.low.joist_in), axes.deck_ft(u_in, line.high.joist_in)
+
+
+def _lengths_in(part: Section, line: LineLayout) -> tuple[float, ...]:
+    whole = line.length_in + JOIST_IN / 2 * (abs(part.low.slope) + abs(part.high.slope))
+    before = lead_in(whole, line.length_in, (part.low.cut_deg, part.high.cut_deg))
+    start = line.low.joist_in
+    ends = [0.0, *(before + line.supports_in[i] - start for i in line.lap_at), whole]
+    laps = [0.0, *(LAP_IN for _ in line.lap_at), 0.0]
+    return tuple(cut_length(b - a + (laps[n] + laps[n + 1]) / 2) for n, (a, b) in enumerate(pairwise(ends)))
+
+
+def _ties(laid: Arrangement, line: LineLayout) -> int:
+    """One where a joist bears on a dropped beam, two at a lap; one at a ledger that a loaded cantilever lifts off."""
+    rests = line.rests
+    if laid.placement != "dropped":
+        return 0
+    found = sum(rest.row is not None for rest in rests) + len(line.lap_at)
+    if len(rests) < 2:
+        return found
+    over = ((line.high_cantilever_in, rests[-1], rests[-2]), (line.low_cantilever_in, rests[0], rests[1]))
+    return found + sum(past > 0 and tip.row is not None and behind.row is None for past, tip, behind in over)
+
+
+def _hung(laid: Arrangement, part: Section, rest: Rest, u_in: float, line: LineLayout) -> Hung:
+    """The hanger of a joist end: its flanges are concealed where there is no room beside it."""
+    held: Bound | Segment
+    if rest.row is None:
+        bound = part.low if rest.low else part.high
+        held = (bound.from_in, bound.to_in)
+    else:
+        row = laid.rows[rest.row]
+        held = (row.start_in, row.end_in)
+    (a, v), (b, w) = held
+    if v == w:
+        return min(u_in - a, b - u_in) < JOIST_IN / 2 + FLANGE_IN, 0.0
+    axes = laid.region.axes
+    holder, run = (axes.deck_ft(a, v), axes.deck_ft(b, w)), _run(laid, u_in, line)
+    room = room_in(holder, run, rest.at_in - line.low.joist_in)
+    return room < JOIST_IN / 2 + FLANGE_IN, round(skew_deg(holder, run), 6)

@@ -1,0 +1,46 @@
+"""How the frame answered was found, as the report tells it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from service.choice.decide import Decision
+from service.choice.found import Found, together
+from service.contract.report_choice import ObjectiveCost, Search
+from service.rules.price_book import PriceBook
+
+ORDERS = {
+    "cost": ("cost", "footings"),
+    "fewest_footings": ("footings", "cost"),
+    "stiffness": ("deflection within the ceiling of cost", "cost"),
+    "no_prices": ("footings", "board feet"),
+}
+ALWAYS_FIRST = ("verdict", "rows that joists lie on both sides of", "prices missing")
+ALWAYS_LAST = ("depth of joist and beam", "sizes by name", "where beams stand", "where posts stand")
+
+
+def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Search | None:
+    """Return how the frames of all levels were found, added up; None where a level has none."""
+    found = [one.found for one in decisions]
+    known = [one for one in found if one is not None]
+    if len(known) < len(decisions):
+        return None
+    open_points = [one.why_not_proven for one in known if not one.proven]
+    candidates = [candidate for one in known for candidate in one.candidates]
+    return Search(
+        frames=sum(one.frames for one in known),
+        standing=sum(one.standing for one in known),
+        worked_out=sum(one.judged for one in known),
+        proven=not open_points,
+        why_not_proven="; ".join(dict.fromkeys(open_points)) or None,
+        order=(*ALWAYS_FIRST, *ORDERS[decisions[0].objective], *ALWAYS_LAST),
+        cost=_cost(known, prices),
+        deflection_in=max(one.deflection_in for one in candidates),
+        head_room_in=min(one.head_room_in for one in candidates),
+    )
+
+
+def _cost(found: Sequence[Found], prices: PriceBook | None) -> ObjectiveCost | None:
+    if prices is None:
+        return None
+    return together([c.price for one in found for c in one.candidates]).on_the_wire(prices.currency)
