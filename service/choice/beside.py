@@ -90,7 +90,7 @@ class Answered:
 def figures_of(deck: Worked, parts: Sequence[Worked]) -> Figures:
     """Return what a deck is compared by; ``parts`` are its levels, each as it was searched for."""
     prices = [part.price for part in parts]
-    known = [price.total for price in prices if price is not None and not price.missing]
+    known = [price.total for price in prices if price is not None and price.complete]
     priced = deck.levels[0].case.context.prices is not None and len(known) == len(prices)
     bends = [part.deflection_in for part in parts if part.deflection_in is not None]
     rooms = [level.clearance.lowest_beam_above_grade_in for level in deck.frame.levels]

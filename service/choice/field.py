@@ -167,11 +167,17 @@ _NONE: Ints = np.empty(0, dtype=np.int64)
 
 
 def _columns(
-    desk: Desk, blocks: Sequence[Block], joists: Sequence[JoistChoice], beams: Sequence[BeamChoice], at: _Pairs
+    desk: Desk,
+    blocks: Sequence[Block],
+    joists: Sequence[JoistChoice],
+    beams: Sequence[BeamChoice],
+    at: _Pairs,
 ) -> list[npt.NDArray[Any]]:
     """The columns of the frames that have room."""
     beds = [_Bed(one.laid.placement, highest_in(one.laid, desk.arranging.ask)) for one in blocks]
-    lies, lie = _numbered([(bed, one.size) for bed, block in zip(beds, blocks, strict=True) for one in block.joists])
+    lies, lie = _numbered(
+        [(bed, one.size) for bed, block in zip(beds, blocks, strict=True) for one in block.joists]
+    )
     bears, bear = _numbered([(one.draft.beam_size, one.draft.beam_plies) for one in beams])
     under = np.array([[_under(desk, *one, *other) for other in bear] for one in lie], dtype=np.float64)
     under = under.reshape(len(lie), len(bear), 5)[lies[at.joist], bears[at.beam]]
@@ -179,13 +185,26 @@ def _columns(
     ways = np.array([(*_summed(part), way.count, level, one.beside) for one in beams
                      for way, level, part in zip(one.ways, one.levels, one.parts, strict=True)],
                     dtype=np.int64).reshape(-1, 6)[first]  # fmt: skip
-    hung = np.array([(*_summed(one.part), one.level) for one in joists], dtype=np.int64).reshape(-1, 4)[at.joist]
+    hung = np.array([(*_summed(one.part), one.level) for one in joists], dtype=np.int64).reshape(-1, 4)[
+        at.joist
+    ]
     room, count = under[:, 0] > 0, ways[:, 3]
     footings = count + ways[:, 5]
     sums = hung[:, :3] + ways[:, :3] + under[:, 2:].astype(np.int64) * count[:, None]
     least = sums[:, 0] + desk.frames.labour(sums[:, 1]) + _least_footings(desk, footings)
-    interior = np.array([sum(use.interior for use in one.laid.uses) for one in blocks], dtype=np.int64)[at.block]
-    columns = (at.joist, at.beam, at.way, np.maximum(hung[:, 3], ways[:, 4]), interior, sums[:, 2], least, footings)
+    interior = np.array([sum(use.interior for use in one.laid.uses) for one in blocks], dtype=np.int64)[
+        at.block
+    ]
+    columns = (
+        at.joist,
+        at.beam,
+        at.way,
+        np.maximum(hung[:, 3], ways[:, 4]),
+        interior,
+        sums[:, 2],
+        least,
+        footings,
+    )
     return [*(column[room] for column in columns), under[:, 1][room]]
 
 

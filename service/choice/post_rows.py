@@ -42,9 +42,7 @@ def post_ways(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> list
     found = [_ways_of(plans, draft, group, allowed, overhangs) for group in groups]
     if not all(found):
         return []
-    ways = dict.fromkeys(
-        _placed(groups, found, over, more) for over in overhangs for more in range(MORE + 1)
-    )
+    ways = dict.fromkeys(_placed(groups, found, over, more) for over in overhangs for more in range(MORE + 1))
     return [plans.way(len(draft.rows), way) for way in ways if way]
 
 

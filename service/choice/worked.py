@@ -69,7 +69,9 @@ class Worked:
     def takeoff(self) -> Takeoff:
         """The order, worked out when it is asked for: many frames are judged and not ordered."""
         case = self.levels[0].case
-        order = take_off(self.frame, case.spec, case.criteria, case.context.prices, groundwork_of(self.method))
+        order = take_off(
+            self.frame, case.spec, case.criteria, case.context.prices, groundwork_of(self.method)
+        )
         for work in self.built:
             order = without_supports(without_refused(order, work.heavy), work.stairs)
         return order
@@ -278,7 +280,14 @@ def best_of(worked: Sequence[Worked], objective: str, ordered: bool = False) -> 
         # A heavy object is an engineer's with any frame: the deck round it is still best by the tables.
         beside = any(r.code != "heavy_object" for r in one.verdict.reasons)
         missing = not one.price.complete if one.price is not None else False
-        return (rank[one.verdict.status], failing, beside, asked, missing, *_by(one, objective, money_of(one)))
+        return (
+            rank[one.verdict.status],
+            failing,
+            beside,
+            asked,
+            missing,
+            *_by(one, objective, money_of(one)),
+        )
 
     return min(worked, key=key, default=None)
 
