@@ -11,7 +11,6 @@ from typing import cast
 from service.choice.arranging import Arranging
 from service.choice.ask import Ask
 from service.choice.beam_rows import Wish, wishes
-from service.choice.deflection import joist_part
 from service.choice.frame_price import FramePrices, Part
 from service.choice.post_rows import MORE, OVERHANGS_IN, Way, on_posts, post_ways
 from service.choice.score import (
@@ -40,8 +39,8 @@ class JoistChoice:
     level: int
     ratio: float
     part: Part
-    deflection_in: float
     board_feet: float
+    laid: Arrangement
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +90,7 @@ class Trying:
 
 
 def may_be_flush(region: Region) -> bool:
-    """Return whether flush beams are offered: every joist meets its edge squarely and none ends at another direction."""
+    """Return whether flush beams are offered: joists meet every edge squarely and none ends at another direction."""
     return all(bound.square and bound.meets != "change" for bound in region.bounds)
 
 
@@ -154,8 +153,8 @@ def _joists(trying: Trying, block: Block, wanted: Sequence[tuple[str, float]]) -
                 level=standing.level,
                 ratio=standing.ratio,
                 part=trying.prices.joists(laid, size, ask.joists_in[spacing]),
-                deflection_in=joist_part(laid, size, spacing, ask.criteria),
                 board_feet=_joist_feet(ask, size, spacing),
+                laid=laid,
             )
 
 

@@ -10,8 +10,11 @@ the calculated checks take it; I that of the dressed section.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 
-from service.framing.beam_row import BeamRow
+import numpy as np
+import numpy.typing as npt
+
 from service.framing.layout import Arrangement
 from service.sizing.calculated_species import all_on_deck
 from service.sizing.criteria import Criteria
@@ -45,27 +48,46 @@ def stiffness_lb_in2(criteria: Criteria, size: str, plies: int = 1) -> float:
     return 0.0
 
 
-def joist_part(laid: Arrangement, size: str, spacing_in: float, criteria: Criteria) -> float:
-    """Return the deflection of the longest joist span of an arrangement, in."""
-    longest = max((span for _, _, line in laid.lines for span in line.spans_in), default=0.0)
-    load = criteria.variable_psf * spacing_in / SQIN_PER_SQFT
-    return simple_span_in(load, longest, stiffness_lb_in2(criteria, size))
+@dataclass(frozen=True)
+class Deflections:
+    """Deflections of many frames of one place; E I of a size is looked up once."""
+
+    criteria: Criteria
+    _known: dict[tuple[str, int], float] = field(default_factory=dict)
+
+    def _stiff(self, size: str, plies: int) -> float:
+        if (size, plies) not in self._known:
+            self._known[size, plies] = stiffness_lb_in2(self.criteria, size, plies)
+        return self._known[size, plies]
+
+    def joists(self, laid: Arrangement, size: str, spacing_in: float) -> float:
+        """Return the deflection of the longest joist span of an arrangement, in."""
+        longest = max((span for _, _, line in laid.lines for span in line.spans_in), default=0.0)
+        load = self.criteria.variable_psf * spacing_in / SQIN_PER_SQFT
+        return simple_span_in(load, longest, self._stiff(size, 1))
+
+    def beams(
+        self, laid: Arrangement, size: str, plies: int, longest_in: Sequence[Sequence[float]]
+    ) -> npt.NDArray[np.float64]:
+        """Return what beams add to the deflection of the joists on them, in, for each way they stand on posts.
+
+        ``longest_in`` is the longest span of each row, in, a line a way.
+        """
+        load = self.criteria.variable_psf * np.array(row_shares_ft(laid)) / IN_PER_FT
+        stiff = self._stiff(size, plies)
+        if not stiff:
+            return np.zeros(len(longest_in))
+        each = 5.0 * load * np.array(longest_in) ** 4 / (384.0 * stiff)
+        most: npt.NDArray[np.float64] = each.max(axis=1)
+        return most / 2 if laid.region.hung_all_along else most
 
 
-def beam_part(
-    rows: Sequence[BeamRow], shares_ft: Sequence[float], size: str, plies: int, criteria: Criteria, half: bool
-) -> float:
-    """Return what beams add to the deflection of the joists on them, in.
-
-    ``shares_ft`` is the floor each row carries for each foot of it, ft; ``half`` says that joists hang on a ledger at
-    their other end, so that the middle of the joist sinks half as far as the beam.
-    """
-    stiff = stiffness_lb_in2(criteria, size, plies)
-    most = max(
-        (
-            simple_span_in(criteria.variable_psf * share / IN_PER_FT, max(row.spans_in), stiff)
-            for row, share in zip(rows, shares_ft, strict=True)
-        ),
-        default=0.0,
-    )
-    return most / 2 if half else most
+def row_shares_ft(laid: Arrangement) -> tuple[float, ...]:
+    """Return the most floor that each row carries for each foot of it, ft."""
+    found = [0.0] * len(laid.rows)
+    for _, _, line in laid.lines:
+        if line.stands:
+            for rest, share in zip(line.rests, line.reactions_plf(1.0), strict=True):
+                if rest.row is not None:
+                    found[rest.row] = max(found[rest.row], share)
+    return tuple(found)

@@ -13,7 +13,7 @@ import numpy.typing as npt
 from service.choice.arranging import Arranging
 from service.choice.ask import Ask
 from service.choice.blocks import BeamChoice, Block, JoistChoice, Trying, blocks_of
-from service.choice.deflection import beam_parts
+from service.choice.deflection import Deflections
 from service.choice.footing_price import FootingPrices
 from service.choice.frame_price import FramePrices, Part
 from service.choice.post_rows import on_posts
@@ -97,29 +97,39 @@ class Field:
     @cached_property
     def deflection_in(self) -> Floats:
         """Live-load deflection of each frame, in."""
-        criteria = self.desk.arranging.ask.criteria
-        of_ways = np.array([each for one in self.beams for each in beam_parts(one, criteria)])
+        found = Deflections(self.desk.arranging.ask.criteria)
+        of_joists = [found.joists(one.laid, one.size, one.spacing_in) for one in self.joists]
+        joists: Floats = _column(of_joists, self.joist, float)
+        of_ways = [_sinking(found, one) for one in self.beams]
         first = np.cumsum([0, *(len(one.ways) for one in self.beams)])
-        joists = _column([one.deflection_in for one in self.joists], self.joist, float)
-        return joists + (of_ways[first[self.beam] + self.way] if len(self) else joists)
+        beams: Floats = np.concatenate(of_ways)[first[self.beam] + self.way] if len(self) else joists
+        return joists + beams
 
     @cached_property
     def board_feet(self) -> Floats:
         """Nominal lumber in joists, rims or ledger, and beams."""
-        joists = _column([one.board_feet for one in self.joists], self.joist, float)
-        return joists + _column([one.board_feet for one in self.beams], self.beam, float)
+        joists: Floats = _column([one.board_feet for one in self.joists], self.joist, float)
+        beams: Floats = _column([one.board_feet for one in self.beams], self.beam, float)
+        return joists + beams
 
     @cached_property
     def depth_in(self) -> Ints:
         """Nominal depth of joist and beam together, in."""
-        joists = _column([nominal(one.size)[1] for one in self.joists], self.joist, int)
-        return joists + _column([nominal(one.draft.beam_size)[1] for one in self.beams], self.beam, int)
+        joists: Ints = _column([nominal(one.size)[1] for one in self.joists], self.joist, int)
+        beams: Ints = _column([nominal(one.draft.beam_size)[1] for one in self.beams], self.beam, int)
+        return joists + beams
 
     def layout(self, row: int) -> Layout:
         """Return a frame, on the first of the post sizes."""
         joist, beam = self.joists[self.joist[row]], self.beams[self.beam[row]]
         draft = replace(beam.draft, joist_size=joist.size, spacing_in=joist.spacing_in)
         return on_posts(draft, beam.ways[self.way[row]])
+
+
+def _sinking(found: Deflections, beam: BeamChoice) -> Floats:
+    draft = beam.draft
+    longest = [way.longest_in for way in beam.ways]
+    return found.beams(draft.arrangement, draft.beam_size, draft.beam_plies, longest)
 
 
 def _column(values: Sequence[object], place: Ints, kind: type) -> npt.NDArray[Any]:

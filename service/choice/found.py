@@ -90,8 +90,14 @@ def work(case: Case, candidates: Sequence[Candidate]) -> Worked:
 
 def together(prices: Sequence[FramePrice]) -> FramePrice:
     """Return what several parts cost together."""
-    *columns, complete = zip(*prices, strict=True)
-    return FramePrice(*map(sum, columns), complete=all(complete))
+    return FramePrice(
+        lumber=sum(one.lumber for one in prices),
+        hardware=sum(one.hardware for one in prices),
+        footings=sum(one.footings for one in prices),
+        labour=sum(one.labour for one in prices),
+        minutes=sum(one.minutes for one in prices),
+        complete=all(one.complete for one in prices),
+    )
 
 
 def proven_best(case: Case, search: Search, order: Order) -> Found | None:

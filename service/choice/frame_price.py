@@ -11,7 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
+
+import numpy as np
+import numpy.typing as npt
 
 from service.choice.case import Case
 from service.choice.house_side import Places, first_span_in, judged_ledger
@@ -41,6 +44,7 @@ from service.takeoff.parts import distance_in, in_equal_parts
 from service.units.rounding import cut_length
 
 MINUTES_PER_HOUR = 60
+Minutes = TypeVar("Minutes", int, npt.NDArray[np.int64])
 
 
 class Part(NamedTuple):
@@ -82,7 +86,7 @@ class FramePrices:
         self._beams: dict[tuple[object, ...], Part] = {}
         self._posts: dict[tuple[object, ...], Part] = {}
 
-    def labour(self, minutes: int) -> int:
+    def labour(self, minutes: Minutes) -> Minutes:
         """Return what the crew's time is worth, 1/10000 of the currency; works on whole columns too."""
         return (minutes * self._hour + MINUTES_PER_HOUR // 2) // MINUTES_PER_HOUR
 
