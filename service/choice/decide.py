@@ -152,7 +152,7 @@ def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked
 
 
 def unproven(worked: Worked) -> bool:
-    """Return whether a ledger is on a wall nobody has described: it is shown, not chosen: the deck stands free (R507.8)."""
+    """Return whether a ledger is on a wall nobody has described: that is shown, not chosen, by R507.8."""
     found = (one for ledger in worked.ledgers for one in ledger.reasons)
     return any(one.code in ("ledger_on_unknown_wall", "sill_height_missing") for one in found)
 

@@ -21,8 +21,10 @@ from service.choice.search import Search
 from service.choice.space import Space
 from service.choice.worked import Worked, best_of
 from service.comparison.result import STATUS_RANK
+from service.connections.posts import seat_width_in
 from service.contract.report import Verdict
 from service.framing.layout import Layout
+from service.sizing.lumber import width_in
 
 MOST_JUDGED = 4  # frames of one wish; the first nearly always stands as its members' limits say
 Where = Callable[[Field], Mask]
@@ -240,3 +242,16 @@ def _of_one_depth(field: Field, space: Space) -> Mask:
     for joist in space.joist_sizes:
         found |= (field.joist_size == joist) & _is_any(field.beam_size, space.beams_for(joist))
     return found
+
+
+def seated(space: Space) -> Where:
+    """Return which frames have beams that every post size of a space can seat with all their plies."""
+    widest_in = min(seat_width_in(size) for size in space.post_sizes)
+
+    def mask(field: Field) -> Mask:
+        found = np.zeros(len(field), dtype=bool)
+        for size in space.beam_sizes:
+            found |= (field.beam_size == size) & (field.plies * width_in(size) <= widest_in)
+        return found
+
+    return mask

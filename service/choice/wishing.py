@@ -10,7 +10,16 @@ from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.decide import Decision, best_found, objective_of
 from service.choice.described import summary
-from service.choice.judging import Framed, Way, Where, by_objective, elsewhere, layout_key, mask_of, within
+from service.choice.judging import (
+    Way,
+    Where,
+    by_objective,
+    elsewhere,
+    layout_key,
+    mask_of,
+    seated,
+    within,
+)
 from service.choice.preferences import Outcome, Wished, preference
 from service.choice.space import space_of
 from service.choice.wishes import Wish, wishes_of
@@ -106,13 +115,9 @@ def _of_level(answered: Answered, wish: Wish, number: int) -> Worked | None:
     found = by_objective(ways, order, answered.judge, answered.most, widen=True)
     if found is None:
         others = (other for way in ways for other in elsewhere(way, case))
-        tries = (_alone(answered, other, order) for other in others)
+        tries = (by_objective((one,), order, answered.judge, answered.most, widen=True) for one in others)
         found = next((one for one in tries if one is not None), None)
     return found.worked if found else None
-
-
-def _alone(answered: Answered, way: Way, order: Order) -> Framed | None:
-    return by_objective((way,), order._replace(where=None), answered.judge, answered.most, widen=True)
 
 
 def _case(answered: Answered, wish: Wish, number: int) -> Case | None:
@@ -138,5 +143,5 @@ def _ways(answered: Answered, wish: Wish, number: int, case: Case) -> tuple[Sequ
     """The ways a wish may be had, and which of their frames have it: searched anew where the fields have none."""
     ways, base = answered.ways[number], answered.cases[number]
     if wish.preference in NEW_PRICES or not within(case.space, base.space):
-        return [way.asked_again(case) for way in ways], None
+        return [way.asked_again(case) for way in ways], seated(case.space)
     return ways, None if case.space == base.space else mask_of(case.space, base.space)
