@@ -37,6 +37,11 @@ class Candidate:
     head_room_in: float
     proven: bool = True
 
+    @property
+    def footings(self) -> int:
+        """How many footings its field counts."""
+        return int(str(self.tie[0]))
+
 
 class Order(NamedTuple):
     """What is wished of a frame, which frames may be taken at all, and the most one may cost."""

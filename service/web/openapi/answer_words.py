@@ -8,6 +8,7 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "Reason.code": _REASONS,
     "CodedText.code": ("reason.attachment", *_REASONS, "risk", "material.why_not", "caution"),
     "Attachment.ledger_lands_on": ("attachment.ledger_lands_on",),
+    "PreferenceCost.preference": ("preference",),
     "Ledger.lands_on": ("attachment.ledger_lands_on",),
     "Finding.check": ("check",),
     "Caution.code": ("caution",),
