@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -20,6 +21,7 @@ from service.web.openapi.build import document
 from service.web.openapi.upload_examples import NEW_PRICES
 from service.web.price_answers import version_answer
 from service.web.price_upload import Upload, read_json, read_text
+from tests.contract.api import ROOT
 
 ITEM = "laminated_veneer_lumber.1-3-4x9-1-4.1_7e.uc3b"
 LINE = {
@@ -152,3 +154,12 @@ def test_what_the_schema_refuses_of_a_section_is_refused() -> None:
                 assert validator.is_valid(body), (column, value)
     assert refused > 150
     assert taken >= 6
+
+
+def test_the_table_of_the_readme_can_be_uploaded() -> None:
+    text = (ROOT / "README.md").read_text("utf-8")
+    (lines,) = re.findall(r"^```csv\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
+    (sections,) = re.findall(r"^```text\n(laminated.*?)^```$", text, re.DOTALL | re.MULTILINE)
+    upload = read_text(f"{lines}{sections}".encode())
+    assert [one.section for one in upload.book.sections] == ["lvl-9-1-4"]
+    assert len(upload.book.lines) == 3
