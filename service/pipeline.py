@@ -13,15 +13,19 @@ from service.checks.permits import permits_of
 from service.checks.site import heavy_reasons, judge_site, loads_of
 from service.checks.verdict import verdict
 from service.checks.would_pass import or_limit
+from service.choice.beside import Answered
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.context import Context
 from service.choice.decide import Decision, decide, unframed
-from service.choice.described import alternatives, attachment_of, no_attachment, over_ceiling
+from service.choice.described import attachment_of, no_attachment, over_ceiling
 from service.choice.ground_options import ground_beside_house
 from service.choice.joined import with_cheapest_joints
+from service.choice.materials import in_material, material_options
+from service.choice.other_frames import alternatives
 from service.choice.scope import outside_scope
 from service.choice.searched import search_told
+from service.choice.wishing import preference_costs
 from service.choice.worked import Worked, work_deck
 from service.comparison.told import nothing_to_compare, told
 from service.contract.canonical import digest
@@ -50,12 +54,15 @@ from service.units.finding import numbered
 from service.units.rounding import rounded
 
 
-def design(spec: DeckSpec, context: Context) -> DesignReport:
-    """Return the report for a spec, rounded once; the same spec and context give the same bytes."""
+def design(spec: DeckSpec, context: Context, *, with_wishes: bool = True) -> DesignReport:
+    """Return the report for a spec, rounded once; the same spec and context give the same bytes.
+
+    ``with_wishes`` false leaves out other frames and what wishes cost, for those who want another part of it.
+    """
     book = f"{context.prices.id}@{context.prices.version}" if context.prices else None
     resolved = resolve_spec(spec, context.rulebook, context.jurisdiction, book, context.as_of)
     criteria = criteria_of(resolved, context.rulebook, context.guide, context.jurisdiction, context.timber)
-    missing = outside_scope(resolved)
+    missing = outside_scope(resolved, context.prices)
     if missing:
         return _finished(_without_frame(resolved, context, criteria, missing, code="outside_scope"))
     cases = cases_of(resolved, context, criteria)
@@ -67,7 +74,14 @@ def design(spec: DeckSpec, context: Context) -> DesignReport:
         code = "outside_scope" if all(_no_rows(case) for case in without) else "no_frame_found"
         return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
     chosen = found[0] if len(found) == 1 else _together(found, decisions[0].objective)
-    return _finished(_report(cases[0], decisions, chosen))
+    report = _report(cases[0], decisions, chosen)
+    if with_wishes:
+        report = _beside(report, decisions, chosen)
+    found_in = in_material(report, cases[0], chosen)
+    if isinstance(found_in, DesignReport):
+        return _finished(found_in)
+    why = tuple(one.text for one in found_in)
+    return _finished(_without_frame(resolved, context, criteria, why, cases[0], "outside_scope"))
 
 
 def _together(found: Sequence[Worked], objective: str) -> Worked:
@@ -218,6 +232,14 @@ def _price_book(prices: PriceBook) -> PriceBookRef:
     return PriceBookRef(id=prices.id, version=prices.version, digest=prices.digest, currency=prices.currency)
 
 
+def _beside(report: DesignReport, decisions: Sequence[Decision], chosen: Worked) -> DesignReport:
+    """Return the report with other frames and what wishes cost."""
+    answered = Answered(tuple(decisions), chosen)
+    return msgspec.structs.replace(
+        report, alternatives=alternatives(answered), preference_costs=preference_costs(answered)
+    )
+
+
 def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> DesignReport:
     """Return the whole report: the one without a frame, with the frame put in."""
     frame = chosen.frame
@@ -236,8 +258,8 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
             told(chosen.comparison, case.spec, case.context.prices, case.context.facts, chosen.verdict_apart),
             ground_beside_house=ground_beside_house(decisions, chosen),
         ),
-        alternatives=alternatives(decisions, chosen),
         search=search_told(decisions, case.context.prices),
+        material_options=material_options(case, chosen),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(
             (

@@ -66,7 +66,7 @@ MORE: dict[str, dict[str, Any]] = {
         "levels": [{"width_ft": 12, "projection_ft": 10, "surface_height_in": 20}],
         "stairs": [{"edge": 2, "offset_ft": 3, "width_in": 48}],
     },
-    "steel-is-not-framed-yet": {
+    "steel-without-section-tables": {
         **PLACE,
         "levels": [{"width_ft": 12, "projection_ft": 10, "surface_height_in": 30}],
         "framing": {"material": "light_gauge_steel"},

@@ -40,9 +40,10 @@ JOIST_CHECKS = CHECKS | {"overhang_deflection": "cantilever_tip_load"}
 BEAM_CHECKS = CHECKS | {"bearing": "bearing_on_post"}
 
 
-def _findings(
+def as_findings(
     lines: tuple[MemberLine, ...] | NoRule, member: str, prefix: str, names: dict[str, str]
 ) -> Iterator[Finding]:
+    """Yield the lines of a member as its checks, or nothing where there is no rule."""
     if isinstance(lines, NoRule):
         return
     for line in lines:
@@ -66,8 +67,8 @@ def calculated_grade(criteria: Criteria, size: str) -> str:
     return TABLE_GRADE if isinstance(found, NoRule) else criteria.grade
 
 
-def _joist_pieces(line: LineLayout) -> Iterator[Beam]:
-    """A joist line as the beams it is by statics: broken where joists lap."""
+def joist_pieces(line: LineLayout) -> Iterator[Beam]:
+    """Yield the beams a joist line is by statics: broken where joists lap."""
     supports = line.supports_in
     end = line.high.line_in if line.high_cantilever_in else supports[-1]
     begin = line.low.face_in if line.low_cantilever_in else supports[0]
@@ -77,8 +78,8 @@ def _joist_pieces(line: LineLayout) -> Iterator[Beam]:
         yield Beam((b - a) / 12, inside)
 
 
-def _tips(piece: Beam) -> tuple[Point, ...]:
-    """The 220 lb at each free end of a piece, each alone."""
+def tips(piece: Beam) -> tuple[Point, ...]:
+    """Return the 220 lb at each free end of a piece, each alone."""
     ends = []
     if piece.supports_ft[0] > 0:
         ends.append(Point(0.0, TIP_LB))
@@ -87,8 +88,8 @@ def _tips(piece: Beam) -> tuple[Point, ...]:
     return tuple(ends)
 
 
-def _worst_lines(lines: Sequence[LineLayout]) -> tuple[LineLayout, ...]:
-    """Of joists that rest on the same members: the longest span, and the longest cantilever if another has it."""
+def worst_lines(lines: Sequence[LineLayout]) -> tuple[LineLayout, ...]:
+    """Return the longest span of joists on the same members, and the longest cantilever if another has it."""
     longest = max(lines, key=lambda line: max(line.spans_in))
     reaching = max(lines, key=lambda line: line.longest_cantilever_in)
     return (
@@ -109,7 +110,7 @@ def joist_findings(members: Members, criteria: Criteria, data: TimberData) -> It
         HANGER_BEARING_IN,
     )
     for _, lines in members.kinds:
-        for line in _worst_lines(lines):
+        for line in worst_lines(lines):
             yield from _line_findings(members, line, wood, criteria, data)
 
 
@@ -117,16 +118,16 @@ def _line_findings(
     members: Members, line: LineLayout, wood: Member, criteria: Criteria, data: TimberData
 ) -> Iterator[Finding]:
     strip_ft = members.layout.spacing_in / 12
-    for piece in _joist_pieces(line):
+    for piece in joist_pieces(line):
         lines = member_lines(
             data, wood, piece, criteria.dead_psf * strip_ft, criteria.variable_psf * strip_ft,
-            varying_points=_tips(piece),
+            varying_points=tips(piece),
         )  # fmt: skip
         if not isinstance(lines, NoRule):
             lines = tuple(
                 _seated(one, line, strip_ft, criteria) if one.check == "bearing" else one for one in lines
             )
-        yield from _findings(lines, members.joists.id, "joist", JOIST_CHECKS)
+        yield from as_findings(lines, members.joists.id, "joist", JOIST_CHECKS)
 
 
 def _seated(found: MemberLine, line: LineLayout, strip_ft: float, criteria: Criteria) -> MemberLine:
@@ -143,15 +144,15 @@ def _seated(found: MemberLine, line: LineLayout, strip_ft: float, criteria: Crit
     return msgspec.structs.replace(found, demand=stresses[worst], steps=steps)
 
 
-def _whole(beam: BeamMember) -> Beam:
-    """A beam as the one continuous piece it is where no ply is joined."""
+def whole_beam(beam: BeamMember) -> Beam:
+    """Return a beam as the one continuous piece it is where no ply is joined."""
     supports, length = beam.supports_ft, sum(beam.spans_in) / 12
     before, after = beam.overhang_start_in / 12, beam.overhang_end_in / 12
     return Beam(before + length + after, tuple(x - supports[0] + before for x in supports))
 
 
-def _spans(beam: BeamMember) -> Iterator[Beam]:
-    """A beam whose plies are joined over posts, span by span."""
+def beam_spans(beam: BeamMember) -> Iterator[Beam]:
+    """Yield a beam whose plies are joined over posts, span by span."""
     before, after = beam.overhang_start_in / 12, beam.overhang_end_in / 12
     last = len(beam.spans_in) - 1
     for i, span in enumerate(beam.spans_in):
@@ -179,12 +180,12 @@ def beam_findings(
     )
     share_ft = beam.line_load_plf / criteria.design_psf
     plf = criteria.dead_psf * share_ft, criteria.variable_psf * share_ft
-    yield from _findings(member_lines(data, wood, _whole(beam), *plf), beam.id, "beam", BEAM_CHECKS)
-    for span in _spans(beam) if beam.splices else ():
+    yield from as_findings(member_lines(data, wood, whole_beam(beam), *plf), beam.id, "beam", BEAM_CHECKS)
+    for span in beam_spans(beam) if beam.splices else ():
         lines = member_lines(data, wood, span, *plf)
         if not isinstance(lines, NoRule):
             alone = tuple(one for one in lines if one.check != "bearing")
-            yield from _findings(alone, beam.id, "beam", BEAM_CHECKS)
+            yield from as_findings(alone, beam.id, "beam", BEAM_CHECKS)
 
 
 def post_findings(members: Members, criteria: Criteria) -> Iterator[Finding]:

@@ -84,6 +84,8 @@ class Arranging:
         return self._fitted[key]
 
     def _with_used(self, laid: Arrangement, joists: Sequence[tuple[int, float]]) -> Arrangement | None:
+        if laid.only_line is not None:
+            return laid if laid.only_line.stands else None
         lines = [(s, u, laid.line_at(s, u)) for s, u in joists]
         if not all(line.stands or laid.blocked(s, u) for s, u, line in lines):
             return None

@@ -10,6 +10,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from service.checks.stair_way import posts_in_way
 from service.choice.field import Field, Floats, Ints
 from service.choice.frame_price import FramePrice, added
 from service.choice.score import FAILS, Standing, post_standing, worst
@@ -18,6 +19,7 @@ from service.framing.layout import Layout
 
 ObjectiveWord = Literal["cost", "fewest_footings", "stiffness", "no_prices"]
 CHUNK = 64
+MOST_FOOTINGS = 300  # sets of footings worked out before the search says that it is not proven
 Mask = npt.NDArray[np.bool_]
 Key = tuple[float, ...]
 
@@ -33,6 +35,12 @@ class Candidate:
     price: FramePrice
     deflection_in: float
     head_room_in: float
+    proven: bool = True
+
+    @property
+    def footings(self) -> int:
+        """How many footings its field counts."""
+        return int(str(self.tie[0]))
 
 
 class Order(NamedTuple):
@@ -66,12 +74,15 @@ class Order(NamedTuple):
 
 
 def _classes(field: Field, order: Order) -> Iterator[tuple[Key, Ints]]:
-    """The frames that may be taken, by standing: level, rows with joists on both sides, prices missing."""
+    """The frames that may be taken, by their best standing: level, rows with joists on both sides, that of the
+    footings, prices missing.
+    """
     allowed = np.ones(len(field), dtype=bool) if order.where is None else order.where(field)
     if order.most is not None:
         allowed = allowed & (field.least <= order.most)
     rows = np.flatnonzero(allowed)
-    standing = np.stack([field.level[rows], field.interior[rows], field.unpriced[rows] > 0], axis=1)
+    best = np.zeros(len(rows), dtype=np.int64)  # that footings stand as well as can be is not known yet
+    standing = np.stack([field.level[rows], field.interior[rows], best, field.unpriced[rows] > 0], axis=1)
     for one in np.unique(standing, axis=0) if len(rows) else ():
         yield tuple(map(float, one)), rows[(standing == one).all(axis=1)]
 
@@ -95,30 +106,49 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     """Yield the frames from the best on, each with its exact price.
 
     A frame is yielded when no other can be better any more: those not yet looked at cost at least as much as
-    their lower bound says.
+    their lower bound says. Where footings had to be worked out too often for that, those looked at so far are
+    yielded, and say that they are not proven.
     """
-    keys = order.keys(field)
+    keys, budget = order.keys(field), field.desk.footings.worked_out + MOST_FOOTINGS
     waiting: list[tuple[Key, tuple[object, ...], int, Candidate]] = []
-    for standing, rows in _classes(field, order):
-        for row in _rising(keys, rows):
-            bound = float(keys[0][row]), float(keys[1][row])
-            while waiting and waiting[0][0] < (*standing, *bound):
-                yield heapq.heappop(waiting)[-1]
-            found = _exact(field, order, row, bound)
-            if found is not None and (order.most is None or found.price.total <= order.most):
-                heapq.heappush(waiting, (found.key, found.tie, row, found))
+    for standing, row in _in_order(field, order, keys):
+        bound = float(keys[0][row]), float(keys[1][row])
+        while waiting and waiting[0][0] < (*standing, *bound):
+            yield heapq.heappop(waiting)[-1]
+        if field.desk.footings.worked_out > budget and waiting:
+            yield from (replace(one[-1], proven=False) for one in sorted(waiting))
+            return
+        found = _exact(field, order, row, bound)
+        if found is not None and (order.most is None or found.price.total <= order.most):
+            heapq.heappush(waiting, (found.key, found.tie, row, found))
     while waiting:
         yield heapq.heappop(waiting)[-1]
 
 
+def _in_order(field: Field, order: Order, keys: tuple[Floats, Floats]) -> Iterator[tuple[Key, int]]:
+    """The rows of a field with their best standing, by that and then by their bounds."""
+    for standing, rows in _classes(field, order):
+        yield from ((standing, row) for row in _rising(keys, rows))
+
+
 def _exact(field: Field, order: Order, row: int, bound: tuple[float, float]) -> Candidate | None:
-    """A frame on the first post size that stands, priced to the last part; None where no post does."""
+    """A frame on the first post size that stands, priced to the last part; None where no post does.
+
+    Nor is a frame taken whose posts stand in the way of a stair.
+    """
     level = int(field.level[row])
     standing, layout = _on_posts(field, row, level)
-    if standing.level >= FAILS and not field.keep_failing:
+    in_way = posts_in_way(field.desk.arranging.ask.level, layout, field.desk.stairs)
+    if (standing.level >= FAILS or in_way) and not field.keep_failing:
         return None
-    price = price_of(field, row, layout)
-    key = (float(standing.level), float(field.interior[row]), float(not price.complete))
+    footings = field.desk.footings.of(layout)
+    price = price_of(field, row, layout, footings.cost)
+    key = (
+        float(standing.level),
+        float(field.interior[row]),
+        float(footings.standing),
+        float(not price.complete),
+    )
     return Candidate(
         key=(*key, *order.exact(bound, price, field.keep_failing)),
         tie=_tie(field, row, layout),
@@ -141,8 +171,8 @@ def _on_posts(field: Field, row: int, level: int) -> tuple[Standing, Layout]:
     return min(found, key=lambda one: one[0].level)
 
 
-def price_of(field: Field, row: int, layout: Layout) -> FramePrice:
-    """Return the exact price of a frame of the field."""
+def price_of(field: Field, row: int, layout: Layout, footings: int | None) -> FramePrice:
+    """Return the exact price of a frame of the field, with that of its footings."""
     desk, ask, axes = field.desk, field.desk.arranging.ask, layout.region.axes
     sizes = (layout.joist_size, layout.beam_size, layout.placement)
     bottom = stack(ask.surface_in, ask.decking_in, *sizes).beam_bottom_in
@@ -152,7 +182,6 @@ def price_of(field: Field, row: int, layout: Layout) -> FramePrice:
         desk.frames.beams(layout.arrangement, layout.rows, layout.beam_size, layout.beam_plies, bottom),
         desk.frames.posts(layout.post_size, layout.beam_size, layout.beam_plies, feet),
     ])  # fmt: skip
-    footings = desk.footings.of(layout).cost
     return FramePrice(
         lumber=frame.lumber,
         hardware=frame.hardware,

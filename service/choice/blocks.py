@@ -169,16 +169,23 @@ def _board_feet(size: str, length_in: float) -> float:
 
 
 def _beams(trying: Trying, block: Block, sizes: Sequence[str], plies: int) -> Iterator[BeamChoice]:
-    joist, post = block.joists[0], trying.ask.space.post_sizes[0]
-    for size in sizes:
-        draft = Layout(block.laid, joist.size, joist.spacing_in, block.laid.rows, size, plies, post)
-        found = _on_posts(trying, draft)
+    joist, post, ask = block.joists[0], trying.ask.space.post_sizes[0], trying.ask
+    drafts = [
+        Layout(block.laid, joist.size, joist.spacing_in, block.laid.rows, size, plies, post) for size in sizes
+    ]
+    asked = None if _by_posts(block.laid) else settled_by_engineer(drafts[0], ask)
+    beside = sum(one.load.alone or 0 for one in at_ends(drafts[0], ask.loads) if stands_alone(drafts[0], one))
+    for draft in drafts:
+        found = _on_posts(trying, draft, asked, beside)
         if found is not None:
             yield found
 
 
-def _on_posts(trying: Trying, draft: Layout) -> BeamChoice | None:
-    """The ways beams of a size stand: posts are placed within what their spans and overhangs allow."""
+def _on_posts(trying: Trying, draft: Layout, asked: bool | None, beside: int) -> BeamChoice | None:
+    """The ways beams of a size stand: posts are placed within what their spans and overhangs allow.
+
+    ``asked`` says whether an engineer has to look whatever the sizes; null where that hangs on where posts stand.
+    """
     ask, arranging = trying.ask, trying.arranging
     allowed = beam_limits(draft, ask, arranging.limits)
     reach = [one.value_in for one in allowed if one.value_in is not None]
@@ -189,43 +196,32 @@ def _on_posts(trying: Trying, draft: Layout) -> BeamChoice | None:
         ways = [way for way in ways if stands_off(on_posts(draft, way), ask.clear_of_house_in)]
     if not ways:
         return None
+    level = max(map(allowed_level, allowed))
     return BeamChoice(
         draft=draft,
         ways=tuple(ways),
-        levels=_levels(draft, ways, max(map(allowed_level, allowed)), ask),
+        levels=(max(level, int(asked)),) * len(ways)
+        if asked is not None
+        else _levels(draft, ways, level, ask),
         parts=_parts(trying, draft, ways),
         board_feet=draft.beam_plies * _board_feet(draft.beam_size, sum(row.length_in for row in draft.rows)),
-        beside=_beside(draft, ask),
+        beside=beside,
     )
 
 
 def _levels(draft: Layout, ways: Sequence[Way], level: int, ask: Ask) -> tuple[int, ...]:
-    """How each way stands: mostly all alike, for their spans are within what is allowed."""
-    if not _by_posts(draft):
-        return (max(level, int(settled_by_engineer(on_posts(draft, ways[0]), ask))),) * len(ways)
     return tuple(max(level, int(settled_by_engineer(on_posts(draft, way), ask))) for way in ways)
 
 
-def _by_posts(draft: Layout) -> bool:
+def _by_posts(laid: Arrangement) -> bool:
     """Whether it matters to an engineer where the posts stand: one may be too near a wall that a row ends at."""
-    return any(end == "wall" for row in draft.rows for end in row.ends)
+    return any(end == "wall" for row in laid.rows for end in row.ends)
 
 
 def _parts(trying: Trying, draft: Layout, ways: Sequence[Way]) -> tuple[Part, ...]:
     """What the boards cost at least: where one holds the whole row, wherever its posts stand."""
-    if all(row.length_in <= trying.ask.stock_in for row in draft.rows):
-        return (_part(trying, on_posts(draft, ways[0])),) * len(ways)
-    return tuple(_part(trying, on_posts(draft, way)) for way in ways)
-
-
-def _part(trying: Trying, layout: Layout) -> Part:
-    """The boards of beams, near the soil or far from it, whichever costs less: how low they lie is not known yet."""
-    found = (
-        trying.prices.beams(layout.arrangement, layout.rows, layout.beam_size, layout.beam_plies, bottom)
-        for bottom in (math.inf, -math.inf)
-    )
-    return min(found, key=lambda one: one.goods)
-
-
-def _beside(draft: Layout, ask: Ask) -> int:
-    return sum(one.load.alone or 0 for one in at_ends(draft, ask.loads) if stands_alone(draft, one))
+    lengths = [row.length_in for row in draft.rows]
+    size, plies, prices = draft.beam_size, draft.beam_plies, trying.prices
+    if max(lengths) <= trying.ask.stock_in:
+        return (prices.least_beams(lengths, ways[0].posts, size, plies),) * len(ways)
+    return tuple(prices.least_beams(lengths, way.posts, size, plies) for way in ways)

@@ -85,7 +85,7 @@ def search_of(case: Case, region: Region) -> Search:
     """Return the search over the frames of one region."""
     ask = _narrowed(case, case.ask(region))
     arranging = Arranging(ask, Limits(case.criteria))
-    return Search(Desk(arranging, FramePrices(case), FootingPrices(case)))
+    return Search(Desk(arranging, FramePrices(case), FootingPrices(case), case.stairs))
 
 
 def _of_plan(case: Case, plan: Plan, order: Order) -> Found | None:
@@ -147,12 +147,12 @@ def _enough(case: Case, best: Worked, following: Plan) -> bool:
 def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked | None:
     pinned = [o for o in options if o.kind == spec.framing.attachment]
     pool = [o.worked for o in pinned or options if o.worked is not None]
-    proven = [one for one in pool if pinned or not _unproven(one)]
+    proven = [one for one in pool if pinned or not unproven(one)]
     return best_of(proven or pool, objective)
 
 
-def _unproven(worked: Worked) -> bool:
-    """A ledger on a wall nobody has described is shown, not chosen: the deck stands free (R507.8)."""
+def unproven(worked: Worked) -> bool:
+    """Return whether a ledger is on a wall nobody has described: that is shown, not chosen, by R507.8."""
     found = (one for ledger in worked.ledgers for one in ledger.reasons)
     return any(one.code in ("ledger_on_unknown_wall", "sill_height_missing") for one in found)
 

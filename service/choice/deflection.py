@@ -9,7 +9,7 @@ the calculated checks take it; I that of the dressed section.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -82,12 +82,12 @@ class Deflections:
         return most / 2 if laid.region.hung_all_along else most
 
 
-def row_shares_ft(laid: Arrangement) -> tuple[float, ...]:
-    """Return the most floor that each row carries for each foot of it, ft."""
-    found = [0.0] * len(laid.rows)
+def row_shares_ft(laid: Arrangement, pick: Callable[[Iterable[float]], float] = max) -> tuple[float, ...]:
+    """Return the floor that each row carries for each foot of it, ft: where it carries most, or least with ``min``."""
+    found: list[list[float]] = [[] for _ in laid.rows]
     for _, _, line in laid.lines:
         if line.stands:
             for rest, share in zip(line.rests, line.reactions_plf(1.0), strict=True):
                 if rest.row is not None:
-                    found[rest.row] = max(found[rest.row], share)
-    return tuple(found)
+                    found[rest.row].append(share)
+    return tuple(pick(shares) if shares else 0.0 for shares in found)

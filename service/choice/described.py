@@ -1,4 +1,4 @@
-"""The decision in words: attachment, its options, and other frames."""
+"""The decision in words: attachment, its options, a frame in one line and how another differs."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from service.choice.decide import Decision, Option
 from service.choice.worked import Worked
 from service.contract.money import Money, money
 from service.contract.report import Attachment, AttachmentOption, Caution
-from service.contract.report_choice import Alternative
 from service.contract.report_comparison import CodedText, Status
 from service.units.text import feet_inches
 
@@ -126,7 +125,8 @@ def summary(worked: Worked) -> str:
     )
 
 
-def _differences(chosen: Worked, other: Worked) -> Iterator[str]:
+def differences(chosen: Worked, other: Worked) -> Iterator[str]:
+    """Yield what is different about another frame of a level, one thing a line."""
     a, b = chosen.layout, other.layout
     pairs = [
         ("attachment", a.attachment, b.attachment),
@@ -140,39 +140,6 @@ def _differences(chosen: Worked, other: Worked) -> Iterator[str]:
     for name, ours, theirs in pairs:
         if ours != theirs:
             yield f"{name}: {theirs} instead of {ours}"
-
-
-def _alternative(chosen: Worked, other: Worked, said: str) -> Alternative:
-    return Alternative(
-        summary=said + summary(other),
-        differences=tuple(_differences(chosen, other)),
-        verdict=other.verdict.status,
-        footing_count=other.footings,
-        cost=whole_cost(other),
-        days=other.days,
-        deflection_in=None,
-    )
-
-
-def alternatives(decisions: Sequence[Decision], chosen: Worked) -> tuple[Alternative, ...]:
-    """Return the nearest frame that stands where the chosen one does not, and the other way of support.
-
-    The same frame is told once, and one that may not be built only where the chosen one may not be either. Of a
-    deck of several levels they are those of one level, and say so.
-    """
-    found: list[Alternative] = []
-    for decision in decisions:
-        ours = decision.chosen or chosen
-        others = [decision.nearest, *(o.worked for o in decision.options if o.worked is not ours)]
-        different = {summary(other): other for other in reversed(others) if other is not None}
-        shown = [
-            other
-            for other in reversed(list(different.values()))
-            if other.verdict.status != WORST or ours.verdict.status == WORST
-        ]
-        said = f"level {ours.levels[0].level.id}: " if len(decisions) > 1 else ""
-        found += [_alternative(ours, other, said) for other in shown]
-    return tuple(found)
 
 
 def over_ceiling(case: Case, chosen: Worked) -> tuple[Caution, ...]:

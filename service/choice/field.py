@@ -13,13 +13,14 @@ import numpy.typing as npt
 from service.choice.arranging import Arranging
 from service.choice.ask import Ask
 from service.choice.blocks import BeamChoice, Block, JoistChoice, Trying, blocks_of
-from service.choice.deflection import Deflections
+from service.choice.deflection import IN_PER_FT, Deflections, row_shares_ft
 from service.choice.footing_price import FootingPrices
 from service.choice.frame_price import FramePrices, Part
 from service.choice.post_rows import on_posts
 from service.framing.ground import heights_over
 from service.framing.heights import foot, stack
 from service.framing.layout import Arrangement, Layout, Placement
+from service.framing.stairs import StairResult
 from service.sizing.lumber import depth_in, nominal
 
 Ints = npt.NDArray[np.int64]
@@ -29,11 +30,12 @@ Words = npt.NDArray[np.object_]
 
 @dataclass(frozen=True)
 class Desk:
-    """What frames of one region are priced with."""
+    """What frames of one region are priced with, and the stairs that no post of theirs may stand in the way of."""
 
     arranging: Arranging
     frames: FramePrices
     footings: FootingPrices
+    stairs: tuple[StairResult, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -201,7 +203,8 @@ def _columns(
     room, count = under[:, 0] > 0, ways[:, 3]
     footings = count + ways[:, 5]
     sums = hung[:, :3] + ways[:, :3] + under[:, 2:].astype(np.int64) * count[:, None]
-    least = sums[:, 0] + desk.frames.labour(sums[:, 1]) + _least_footings(desk, footings)
+    lightest = np.concatenate([np.empty(0), *(_lightest_lb(desk, one) for one in beams)])[first]
+    least = sums[:, 0] + desk.frames.labour(sums[:, 1]) + _least_footings(desk, count, lightest)
     interior = np.array([sum(use.interior for use in one.laid.uses) for one in blocks], dtype=np.int64)[
         at.block
     ]
@@ -223,10 +226,23 @@ def _summed(part: Part) -> tuple[int, int, int]:
     return part.goods, part.minutes, part.unpriced
 
 
-def _least_footings(desk: Desk, footings: Ints) -> Ints:
-    """The least that so many footings cost."""
-    counts, place = np.unique(footings, return_inverse=True)
-    return np.array([desk.footings.least(int(count)) for count in counts], dtype=np.int64)[place]
+def _lightest_lb(desk: Desk, beam: BeamChoice) -> Floats:
+    """What the footing that carries least carries at least, for each way the beams stand."""
+    laid, psf = beam.draft.arrangement, desk.arranging.ask.criteria.design_psf
+    shares = np.array(row_shares_ft(laid, min)) / IN_PER_FT * psf
+    found: Floats = (np.array([way.least_in for way in beam.ways]) * shares).min(axis=1)
+    return found
+
+
+def _least_footings(desk: Desk, posts: Ints, lightest_lb: Floats) -> Ints:
+    """The least that footings under so many posts cost, the lightest load of all frames with so many on every one."""
+    counts, place = np.unique(posts, return_inverse=True)
+    loads = [float(lightest_lb[posts == count].min()) for count in counts]
+    attached = desk.arranging.ask.region.attached
+    found = [
+        desk.footings.least(int(count), load, attached) for count, load in zip(counts, loads, strict=True)
+    ]
+    return np.array(found, dtype=np.int64)[place]
 
 
 class _Bed(NamedTuple):

@@ -16,6 +16,7 @@ from service.choice.worked import UNIT, Worked, best_of, work_out
 
 MOST_JUDGED = 8
 SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
+TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
 STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
 # Asked whichever way joists run; failing checks are looked at one by one.
 NO_PLAN_HELPS = (
@@ -116,7 +117,7 @@ def first_accepted(
             continue
         judged.append((worked, candidate))
         if _accepted(case, worked, candidate.level):
-            return Found(worked, (search,), (candidate,), len(judged))
+            return Found(worked, (search,), (candidate,), len(judged), "" if candidate.proven else TOO_MANY)
     if not judged:
         return None
     best = best_of([worked for worked, _ in judged], order.objective)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple, TypeVar
 
@@ -18,7 +19,7 @@ import numpy.typing as npt
 
 from service.choice.case import Case
 from service.choice.house_side import Places, first_span_in, judged_ledger
-from service.choice.joist_work import JoistWork, joist_work
+from service.choice.joist_work import JoistWork, joist_runs, joist_work
 from service.choice.list_prices import MONEY, ListPrices, whole
 from service.comparison.cost import crew_time
 from service.connections.posts import cap_item
@@ -86,6 +87,12 @@ class FramePrices:
         self._beams: dict[tuple[object, ...], Part] = {}
         self._posts: dict[tuple[object, ...], Part] = {}
 
+    @cached_property
+    def _highest_in(self) -> float:
+        """The highest ground under the level, in above the datum."""
+        corners = [(float(x), float(y)) for x, y in self._case.outline.polygon.exterior.coords[:-1]]
+        return max(heights_over(self._case.ground, corners))
+
     def labour(self, minutes: Minutes) -> Minutes:
         """Return what the crew's time is worth, 1/10000 of the currency; works on whole columns too."""
         return (minutes * self._hour + MINUTES_PER_HOUR // 2) // MINUTES_PER_HOUR
@@ -124,7 +131,7 @@ class FramePrices:
         if work is None:
             work = self._work[laid, places] = joist_work(laid, places)
         coating, rules = self._case.criteria.coating, self._minutes
-        code = self._framing(size, self._joist_bottom_in(size), work.runs)
+        code = self._framing(size, self._joist_bottom_in(size), joist_runs(laid, places))
         hangers = [(hanger_code(size, 1, coating, *kind)[0], count) for kind, count in work.hangers]
         tie = (item("uplift_tie", plies(1), coating), work.ties)
         return added([
@@ -179,19 +186,34 @@ class FramePrices:
         return added([self._run(code, distance_in(*run), self._minutes.ledger), *fixings])
 
     def _beam(self, axes: Axes, row: BeamRow, size: str, ply_count: int, bottom_in: float) -> Part:
-        near = self._durable and self._near_soil(
-            bottom_in, [(axes.deck_ft(*row.start_in), axes.deck_ft(*row.end_in))]
-        )
-        key = (size, ply_count, row.length_in, row.posts_in, near)
+        run = (axes.deck_ft(*row.start_in), axes.deck_ft(*row.end_in))
+        near = self._durable and self._near_soil(bottom_in, [run])
+        return self._plies(size, ply_count, row.length_in, row.posts_in, near)
+
+    def least_beams(
+        self, lengths_in: Sequence[float], posts_in: Sequence[Sequence[float]], size: str, ply_count: int
+    ) -> Part:
+        """Return the boards of beams, near the soil or far from it, whichever costs less."""
+        found = [
+            added(
+                self._plies(size, ply_count, length, tuple(posts), near)
+                for length, posts in zip(lengths_in, posts_in, strict=True)
+            )
+            for near in ((False, True) if self._durable else (False,))
+        ]
+        return min(found, key=lambda one: one.goods)
+
+    def _plies(
+        self, size: str, ply_count: int, length_in: float, posts_in: tuple[float, ...], near: bool
+    ) -> Part:
+        key = (size, ply_count, length_in, posts_in if length_in > self._case.stock_in else (), near)
         found = self._beams.get(key)
         if found is None:
-            criteria = self._case.criteria
+            criteria, stock_in = self._case.criteria, self._case.stock_in
             use = treatment(criteria.species, ground_contact=near, hard_to_replace=True)
             code = lumber(size, criteria.species, criteria.grade, use)
-            lengths = [
-                (cut_length(length), 1) for length in ply_lengths_in(row, ply_count, self._case.stock_in)
-            ]
-            boards = self._boards(code, lengths, self._minutes.beam_ply)
+            every = ply_lengths_in(length_in, posts_in, ply_count, stock_in)
+            boards = self._boards(code, [(cut_length(one), 1) for one in every], self._minutes.beam_ply)
             found = self._beams[key] = boards._replace(minutes=boards.minutes + self._minutes.beam)
         return found
 
@@ -223,6 +245,8 @@ class FramePrices:
 
     def _near_soil(self, bottom_in: float, runs: Iterable[Segment]) -> bool:
         """Whether wood along these runs, its bottom this high above the datum, is in ground contact anywhere."""
+        if bottom_in - self._highest_in >= GROUND_CONTACT_WITHIN_IN:
+            return False
         highest = (max(heights_over(self._case.ground, run)) for run in runs)
         return any(bottom_in - one < GROUND_CONTACT_WITHIN_IN for one in highest)
 
@@ -249,14 +273,15 @@ class FramePrices:
         return Part(0, count * (each or 0), count * minutes, int(each is None and self._priced))
 
 
-def ply_lengths_in(row: BeamRow, ply_count: int, stock_in: float) -> list[float]:
+def ply_lengths_in(
+    length_in: float, posts_in: Sequence[float], ply_count: int, stock_in: float
+) -> list[float]:
     """Return the length of every board of a beam's plies, in; whole ones where no rule allows a joint."""
-    length_in = row.length_in
     if length_in <= stock_in:
         return [length_in] * ply_count
-    found = ply_splices(length_in, row.posts_in, ply_count, stock_in)
+    found = ply_splices(length_in, posts_in, ply_count, stock_in)
     joints = found or [()] * ply_count
-    cuts = ([0.0, *(row.posts_in[at] for at in ply), length_in] for ply in joints)
+    cuts = ([0.0, *(posts_in[at] for at in ply), length_in] for ply in joints)
     return [b - a for ply in cuts for a, b in pairwise(ply)]
 
 

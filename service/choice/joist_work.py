@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -21,15 +21,11 @@ Hung = tuple[bool, float]  # a hanger with concealed flanges, and how far off sq
 
 @dataclass(frozen=True, eq=False)
 class JoistWork:
-    """``pieces`` by cut length, in, ``hangers`` by their kind, and ``ties`` against lifting.
-
-    ``runs`` are where joists lie in plan, ft.
-    """
+    """``pieces`` by cut length, in, ``hangers`` by their kind, and ``ties`` against lifting."""
 
     pieces: tuple[tuple[float, int], ...]
     hangers: tuple[tuple[Hung, int], ...]
     ties: int
-    runs: tuple[Segment, ...]
 
     @property
     def count(self) -> int:
@@ -43,22 +39,36 @@ def joist_work(laid: Arrangement, places: Sequence[tuple[int, float]]) -> JoistW
     The order counts the same pieces, hangers and ties, by the members.
     """
     pieces, hangers, ties = Counter[float](), Counter[Hung](), 0
-    alike: dict[int, tuple[LineLayout, tuple[float, ...], int, tuple[Rest, ...]]] = {}
-    runs = []
+    for (section, line), us in _alike(laid, places).items():
+        part = laid.region.sections[section]
+        for length_in in _lengths_in(part, line):
+            pieces[length_in] += len(us)
+        ties += _ties(laid, line) * len(us)
+        hung = [rest for rest in line.rests if rest.hung]
+        hangers.update(_hung(laid, part, rest, u_in, line) for u_in in us for rest in hung)
+    return JoistWork(tuple(sorted(pieces.items())), tuple(sorted(hangers.items())), ties)
+
+
+def _alike(
+    laid: Arrangement, places: Sequence[tuple[int, float]]
+) -> dict[tuple[int, LineLayout], list[float]]:
+    """Where joists of each line lie."""
+    found: dict[tuple[int, LineLayout], list[float]] = {}
+    if laid.only_line is not None:
+        return {(0, laid.only_line): [u_in for _, u_in in places]}
     for section, u_in in places:
         line = laid.line_at(section, u_in)
-        if not line.stands and laid.blocked(section, u_in):
-            continue
-        part = laid.region.sections[section]
-        if id(line) not in alike:  # the line is kept beside it, so that its id stays its own
-            hung = tuple(rest for rest in line.rests if rest.hung)
-            alike[id(line)] = (line, _lengths_in(part, line), _ties(laid, line), hung)
-        _, lengths, tied, hung = alike[id(line)]
-        pieces.update(lengths)
-        ties += tied
-        hangers.update(_hung(laid, part, rest, u_in, line) for rest in hung)
-        runs.append(_run(laid, u_in, line))
-    return JoistWork(tuple(sorted(pieces.items())), tuple(sorted(hangers.items())), ties, tuple(runs))
+        if line.stands or not laid.blocked(section, u_in):
+            found.setdefault((section, line), []).append(u_in)
+    return found
+
+
+def joist_runs(laid: Arrangement, places: Sequence[tuple[int, float]]) -> Iterator[Segment]:
+    """Yield where joists at these places lie in plan, ft."""
+    for section, u_in in places:
+        line = laid.line_at(section, u_in)
+        if line.stands or not laid.blocked(section, u_in):
+            yield _run(laid, u_in, line)
 
 
 def _run(laid: Arrangement, u_in: float, line: LineLayout) -> Segment:

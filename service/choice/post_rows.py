@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, pairwise
 
 from service.choice.ask import Ask
 from service.framing.beam_lines import ply_splices, post_positions, spans
@@ -27,11 +27,16 @@ Posts = tuple[float, ...]
 
 @dataclass(frozen=True, eq=False)
 class Way:
-    """One way to put the rows of an arrangement on posts: those of each row, how many, and each row's longest span."""
+    """One way to put the rows of an arrangement on posts.
+
+    ``posts`` are those of each row, ``count`` all of them, ``longest_in`` each row's longest span. No post of a row
+    carries less than ``least_in`` of it: half the span beside it and all of an overhang.
+    """
 
     posts: tuple[Posts, ...]
     count: int
     longest_in: tuple[float, ...]
+    least_in: tuple[float, ...]
 
 
 def post_ways(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> list[Way]:
@@ -43,7 +48,7 @@ def post_ways(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> list
     if not all(found):
         return []
     ways = dict.fromkeys(_placed(groups, found, over, more) for over in overhangs for more in range(MORE + 1))
-    return [plans.way(len(draft.rows), way) for way in ways if way]
+    return [plans.way(draft.rows, way) for way in ways if way]
 
 
 def on_posts(draft: Layout, way: Way) -> Layout:
@@ -63,6 +68,13 @@ def _ways_of(
     row, reach = draft.rows[group[0]], min(allowed[n] for n in group)
     found = {over: plans.some(draft.beam_plies, row, reach, over) for over in overhangs}
     return {over: posts for over, posts in found.items() if posts}
+
+
+def _least_in(length_in: float, posts: Posts) -> float:
+    """The least length of a row that one of its posts carries, the beam broken over the others."""
+    between = spans(posts)
+    ends = (posts[0] + between[0] / 2, length_in - posts[-1] + between[-1] / 2)
+    return min(*ends, *((a + b) / 2 for a, b in pairwise(between)))
 
 
 def post_count(rows: Sequence[BeamRow]) -> int:
@@ -97,15 +109,19 @@ class PostPlans:
         self.ask = ask
         self._known: dict[tuple[float, float, float], list[tuple[float, Posts]]] = {}
         self._splices: dict[tuple[int, float, Posts], bool] = {}
-        self._ways_known: dict[Grouped, Way] = {}
+        self._ways_known: dict[tuple[Posts, Grouped], Way] = {}
 
-    def way(self, rows: int, grouped: Grouped) -> Way:
+    def way(self, rows: Sequence[BeamRow], grouped: Grouped) -> Way:
         """Return the way rows stand on posts that are given group by group."""
-        if grouped not in self._ways_known:
+        lengths = tuple(row.length_in for row in rows)
+        key = (lengths, grouped)
+        if key not in self._ways_known:
             of_row = {number: posts for group, posts in grouped for number in group}
-            posts = tuple(of_row[number] for number in range(rows))
-            self._ways_known[grouped] = Way(posts, sum(map(len, posts)), tuple(max(spans(p)) for p in posts))
-        return self._ways_known[grouped]
+            posts = tuple(of_row[number] for number in range(len(rows)))
+            longest = tuple(max(spans(one)) for one in posts)
+            least = tuple(map(_least_in, lengths, posts))
+            self._ways_known[key] = Way(posts, sum(map(len, posts)), longest, least)
+        return self._ways_known[key]
 
     def at(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:
         """Return the fewest posts at one overhang that stand."""

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
+from service.choice.materials import MATERIALS, why_no_sections
 from service.contract.spec import DeckSpec
+from service.rules.price_book import PriceBook
 
 
-def _reasons(spec: DeckSpec) -> Iterator[str]:
-    if spec.framing.material != "sawn_lumber":
-        yield f"Frames of {spec.framing.material.replace('_', ' ')} are not designed by this version."
-
-
-def outside_scope(spec: DeckSpec) -> tuple[str, ...]:
+def outside_scope(spec: DeckSpec, prices: PriceBook | None) -> tuple[str, ...]:
     """Return why a spec can't be framed by this version; empty where it can."""
-    return tuple(_reasons(spec))
+    material = spec.framing.material
+    if material not in MATERIALS:
+        return ()
+    return tuple(one.text for one in why_no_sections(prices, material))

@@ -123,7 +123,8 @@ def settled_by_engineer(layout: Layout, ask: Ask) -> bool:
 
 def crowds_house(layout: Layout) -> bool:
     """Return whether a row along a wall, or a post of one that ends at it, stands at the house footing."""
-    ends = ((end, over) for row in layout.rows for end, over in zip(row.ends, row.overhangs_in, strict=True))
+    at_walls = (row for row in layout.rows if "wall" in row.ends)
+    ends = ((end, over) for row in at_walls for end, over in zip(row.ends, row.overhangs_in, strict=True))
     if any(end == "wall" and over < CLEAR_OF_HOUSE_IN for end, over in ends):
         return True
     return any(distance < CLEAR_OF_HOUSE_IN for _, distance in layout.arrangement.rows_at_walls)

@@ -15,7 +15,12 @@ ORDERS = {
     "stiffness": ("deflection within the ceiling of cost", "cost"),
     "no_prices": ("footings", "board feet"),
 }
-ALWAYS_FIRST = ("verdict", "rows that joists lie on both sides of", "prices missing")
+ALWAYS_FIRST = (
+    "verdict",
+    "rows that joists lie on both sides of",
+    "standing of the footings",
+    "prices missing",
+)
 ALWAYS_LAST = ("depth of joist and beam", "sizes by name", "where beams stand", "where posts stand")
 
 

@@ -36,7 +36,7 @@ def compare(file: Path, everything: bool, as_json: bool) -> None:
     body = sys.stdin.buffer.read() if str(file) == "-" else file.read_bytes()
     desk = make_desk(bundled_snapshot())
     spec = read_spec(body, desk)
-    report = design(spec, context_of(spec, desk))
+    report = design(spec, context_of(spec, desk), with_wishes=False)
     if as_json:
         click.echo(msgspec.json.encode(comparison_of(report)))
     else:

@@ -10,8 +10,10 @@ from rich.text import Text
 
 from service.cli.item_names import ItemNames, in_words
 from service.cli.printing import NOTHING, Column, days, item, table, title, words
+from service.cli.summary_choice import print_choice
 from service.cli.summary_cutting import cutting_plan
 from service.cli.summary_footings import print_comparison
+from service.cli.summary_materials import print_materials
 from service.cli.summary_order import order_lines
 from service.contract.report import AttachmentOption, DesignReport, Verdict
 from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
@@ -36,9 +38,11 @@ def print_summary(
     _attachment(report, console)
     _frame(report, names, console)
     _footings(report.footings, console)
+    print_choice(report, console)
     _worst(report.checks, console)
     _order(report, names, console)
     _cutting(report.takeoff, names, console)
+    print_materials(report, console)
     print_comparison(report.footing_comparison, names, console, everything=everything)
     _cautions(report, console)
 

@@ -94,7 +94,7 @@ def bought_with(
 
 def _rented(need: Need, table: Timetable | None, prices: PriceBook | None) -> Bought:
     low, likely, high = map(whole_days, table.task_range(need.during) if table else (1.0, 1.0, 1.0))
-    line = next(iter(_lines(need, prices)), None)
+    line = next(iter(lines_for(need, prices)), None)
     if line is None:
         return Bought(need.item, likely, need.unit, need.per_footing, during=need.during)
     return Bought(
@@ -124,14 +124,14 @@ def whole_days(days: float) -> float:
 
 
 def _bought(need: Need, prices: PriceBook | None) -> Bought:
-    offers = [_offer(need, line) for line in _lines(need, prices)]
+    offers = [_offer(need, line) for line in lines_for(need, prices)]
     if not offers:
         return Bought(need.item, need.quantity, need.unit, need.per_footing)
     return offers[0] if len(offers) == 1 else min(offers, key=lambda offer: offer.extended or NOTHING)
 
 
-def _lines(need: Need, prices: PriceBook | None) -> list[PriceLine]:
-    """The lines that can serve a need: a stock long enough for a cut, or the same unit."""
+def lines_for(need: Need, prices: PriceBook | None) -> list[PriceLine]:
+    """Return the lines that can serve a need: a stock long enough for a cut, or the same unit."""
     lines = for_sale(prices, need.item)
     if not need.cuts_ft:
         return [line for line in lines if line.unit == need.unit and line.length_ft is None]

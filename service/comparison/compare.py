@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from service.comparison.bought import Bought, bought, bought_with
 from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
@@ -41,7 +41,10 @@ FILL = "footing_in_undisturbed_ground"
 
 @dataclass(frozen=True)
 class Job:
-    """What every method is worked out against: one place, one crew, one price book."""
+    """What every method is worked out against: one place, one crew, one price book.
+
+    It keeps the footings it was asked for: they hang on nothing but the method and the likeness of the demand.
+    """
 
     criteria: Criteria
     spec: DeckSpec
@@ -50,6 +53,16 @@ class Job:
     crew: CrewTime
     site: Site
     deck: DeckFacts | None
+    _sized: dict[tuple[object, ...], Sized | CannotServe] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def size(self, method: FootingMethod, demand: Demand) -> Sized | CannotServe:
+        """Return the footing of a method for a demand, or for one like it."""
+        key = (method.name, demand.likeness)
+        if key not in self._sized:
+            self._sized[key] = method.size(demand, self.site)
+        return self._sized[key]
 
 
 @dataclass(frozen=True)
@@ -73,12 +86,28 @@ def compare(
 
     Without ``deck`` a method that hangs on the whole deck's size does not serve.
     """
-    job = Job(criteria, spec, prices, facts, crew_time(spec.crew), Site(criteria, facts), deck)
+    return compared(demands, job_of(criteria, spec, prices, facts, deck))
+
+
+def job_of(
+    criteria: Criteria,
+    spec: DeckSpec,
+    prices: PriceBook | None,
+    facts: FoundationFacts,
+    deck: DeckFacts | None = None,
+) -> Job:
+    """Return what methods are worked out against, to compare them for one set of posts after the other."""
+    return Job(criteria, spec, prices, facts, crew_time(spec.crew), Site(criteria, facts), deck)
+
+
+def compared(demands: Sequence[Demand], job: Job) -> Comparison:
+    """Return every method worked out for these posts, best first."""
     posts = _posts(demands)
-    return Comparison(tuple(by_preference([_work_out(method, posts, job) for method in _methods(job)])))
+    return Comparison(tuple(by_preference([_work_out(method, posts, job) for method in methods_of(job)])))
 
 
-def _methods(job: Job) -> tuple[FootingMethod, ...]:
+def methods_of(job: Job) -> tuple[FootingMethod, ...]:
+    """Return every way to make footings there is."""
     pinned = job.spec.foundation.pier_diameter_in
     return (
         TubeFormPier(pinned),
@@ -102,7 +131,7 @@ def _posts(demands: Sequence[Demand]) -> Posts:
 
 
 def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
-    answers = [method.size(demand, job.site) for demand in posts.firsts]
+    answers = [job.size(method, demand) for demand in posts.firsts]
     refused = [answer for answer in answers if isinstance(answer, CannotServe)]
     kinds = [answer for answer in answers if isinstance(answer, Sized)] if not refused else []
     # Footings that are alike stand for each other here; they get their own names when they are asked for.
@@ -140,6 +169,11 @@ def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Suppl
 def _supplies(sized: Sequence[Sized], spec: DeckSpec) -> tuple[str, ...]:
     if not any(one.footing.concrete and one.footing.concrete.volume_cuft for one in sized):
         return ("",)
+    return supplies_of(spec)
+
+
+def supplies_of(spec: DeckSpec) -> tuple[str, ...]:
+    """Return the supplies of concrete a spec lets a job have."""
     wanted = spec.foundation.concrete_supply
     return SUPPLIES if wanted == AUTO else (wanted,)
 
@@ -176,7 +210,8 @@ def _cost(lines: Sequence[Bought], job: Job, table: Timetable | None, count: int
     return cost_of(lines, job.prices.currency, job.crew, table, count)
 
 
-def _allowed(method: FootingMethod, criteria: Criteria) -> bool:
+def allowed(method: FootingMethod, criteria: Criteria) -> bool:
+    """Return whether a place lets decks stand on footings of a method."""
     return criteria.jurisdiction is None or method.name not in criteria.jurisdiction.methods_not_allowed
 
 
@@ -185,7 +220,7 @@ def _why_not(
 ) -> tuple[CodedText, ...]:
     found = [CodedText(answer.code, answer.text) for answer in refused]
     found += [blocked for one in sized for blocked in one.blocked]
-    if not _allowed(method, criteria):
+    if not allowed(method, criteria):
         found.insert(
             0, CodedText("not_allowed_here", f"{method.name.replace('_', ' ')} is not allowed in this place")
         )

@@ -116,8 +116,8 @@ def cost_of(
     return Cost(
         currency=currency,
         goods=(low, once + every, high),
-        wages=_times(hourly, table.crew_hours),
-        days=_times(value, crew.counted_days(table)),
+        wages=times(hourly, table.crew_hours),
+        days=times(value, crew.counted_days(table)),
         hourly=hourly,
         day_value=value,
         includes_wages=crew.includes_wages,
@@ -127,8 +127,12 @@ def cost_of(
     )
 
 
-def _times(amount: Decimal, three: Range) -> Three:
-    """An amount for each of three times, each a line of its own and so rounded to the cent."""
+def times(amount: Decimal, three: Range) -> Three:
+    """Return an amount for each of three times, each a line of its own and so rounded to the cent.
+
+    >>> times(Decimal("48.00"), (1.0, 2.5, 3.0))[1]
+    Decimal('120.00')
+    """
     if not amount:
         return NOTHING, NOTHING, NOTHING
     low, likely, high = (half_up(amount * Decimal(str(round(one, 6)))) for one in three)

@@ -9,6 +9,7 @@ import msgspec
 from msgspec import Meta
 
 from service.contract.money import Currency, UnitPrice
+from service.contract.price_sections import MOST_SECTIONS, PriceBookSection, PriceBookSectionSpec
 
 MOST_LINES, MOST_BREAKS = 20_000, 20
 Availability = Literal["in_stock", "to_order", "out"]
@@ -112,6 +113,13 @@ class PriceBookUpload(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
         tuple[PriceLineSpec, ...],
         Meta(min_length=1, max_length=MOST_LINES, description="What is sold, a line an item and length"),
     ]
+    sections: Annotated[
+        tuple[PriceBookSectionSpec, ...],
+        Meta(
+            max_length=MOST_SECTIONS,
+            description="Section tables: laminated veneer lumber and light-gauge steel with allowable values",
+        ),
+    ] = ()
 
 
 class PriceBookSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -201,3 +209,4 @@ class PriceBookVersion(msgspec.Struct, frozen=True, kw_only=True):
     effective_to: dt.date | None
     tax_included: bool
     lines: tuple[PriceBookLine, ...]
+    sections: tuple[PriceBookSection, ...]

@@ -7,7 +7,7 @@ from typing import Literal
 import msgspec
 
 from service.contract.money import Money
-from service.contract.report_choice import Alternative, PreferenceCost, Search
+from service.contract.report_choice import Alternative, MaterialOption, PreferenceCost, Search
 from service.contract.report_comparison import CodedText, FootingComparison, Status
 from service.contract.report_frame import Footing, Level, Post, Stair
 from service.contract.report_order import Takeoff
@@ -164,6 +164,7 @@ class DesignReport(msgspec.Struct, frozen=True, kw_only=True):
     footing_comparison: FootingComparison
     alternatives: tuple[Alternative, ...]
     preference_costs: tuple[PreferenceCost, ...]
+    material_options: tuple[MaterialOption, ...] = ()
     search: Search | None = None
     permits: Permits
     cautions: tuple[Caution, ...]

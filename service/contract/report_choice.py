@@ -84,3 +84,56 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     head_room_in: float | None
     summary: str | None
     why_not: tuple[CodedText, ...] = ()
+
+
+class MaterialMember(msgspec.Struct, frozen=True, kw_only=True):
+    """A member of sawn lumber and the section that would carry the same, of one depth with it.
+
+    Spans are those of a simple member under its load, both by calculation, nothing rounded; ``ratio`` is how far the
+    section is used by ``governing``, the check nearest its limit. Prices are those of a foot of the member, all plies,
+    cut from the lengths that come cheapest.
+    """
+
+    member: str
+    sawn: str
+    section: str
+    plies: int
+    item: str
+    span_in: float
+    sawn_span_in: float | None
+    span_ratio: float | None
+    price_per_ft: Money | None
+    sawn_price_per_ft: Money | None
+    price_ratio: float | None
+    governing: str
+    ratio: float
+
+
+class FastenerChange(msgspec.Struct, frozen=True, kw_only=True):
+    """What changes in fasteners, and how well that is known: a citation's status."""
+
+    part: str
+    text: str
+    status: str
+
+
+class MaterialOption(msgspec.Struct, frozen=True, kw_only=True):
+    """The answered frame with the joists and beams a supplier has sections for in place of sawn ones.
+
+    Sizes and places stay those of the frame of sawn lumber. ``already`` says that this is the material answered.
+    ``verdict`` is the best such a frame can have; null, with ``why_not``, where no member can be of the material.
+    ``cost_change`` is against the frame of treated sawn lumber: its joists, beams, and their metal, at list prices,
+    piece by piece. ``stays_sawn`` names joists and beams that no section takes the place of.
+    """
+
+    material: str
+    already: bool
+    verdict: Status | None
+    members: tuple[MaterialMember, ...]
+    stays_sawn: tuple[str, ...]
+    span_ratio: float | None
+    price_ratio: float | None
+    cost_change: Money | None
+    fasteners: tuple[FastenerChange, ...]
+    cautions: tuple[CodedText, ...]
+    why_not: tuple[CodedText, ...]

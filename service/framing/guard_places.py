@@ -10,6 +10,7 @@ from functools import cached_property
 from shapely import Polygon, prepare, unary_union
 from shapely.geometry.base import BaseGeometry
 
+from service.contract.report_frame import Point
 from service.framing.guard_edges import Edge
 
 POST_IN = 3.5
@@ -20,6 +21,7 @@ MORE_PARTS = 6
 SLIVER_SQFT = 1e-6
 SAME = 1e-9
 HALF_FT = POST_IN / 24
+ACROSS_FT = 2 * math.sqrt(2) * HALF_FT  # posts whose centres are farther apart touch nowhere
 # On a side shorter than this, posts of both corners crowd each other (convention of this service).
 SMALL_FT = 2.0
 
@@ -86,13 +88,14 @@ class Stretch:
 class Room:
     """What posts must stand clear of. Side-mounted posts stand outside the floor, surface-mounted ones on it.
 
-    ``taken`` are the posts that stand already; ``shut`` are stair openings and, outside, higher floors.
+    ``taken`` are the posts that stand already, each with its centre; ``shut`` are stair openings and, outside,
+    higher floors.
     """
 
     mount: str
     floor: Polygon
     shut: Sequence[Polygon]
-    taken: list[Polygon] = field(default_factory=list)
+    taken: list[tuple[Point, Polygon]] = field(default_factory=list)
 
     @cached_property
     def _solid(self) -> BaseGeometry:
@@ -100,17 +103,31 @@ class Room:
         prepare(solid)
         return solid
 
-    def clear(self, post: Polygon) -> bool:
-        """Return whether a post stands in nothing, and a surface-mounted one wholly on the floor."""
+    @cached_property
+    def _nothing_outside(self) -> bool:
+        """Whether a post outside an edge stands in no floor or opening: nothing turns back round a convex floor."""
+        if self.mount != "side" or self.shut:
+            return False
+        ring = self.floor.exterior.coords[:-1]
+        corners = zip(ring[-2:] + ring[:-2], ring[-1:] + ring[:-1], ring, strict=True)
+        turns = [(bx - ax) * (cy - by) - (by - ay) * (cx - bx) for (ax, ay), (bx, by), (cx, cy) in corners]
+        return min(turns) >= 0 or max(turns) <= 0
+
+    def _clear(self, post: Polygon, beside: Sequence[Polygon]) -> bool:
+        """Whether a post stands in nothing, and a surface-mounted one wholly on the floor."""
         if self._solid.intersects(post) and self._solid.intersection(post).area > SLIVER_SQFT:
             return False
         if self.mount != "side" and post.difference(self.floor).area > SLIVER_SQFT:
             return False
-        return all(post.intersection(other).area <= SLIVER_SQFT for other in self.taken)
+        return all(post.intersection(other).area <= SLIVER_SQFT for other in beside)
 
     def stands(self, edge: Edge, at_ft: float) -> bool:
         """Return whether a post can stand there."""
-        return self.clear(square(edge, at_ft, self.mount))
+        centre = edge.point(at_ft, out_ft(self.mount))
+        beside = [post for at, post in self.taken if math.dist(at, centre) <= ACROSS_FT]
+        if not beside and self._nothing_outside:
+            return True
+        return self._clear(square(edge, at_ft, self.mount), beside)
 
     def place(self, stretch: Stretch, most_ft: float) -> tuple[float, ...]:
         """Return where the posts of a stretch stand along its edge, and take those places."""
@@ -119,8 +136,13 @@ class Room:
             places = self._between(stretch.edge, *ends, most_ft)
         else:
             places = self._one(stretch, ends or (stretch.from_ft, stretch.to_ft))
-        self.taken += [square(stretch.edge, at, self.mount) for at in places]
+        for at in places:
+            self.take(stretch.edge, at)
         return places
+
+    def take(self, edge: Edge, at_ft: float) -> None:
+        """Let a post stand there."""
+        self.taken.append((edge.point(at_ft, out_ft(self.mount)), square(edge, at_ft, self.mount)))
 
     def _ends(self, stretch: Stretch) -> tuple[float, float] | None:
         """The end posts, each moved inward until it stands clear; null where one finds no place."""

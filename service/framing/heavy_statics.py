@@ -9,7 +9,7 @@ from itertools import pairwise
 from service.framing.heavy import Bed, Footprint
 from service.framing.heavy_load import Pressure
 from service.mechanics.beam import Beam, Uniform
-from service.mechanics.patterns import pattern_responses
+from service.mechanics.cases import solve_cases
 
 UPLIFT_DEAD = 0.6  # ASCE 7 2.4.1 (from memory)
 
@@ -54,11 +54,11 @@ def _of_piece(piece: Piece, load: Pressure) -> Iterator[tuple[float, Reaction]]:
     extra, length = piece.added(load.extra_psf), piece.beam.length_ft
     dead = (Uniform(0.0, length, load.dead_psf), *extra)
     light = (Uniform(0.0, length, UPLIFT_DEAD * load.dead_psf), *extra)
-    worst = pattern_responses(piece.beam, dead, load.variable_psf, 1.0, ())
-    least = pattern_responses(piece.beam, light, load.variable_psf, 1.0, ())
-    for i, y_in in enumerate(piece.supports_in):
-        most = max(one.reactions_lb[i] for one in worst)
-        yield y_in, Reaction(worst[0].reactions_lb[i], most, min(one.reactions_lb[i] for one in least))
+    worst = solve_cases(piece.beam, dead, load.variable_psf).reactions_lb
+    least = solve_cases(piece.beam, light, load.variable_psf).reactions_lb
+    figures = (worst[0], worst.max(axis=0), least.min(axis=0))
+    for y_in, *three in zip(piece.supports_in, *(one.tolist() for one in figures), strict=True):
+        yield y_in, Reaction(*three)
 
 
 def reactions(bed: Bed, rows_in: Sequence[float], covers: Footprint, load: Pressure) -> dict[float, Reaction]:

@@ -60,6 +60,8 @@ class Arrangement:
 
     def line_at(self, section: int, u_in: float) -> LineLayout:
         """Return how joists of a section lie at a ``u``; where nothing is askew, one line stands for all alike."""
+        if self.only_line is not None:
+            return self.only_line
         rows = tuple(number for number, row in enumerate(self.rows) if row.carries(section, u_in))
         part = self.region.sections[section]
         if part.low.slope or part.high.slope or any(self.rows[number].slope for number in rows):
@@ -67,6 +69,16 @@ class Arrangement:
         if (section, rows) not in self._alike:
             self._alike[section, rows] = self._line(part, u_in, rows)
         return self._alike[section, rows]
+
+    @cached_property
+    def only_line(self) -> LineLayout | None:
+        """The line that all joists lie alike: a rectangle with every row all across it; else null."""
+        if len(self.region.sections) > 1 or not self.region.sections[0].square:
+            return None
+        part, middle = self.region.sections[0], self.region.sections[0].middle_in
+        ends = (part.from_in, part.to_in)
+        whole = all(not row.slope and all(row.carries(0, u) for u in ends) for row in self.rows)
+        return self._line(part, middle, tuple(range(len(self.rows)))) if whole else None
 
     @cached_property
     def _alike(self) -> dict[tuple[int, tuple[int, ...]], LineLayout]:

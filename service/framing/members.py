@@ -185,12 +185,17 @@ def _joist_line(making: _Making, section: int, u_in: float, line: LineLayout) ->
     )
 
 
+def placed_joists(layout: Layout) -> tuple[Placed, ...]:
+    """Return the joists of a layout; where there is no room for one, solid blocking stands instead."""
+    laid = layout.arrangement
+    found = ((s, u, laid.line_at(s, u)) for s, u in joist_places(layout.region, layout.spacing_in))
+    return tuple(Placed(s, u, line) for s, u, line in found if line.stands or not laid.blocked(s, u))
+
+
 def _joists(making: _Making) -> tuple[Joists, tuple[Placed, ...]]:
     setting, layout = making.setting, making.layout
-    laid = layout.arrangement
-    found = [(s, u, laid.line_at(s, u)) for s, u in joist_places(layout.region, layout.spacing_in)]
-    found = [(s, u, line) for s, u, line in found if line.stands or not laid.blocked(s, u)]
-    lines = tuple(_joist_line(making, *one) for one in found)
+    placed = placed_joists(layout)
+    lines = tuple(_joist_line(making, one.section, one.u_in, one.line) for one in placed)
     number = making.numbers.joists
     group = Joists(
         id=f"{setting.level}.joists-{number}",
@@ -205,7 +210,7 @@ def _joists(making: _Making) -> tuple[Joists, tuple[Placed, ...]]:
         lines=lines,
         region_ft=tuple(border.start_ft for border in layout.region.borders),
     )
-    return group, tuple(Placed(*one) for one in found)
+    return group, placed
 
 
 def _rims(making: _Making) -> Iterator[Rim]:
@@ -284,6 +289,15 @@ def _stands(making: _Making, found: Shares) -> Iterator[Stand]:
                 making.numbers.beams[number], n + 1, making.beam(number), x_ft, y_ft, grade, load,
                 max(load, broken[n] + extra, 0.0), foot(making.bottom_in, grade),
             )  # fmt: skip
+
+
+def stands_of(setting: Setting, layout: Layout, found: Shares) -> tuple[Stand, ...]:
+    """Return where the beams of a layout stand, and what its rows bring there of the floor they carry.
+
+    It is what ``build`` has of a level with this one layout.
+    """
+    making = _Making(setting, layout, numbered([layout])[0], setting.stack(layout).beam_bottom_in)
+    return tuple(_stands(making, found))
 
 
 def build(setting: Setting, layout: Layout, numbers: Numbers) -> Members:

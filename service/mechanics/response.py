@@ -235,6 +235,27 @@ def _seated(stretches: Sequence[Stretch], beam: Beam) -> list[Stretch]:
     ]
 
 
+def check_on_beam(load: Load, beam: Beam) -> None:
+    """Refuse a load that lies off a beam, positions in ft.
+
+    Source: convention of this service.
+
+    Args:
+        load: the load, plf or lb.
+        beam: the beam, ft.
+
+    Raises:
+        ValueError: the load lies off the beam.
+
+    >>> check_on_beam(Point(13.0, 1.0), Beam(12.0, (0.0, 10.0)))
+    Traceback (most recent call last):
+    ValueError: a load from 13.0 to 13.0 ft is not on a beam of 12.0 ft
+    """
+    ends = (load.at_ft, load.at_ft) if isinstance(load, Point) else (load.start_ft, load.end_ft)
+    if not -NEAR_FT <= ends[0] <= ends[1] <= beam.length_ft + NEAR_FT:
+        raise ValueError(f"a load from {ends[0]} to {ends[1]} ft is not on a beam of {beam.length_ft} ft")
+
+
 def analyse(beam: Beam, loads: Sequence[Load], stiffness_lb_in2: float) -> Response:
     """Return the reactions, moments, shears and deflections of a beam under uniform and point loads.
 
@@ -260,9 +281,7 @@ def analyse(beam: Beam, loads: Sequence[Load], stiffness_lb_in2: float) -> Respo
     if not (stiffness_lb_in2 > 0 and math.isfinite(stiffness_lb_in2)):
         raise ValueError("the stiffness must be above zero")
     for load in loads:
-        ends = (load.at_ft, load.at_ft) if isinstance(load, Point) else (load.start_ft, load.end_ft)
-        if not -NEAR_FT <= ends[0] <= ends[1] <= beam.length_ft + NEAR_FT:
-            raise ValueError(f"a load from {ends[0]} to {ends[1]} ft is not on a beam of {beam.length_ft} ft")
+        check_on_beam(load, beam)
     moments = support_moments_lb_ft(beam, loads)
     reactions = reactions_lb(beam, loads, moments)
     seated = _seated(_stretches(beam, loads, reactions), beam)

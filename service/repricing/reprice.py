@@ -97,7 +97,7 @@ def reprice_spec(quote: RepricingSpec, context: Context, previous: PriceBook | N
 def _repriced_spec(
     quote: RepricingSpec, spec: DeckSpec, context: Context, prices: PriceBook, previous: PriceBook | None
 ) -> Repricing:
-    quoted = design(spec, replace(context, prices=previous)) if previous else None
+    quoted = design(spec, replace(context, prices=previous), with_wishes=False) if previous else None
     kept, change = _frames(spec, context, quoted)
     takeoff = kept.takeoff
     # what a takeoff lists is in the packs of the book it was made with
@@ -123,13 +123,13 @@ def _frames(
 ) -> tuple[DesignReport, FrameChange | None]:
     """The frame that is kept, and whether another is cheaper; null where the quoted one is not known."""
     if quoted is None and not has_pins(spec):
-        return design(spec, context), None
-    free = design(freed(spec), context)
+        return design(spec, context, with_wishes=False), None
+    free = design(freed(spec), context, with_wishes=False)
     if quoted is None:
-        kept = design(spec, context)
+        kept = design(spec, context, with_wishes=False)
         return kept, frame_change(kept, free, "pins")
     same = sizes_of(free) == sizes_of(quoted)
-    kept = free if same else design(pinned(spec, quoted), context)
+    kept = free if same else design(pinned(spec, quoted), context, with_wishes=False)
     # sizes that differ from level to level cannot all be pinned: another frame then, and nothing to compare
     known = sizes_of(kept) == sizes_of(quoted)
     return kept, frame_change(kept, free, "previous_price_book") if known else None

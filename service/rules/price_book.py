@@ -23,6 +23,13 @@ from service.rules.price_cells import (
     Reader,
     Unusable,
 )
+from service.rules.sections import (
+    SECTION_COLUMNS,
+    SECTION_READERS,
+    SupplierSection,
+    section_cell,
+    section_faults,
+)
 
 __all__ = ["COLUMNS", "EXAMPLE", "ITEM_KINDS", "PREAMBLE", "PriceBook", "PriceLine", "canonical_text",
            "following", "parse_price_book"]  # fmt: skip
@@ -34,6 +41,9 @@ COLUMNS = (
     "item", "sku", "description", "unit", "length_ft", "unit_price", "breaks", "pack_quantity",
     "availability", "note",
 )  # fmt: skip
+
+
+SECTION_HEAD = ",".join(SECTION_COLUMNS)
 
 
 @dataclass(frozen=True)
@@ -81,6 +91,7 @@ class PriceBook:
     lines: tuple[PriceLine, ...]
     digest: str
     text: str = field(default="", repr=False)
+    sections: tuple[SupplierSection, ...] = ()
 
     def covers(self, day: date) -> bool:
         """Return whether the prices hold on a day."""
@@ -93,6 +104,17 @@ class PriceBook:
     def ladder(self, item: str) -> tuple[PriceLine, ...]:
         """Return every stock length of an item, shortest first; empty where the book has none."""
         return self._ladders.get(item, ())
+
+    def for_sale(self, item: str) -> tuple[PriceLine, ...]:
+        """Return the lines of an item that can be bought, shortest length first."""
+        return self._for_sale.get(item, ())
+
+    @cached_property
+    def _for_sale(self) -> Mapping[str, tuple[PriceLine, ...]]:
+        return {
+            item: tuple(line for line in lines if line.availability != "out")
+            for item, lines in self._ladders.items()
+        }
 
     @cached_property
     def _by_item_and_length(self) -> Mapping[tuple[str, float | None], PriceLine]:
@@ -151,6 +173,11 @@ def canonical_text(book: PriceBook) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     writer.writerows([_cell(getattr(line, column)) for column in COLUMNS] for line in book.lines)
+    if book.sections:
+        writer.writerow(SECTION_COLUMNS)
+        writer.writerows(
+            [section_cell(getattr(one, name)) for name in SECTION_COLUMNS] for one in book.sections
+        )
     return "\n".join(preamble) + "\n" + out.getvalue()
 
 
@@ -172,7 +199,8 @@ def parse_price_book(text: str, file_name: str) -> PriceBook:
 
     Args:
         text: a preamble of ``#key: value`` lines, a line of column names, then a line for each item and
-            stock length; lines end with a line feed
+            stock length; a supplier with section tables adds a second line of column names and a line for each
+            section; lines end with a line feed
         file_name: named in the faults
 
     >>> book = parse_price_book(EXAMPLE, "example-yard@1.csv")
@@ -191,10 +219,15 @@ def parse_price_book(text: str, file_name: str) -> PriceBook:
         faults.append(
             TableFault(file_name, start + 1, None, f"this line must name the columns {','.join(COLUMNS)}")
         )
-    lines = _lines(rows, start + 1, file_name, faults) if not faults else []
+    end = next((n for n, row in enumerate(rows) if row == SECTION_HEAD), len(rows))
+    lines = _lines(rows[:end], start + 1, file_name, faults) if not faults else []
+    items = None if faults else {line.item for line in lines}
+    sections = _sections(rows, end + 1, items, file_name, faults)
     if faults:
         raise TableRefused(faults)
-    return PriceBook(**preamble, lines=tuple(lines), digest=digest_of(text), text=text)
+    return PriceBook(
+        **preamble, lines=tuple(lines), digest=digest_of(text), text=text, sections=tuple(sections)
+    )
 
 
 def _preamble(rows: list[str], file_name: str, faults: list[TableFault]) -> dict[str, Any]:
@@ -238,22 +271,43 @@ def _lines(rows: list[str], start: int, file_name: str, faults: list[TableFault]
 
 
 def _line(row: str, number: int, file_name: str, faults: list[TableFault]) -> PriceLine | None:
+    found = _row(row, number, COLUMN_READERS, file_name, faults)
+    return None if found is None else PriceLine(**found)
+
+
+def _row(
+    row: str, number: int, readers: Mapping[str, Reader], file_name: str, faults: list[TableFault]
+) -> dict[str, Any] | None:
+    """The values of a row's cells by column; None where one of them cannot be read."""
     try:
         cells = next(csv.reader([row], strict=True), [])
     except csv.Error as error:
         faults.append(TableFault(file_name, number, None, f"cannot be read as CSV: {error}"))
         return None
-    if len(cells) != len(COLUMNS):
+    if len(cells) != len(readers):
         faults.append(
-            TableFault(file_name, number, None, f"{len(cells)} cells where {len(COLUMNS)} are needed")
+            TableFault(file_name, number, None, f"{len(cells)} cells where {len(readers)} are needed")
         )
         return None
     found: dict[str, Any] = {}
-    for column, cell in zip(COLUMNS, cells, strict=True):
-        _keep(found, column, COLUMN_READERS[column], cell, TableFault(file_name, number, column, ""), faults)
-    if len(found) < len(COLUMNS):
-        return None
-    return PriceLine(**found)
+    for (column, reader), cell in zip(readers.items(), cells, strict=True):
+        _keep(found, column, reader, cell, TableFault(file_name, number, column, ""), faults)
+    return found if len(found) == len(readers) else None
+
+
+def _sections(
+    rows: list[str], start: int, items: set[str] | None, file_name: str, faults: list[TableFault]
+) -> list[SupplierSection]:
+    """The sections below their column names; a price book without any ends where its lines do."""
+    found: list[tuple[int, SupplierSection]] = []
+    for number, row in enumerate(rows[start:], start=start + 1):
+        cells = _row(row, number, SECTION_READERS, file_name, faults)
+        if cells is not None:
+            found.append((number, SupplierSection(**cells)))
+    if start == len(rows):
+        faults.append(TableFault(file_name, start, None, "no section stands below these column names"))
+    faults += [TableFault(file_name, *one[:3]) for one in section_faults(found, items)]
+    return [one for _, one in found]
 
 
 class LineFault(NamedTuple):

@@ -21,7 +21,8 @@ ITEM_KINDS = frozenset({
     "framing_angle", "handrail_bracket", "preservative",
     "guard_post_connector", "anchor", "ledger_flashing", "flashing_tape", "concrete", "form",
     "reinforcement", "aggregate", "pier_block", "pile", "helical_pile", "pile_extension", "pile_cap", "rental",
-    "service", "fee", "labour",
+    "service", "fee", "labour", "laminated_veneer_lumber", "light_gauge_steel", "web_stiffener",
+    "self_drilling_screw", "isolation_tape",
 })  # fmt: skip
 
 LONGEST_TEXT = 120

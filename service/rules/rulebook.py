@@ -85,8 +85,19 @@ class Rulebook:
         names = [name for name in LIMIT_TABLES if name in self.tables]
         return {str(row[0]): self.tables[name] for name in names for row in self.tables[name].rows}
 
+    @cached_property
+    def _readings(self) -> dict[str, Reading]:
+        """Single figures already read, by key: a rulebook never changes, so they don't either."""
+        return {}
+
     def limit(self, key: str) -> Reading:
         """Return a single figure by its key; off the table where this edition has no such row."""
+        found = self._readings.get(key)
+        if found is None:
+            found = self._readings[key] = self._read_limit(key)
+        return found
+
+    def _read_limit(self, key: str) -> Reading:
         table = self._limits.get(key)
         if table is None:
             table = next(self.tables[name] for name in LIMIT_TABLES if name in self.tables)

@@ -8,8 +8,8 @@ from typing import Final
 import msgspec
 
 from service.mechanics.beam import Beam, Load, Point, Uniform
-from service.mechanics.patterns import pattern_responses
-from service.mechanics.response import Peak, Response
+from service.mechanics.cases import Cases, solve_cases, solve_with_and_without
+from service.mechanics.response import Peak
 from service.sizing.calculated_species import all_on_deck
 from service.timber.adjust import Adjusted
 from service.timber.members import bearing_stress_psi, bending_stress_psi, shear_stress_psi
@@ -143,23 +143,57 @@ def member_lines(
     values = all_on_deck(data, member.species, member.grade, piece, member.load_kind, cr, cr_source)
     if isinstance(values, NoRule):
         return values
+    return adjusted_lines(
+        values, beam, dead_plf, varying_plf, member.bearing_in, member.unbraced_in, dead_loads, varying_points
+    )
+
+
+def adjusted_lines(
+    values: Sequence[Adjusted],
+    beam: Beam,
+    dead_plf: float,
+    varying_plf: float,
+    bearing_in: float,
+    unbraced_in: float | None = None,
+    dead_loads: Sequence[Load] = (),
+    varying_points: Sequence[Point] = (),
+) -> tuple[MemberLine, ...] | NoRule:
+    """Return what ``member_lines`` does for design values that are adjusted already, of sawn lumber or not.
+
+    Source: as ``member_lines``.
+
+    Args:
+        values: the values it may have, psi, all of one section; at least one.
+        beam: its length and supports, ft.
+        dead_plf: dead load, plf.
+        varying_plf: live or snow load, plf.
+        bearing_in: least bearing along the grain, in.
+        unbraced_in: distance between points that hold the compression edge, in; null where it is held.
+        dead_loads: further loads always there, ft, lb and plf.
+        varying_points: point loads that each act alone, ft and lb.
+
+    Returns:
+        One line a check, of the values worst off; or a refusal where it is too slender.
+
+    >>> adjusted_lines.__name__
+    'adjusted_lines'
+    """
     # Forces do not depend on stiffness: solve once, scale deflections by each species afterwards.
     least_e = min(one.e_psi for one in values)
     stiffness = least_e * values[0].section.inertia_in4
     dead: list[Load] = [Uniform(0.0, beam.length_ft, dead_plf), *dead_loads]
-    loaded = pattern_responses(beam, dead, varying_plf, stiffness, varying_points)
-    varying = pattern_responses(beam, (), varying_plf, stiffness, varying_points)
-    bent = tuple(zip(*(response.bay_deflections_in for response in varying), strict=True))
+    loaded, varying = solve_with_and_without(beam, dead, varying_plf, varying_points)
+    bent = varying.bay_deflections_in(stiffness)
     pointed = bool(varying_points) or any(isinstance(one, Point) for one in dead_loads)
     every: list[MemberLine] = []
     for one in values:
-        allowed = bending_value_psi(one, member.unbraced_in)
+        allowed = bending_value_psi(one, unbraced_in)
         if isinstance(allowed, NoRule):
             return allowed
         every += [
             _bending(one, loaded, *allowed),
             _shear(one, loaded, pointed),
-            _bearing(one, loaded, member.bearing_in),
+            _bearing(one, loaded, bearing_in),
             *_deflections(one, beam, bent, least_e),
         ]
     return _worst_of_each(every)
@@ -211,76 +245,69 @@ def _line(
     return MemberLine(check, demand, capacity, unit, at_ft, values.species, status, citation, steps)
 
 
-def _bending(values: Adjusted, loaded: list[Response], allowed: float, more: tuple[Step, ...]) -> MemberLine:
-    peaks = [peak for r in loaded for peak in (r.max_moment_lb_ft, r.min_moment_lb_ft)]
-    peak = max(peaks, key=lambda p: abs(p.value))
-    moment_lb_ft = abs(peak.value)
-    demand = bending_stress_psi(12 * moment_lb_ft, values.section)
-    steps = (*more, step("M", moment_lb_ft, "lb-ft", "worst load pattern, continuous beam"))
+def _bending(values: Adjusted, loaded: Cases, allowed: float, more: tuple[Step, ...]) -> MemberLine:
+    peak = loaded.worst_moment_lb_ft
+    demand = bending_stress_psi(12 * peak.value, values.section)
+    steps = (*more, step("M", peak.value, "lb-ft", "worst load pattern, continuous beam"))
     return _line("bending", values, demand, allowed, peak.at_ft, steps)
 
 
-def _shear(values: Adjusted, loaded: list[Response], pointed: bool) -> MemberLine:
-    away_ft = 0.0 if pointed else values.section.depth_in / 12
-    shear_lb, at_ft = max(
-        (design_shear_lb(response, away_ft) for response in loaded), key=lambda pair: pair[0]
-    )
-    demand = shear_stress_psi(shear_lb, values.section)
+def _shear(values: Adjusted, loaded: Cases, pointed: bool) -> MemberLine:
+    peak = design_shear_lb(loaded, 0.0 if pointed else values.section.depth_in / 12)
+    demand = shear_stress_psi(peak.value, values.section)
     where = "at the support" if pointed else "at the depth from the support (NDS 3.4.3.1)"
-    return _line("shear", values, demand, values.fv_psi, at_ft, (step("V", shear_lb, "lb", where),))
+    return _line("shear", values, demand, values.fv_psi, peak.at_ft, (step("V", peak.value, "lb", where),))
 
 
-def design_shear_lb(response: Response, away_ft: float) -> tuple[float, float]:
-    """Return the largest shear at a distance from the supports, lb, and where, ft.
+def design_shear_lb(solved: Cases, away_ft: float) -> Peak:
+    """Return the largest shear of any case at a distance from the supports, lb, and where, ft.
 
     Source: NDS 3.4.3.1. In a bay too short to have such a place the full shear at its ends counts.
 
     Args:
-        response: the solved beam.
+        solved: the solved beam.
         away_ft: distance from each support, ft.
 
     Returns:
         Shear, lb, and position, ft.
 
-    >>> from service.mechanics.response import analyse
-    >>> design_shear_lb(analyse(Beam(10.0, (0.0, 10.0)), [Uniform(0.0, 10.0, 100.0)], 1e8), 1.0)
-    (400.0, 1.0)
+    >>> design_shear_lb(solve_cases(Beam(10.0, (0.0, 10.0)), [], 100.0), 1.0)
+    Peak(value=400.0, at_ft=1.0)
     """
-    supports = response.beam.supports_ft
-    found: list[tuple[float, float]] = []
-    for start, end in response.beam.bays_ft:
+    supports = solved.beam.supports_ft
+    right_of, left_of = [], []
+    for start, end in solved.beam.bays_ft:
         near = away_ft if start in supports else 0.0
         far = away_ft if end in supports else 0.0
         # NDS 3.4.3.1 would leave no load at all on so short a bay.
         if near + far >= end - start:
             near = far = 0.0
-        found.append((abs(response.shear_lb(start + near)), start + near))
-        found.append((abs(response.shear_before_lb(end - far)), end - far))
-    return max(found, key=lambda pair: pair[0])
+        right_of.append(start + near)
+        left_of.append(end - far)
+    return solved.worst_shear_lb(right_of, left_of)
 
 
-def _bearing(values: Adjusted, loaded: list[Response], bearing_in: float) -> MemberLine:
-    supports = loaded[0].beam.supports_ft
-    reaction_lb, at_ft = max(pair for r in loaded for pair in zip(r.reactions_lb, supports, strict=True))
-    demand = bearing_stress_psi(reaction_lb, values.section.width_in, bearing_in)
+def _bearing(values: Adjusted, loaded: Cases, bearing_in: float) -> MemberLine:
+    peak = loaded.worst_reaction_lb
+    demand = bearing_stress_psi(peak.value, values.section.width_in, bearing_in)
     steps = (
-        step("R", reaction_lb, "lb", "worst load pattern"),
+        step("R", peak.value, "lb", "worst load pattern"),
         step("lb", bearing_in, "in", "bearing length"),
     )
-    return _line("bearing", values, demand, values.fc_perp_psi, at_ft, steps)
+    return _line("bearing", values, demand, values.fc_perp_psi, peak.at_ft, steps)
 
 
 def _deflections(
-    values: Adjusted, beam: Beam, bent: Sequence[Sequence[Peak]], solved_e_psi: float
+    values: Adjusted, beam: Beam, bent: Sequence[tuple[Peak, Peak]], solved_e_psi: float
 ) -> list[MemberLine]:
     """Deflection of spans and of overhangs, given by bay; the beams were solved with the least stiff species."""
     lines = []
-    for (start, end), peaks in zip(beam.bays_ft, bent, strict=True):
+    for (start, end), (sinks, lifts) in zip(beam.bays_ft, bent, strict=True):
         overhang = start not in beam.supports_ft or end not in beam.supports_ft
         check, part = ("overhang_deflection", OVERHANG_PART) if overhang else ("deflection", SPAN_PART)
         # A loaded span lifts the overhang behind it; only what sinks is limited.
-        peak = max(peaks, key=lambda p: p.value if overhang else abs(p.value))
-        demand = max(peak.value if overhang else abs(peak.value), 0.0) * solved_e_psi / values.e_psi
+        peak = sinks if overhang or sinks.value >= -lifts.value else lifts
+        demand = abs(peak.value) * solved_e_psi / values.e_psi
         limit = 12 * (end - start) / part
         steps = (
             step("I", values.section.inertia_in4, "in4", "b d3 / 12"),
@@ -310,5 +337,5 @@ def uplift_lb(
     [-5.6, 57.6]
     """
     dead = [Uniform(0.0, beam.length_ft, UPLIFT_DEAD * dead_plf)]
-    cases = pattern_responses(beam, dead, varying_plf, 1.0, varying_points)
-    return tuple(min(values) for values in zip(*(case.reactions_lb for case in cases), strict=True))
+    solved = solve_cases(beam, dead, varying_plf, varying_points)
+    return tuple(solved.reactions_lb.min(axis=0).tolist())

@@ -18,13 +18,12 @@ from service.takeoff.needs import Need
 from service.takeoff.parts import Part, divided, divisions, in_equal_parts, run_parts
 from service.takeoff.pricing import for_sale
 from service.takeoff.rows import Row, ends_without_joist
-from service.takeoff.surfaces import Surface
+from service.takeoff.surfaces import FASCIA_SIZE, Surface
 
 SCREWS_A_SUPPORT = 2  # IRC R507.7 (R507.4 in 2015): two No. 8 screws at each joist
 BORDER_SCREW_SPACING_IN = 16.0  # common practice
 AT_END_IN = 3.0  # a joist this near the end of a board holds that end (convention of this service)
 THICK_BOARD_IN = 1.25
-FASCIA_SIZE = "1x12"
 FEWEST_ALIKE = 4  # fewer like rows are divided the usual way: too little to save
 Boards = tuple[float, ...]
 Pair = tuple[Boards, Boards]
@@ -119,12 +118,9 @@ def _fascia_code(surface: Surface) -> str:
     return item("fascia", FASCIA_SIZE, surface.wish.decking.material)
 
 
-def _fascia_runs(surface: Surface, ladders: Ladders) -> list[tuple[FreeEdge, Row]]:
+def _fascia_runs(surface: Surface, ladders: Ladders) -> tuple[tuple[FreeEdge, Row], ...]:
     """Fascia is ordered only where the price book sells it in the decking's material."""
-    if not for_sale(ladders.prices, _fascia_code(surface)):
-        return []
-    outside = ((edge, edge.run(-width_in(FASCIA_SIZE), 0.0)) for edge in surface.free_edges)
-    return [(edge, run) for edge, run in outside if run]
+    return surface.outside if for_sale(ladders.prices, _fascia_code(surface)) else ()
 
 
 def _fascia_parts(surface: Surface, ladders: Ladders) -> Iterator[Part | Offer]:

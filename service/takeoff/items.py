@@ -37,6 +37,10 @@ GRAMMAR: tuple[ItemKind, ...] = (
           has_lengths=True),
     _kind("post", "size species grade treatment", "piece", "post.6x6.southern_pine.no_2.uc4b",
           has_lengths=True),
+    _kind("laminated_veneer_lumber", "size class treatment", "piece",
+          "laminated_veneer_lumber.1-3-4x9-1-4.2_0e.uc3b", has_lengths=True),
+    _kind("light_gauge_steel", "section steel zinc", "piece", "light_gauge_steel.925s200-54.50ksi.g90",
+          has_lengths=True),
     _kind("decking", "size material", "piece", "decking.5-4x6.wood", has_lengths=True),
     _kind("fascia", "size material", "piece", "fascia.1x12.composite", has_lengths=True),
     _kind("guard", "size part material", "piece", "guard.2x2.baluster.wood", has_lengths=True),
@@ -53,6 +57,10 @@ GRAMMAR: tuple[ItemKind, ...] = (
     _kind("nail", "size coating", "each", "nail.10d.hot_dip_galvanized"),
     _kind("joist_hanger", "size plies coating", "each", "joist_hanger.2x10.1ply.hot_dip_galvanized",
           optional="form"),
+    _kind("web_stiffener", "depth zinc", "each", "web_stiffener.9-1-4in.g90"),
+    _kind("self_drilling_screw", "gauge length coating", "each",
+          "self_drilling_screw.no_10.3-4in.hot_dip_galvanized"),
+    _kind("isolation_tape", "width material", "lineal_ft", "isolation_tape.2in.butyl"),
     _kind("uplift_tie", "plies coating", "each", "uplift_tie.1ply.hot_dip_galvanized"),
     _kind("post_base", "size coating", "each", "post_base.6x6.hot_dip_galvanized"),
     _kind("post_cap", "size plies coating", "each", "post_cap.6x6.2ply.hot_dip_galvanized"),
@@ -123,6 +131,31 @@ def _mixed(length_in: float) -> str:
     whole, part = divmod(Fraction(round(length_in * 16), 16), 1)
     words = [str(whole)] if whole or not part else []
     return "-".join([*words, *([f"{part.numerator}-{part.denominator}"] if part else [])])
+
+
+def sides(width_in: float, depth_in: float) -> str:
+    """Return the size word of a member of any actual size.
+
+    >>> sides(1.75, 9.25)
+    '1-3-4x9-1-4'
+    """
+    return f"{_mixed(width_in)}x{_mixed(depth_in)}"
+
+
+def sides_in(size: str) -> tuple[float, float]:
+    """Return the actual width and depth that a size word of ``sides`` names, in.
+
+    >>> sides_in("1-3-4x9-1-4"), sides_in("2x11-1-4")
+    ((1.75, 9.25), (2.0, 11.25))
+    """
+    width, depth = (_plain(word) for word in size.split("x"))
+    return width, depth
+
+
+def _plain(word: str) -> float:
+    parts = [int(one) for one in word.split("-")]
+    whole = parts[0] if len(parts) != 2 else 0
+    return whole + (parts[-2] / parts[-1] if len(parts) > 1 else 0.0)
 
 
 def plies(count: int) -> str:

@@ -15,7 +15,7 @@ from service.units.rounding import money as half_up
 
 KERF_IN = 0.125  # common practice
 USABLE_OFFCUT_IN = 24.0  # from this length on an offcut of framing wood is kept (convention of this service)
-FRAMING_KINDS = ("lumber", "post")
+FRAMING_KINDS = ("lumber", "post", "laminated_veneer_lumber", "light_gauge_steel")
 USUAL_LENGTHS_FT = (8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0)  # common practice
 USUAL_BY_KIND_FT: Mapping[str, tuple[float, ...]] = {
     "post": (8.0, 10.0, 12.0, 16.0),

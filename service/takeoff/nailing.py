@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import cache, partial
 
 from service.connections.plies import ply_schedule
 from service.contract.ids import item
@@ -50,11 +51,22 @@ def nails(frame: Frame, criteria: Criteria) -> Iterator[Need]:
 
 def connector_nails(connectors: list[Need], coating: str) -> Iterator[Need]:
     """Yield the nails of metal connectors, of each connector's own metal: unlike ones eat each other."""
+    of_each = cache(partial(_nails_of, coating))
     for need in connectors:
-        metal = coating_of(need.item) or coating
-        for size, counts in (("10d", CONNECTOR_NAILS), ("10d_1-1-2in", SHORT_NAILS)):
-            each = sum(count for kind, count in counts.items() if need.item.startswith(f"{kind}."))
-            yield Need(item("nail", size, metal), each * need.quantity, need.member)
+        for nail, each in of_each(need.item):
+            yield Need(nail, each * need.quantity, need.member)
+
+
+def _nails_of(coating: str, connector: str) -> tuple[tuple[str, int], ...]:
+    """The nails of a kind of connector, and how many of each."""
+    metal = coating_of(connector) or coating
+    return tuple(
+        (
+            item("nail", size, metal),
+            sum(count for kind, count in counts.items() if connector.startswith(f"{kind}.")),
+        )
+        for size, counts in (("10d", CONNECTOR_NAILS), ("10d_1-1-2in", SHORT_NAILS))
+    )
 
 
 def _schedule(beam: Beam, criteria: Criteria) -> tuple[int, float]:

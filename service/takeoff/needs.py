@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from typing import NamedTuple
 
 from service.contract.report_order import OrderLine, Unpriced
@@ -31,11 +32,12 @@ def order_lines(
 ) -> tuple[tuple[OrderLine, ...], tuple[Unpriced, ...]]:
     """Return the needs summed by item as order lines, and those without a price or a code by name."""
     groups: dict[str, list[Need]] = {}
+    named = cache(is_item)
     nameless: list[Unpriced] = []
     for need in needs:
         if not need.quantity:
             continue
-        if is_item(need.item) and not need.because:
+        if named(need.item) and not need.because:
             groups.setdefault(need.item, []).append(need)
         else:
             nameless.append(_nameless(need))

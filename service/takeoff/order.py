@@ -38,6 +38,7 @@ from service.takeoff.railings import (
 from service.takeoff.stair_parts import stair_fixings, stair_parts, stair_screws
 from service.takeoff.substituting import bought_needs, bought_parts, substitutions
 from service.takeoff.surfaces import Surface, surfaces
+from service.takeoff.swapped import NOTHING, Swapped
 
 BOARD_KINDS = ("decking", "fascia")
 AS_ASKED = Groundwork()
@@ -49,19 +50,23 @@ def take_off(
     criteria: Criteria,
     prices: PriceBook | None,
     groundwork: Groundwork = AS_ASKED,
+    swapped: Swapped = NOTHING,
 ) -> Takeoff:
     """Return the order for a frame.
 
     Every piece comes from a member, every board from a piece. Without a price book all money is null and
     boards come in the usual lengths; an item the book does not price is named, never guessed. ``groundwork`` is
-    how the footings are made, as it was compared.
+    how the footings are made, as it was compared; ``swapped`` are the members of a supplier's sections, which the
+    frame has in sawn lumber of their depth.
     """
     ladders = Ladders(prices)
     floors = surfaces(frame, spec)
-    parts = tuple(bought_parts(with_joints(_parts(frame, spec, criteria, ladders, floors), ladders), prices))
+    parts = tuple(
+        bought_parts(with_joints(_parts(frame, spec, criteria, ladders, floors, swapped), ladders), prices)
+    )
     pieces = grouped(parts)
     boards = boards_for(pieces, ladders)
-    needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors, parts), prices))
+    needs = tuple(bought_needs(_needs(frame, spec, criteria, ladders, floors, parts, swapped), prices))
     hardware, without = order_lines(needs, prices)
     wanted = spec.foundation.concrete_supply
     supply = groundwork.supply or wanted
@@ -109,10 +114,15 @@ def ply_joints(
 
 
 def _parts(
-    frame: Frame, spec: DeckSpec, criteria: Criteria, ladders: Ladders, floors: Sequence[Surface]
+    frame: Frame,
+    spec: DeckSpec,
+    criteria: Criteria,
+    ladders: Ladders,
+    floors: Sequence[Surface],
+    swapped: Swapped,
 ) -> Iterator[Part | Offer]:
     site = site_of(frame, spec, criteria, ladders.longest_in)
-    yield from framing_parts(frame, site)
+    yield from swapped.parts(framing_parts(frame, site))
     yield from _outside_parts(frame, spec, criteria, site)
     for surface in floors:
         yield from decking_parts(surface, ladders)
@@ -137,14 +147,18 @@ def _needs(
     ladders: Ladders,
     floors: Sequence[Surface],
     parts: Sequence[Part],
+    swapped: Swapped,
 ) -> Iterator[Need]:
     rails = stair_rails(frame, spec)
-    asked = [*connectors(frame, criteria.coating), *_rail_metal(frame, rails, criteria.coating)]
+    asked = [
+        *swapped.metal(connectors(frame, criteria.coating)), *_rail_metal(frame, rails, criteria.coating)
+    ]  # fmt: skip
     metal = list(bought_needs(asked, ladders.prices))
     yield from metal
-    yield from connector_nails(metal, criteria.coating)
+    yield from swapped.fixings(connector_nails(metal, criteria.coating), criteria.coating)
     yield from stair_fixings(frame, spec, criteria.coating)
-    yield from nails(frame, criteria)
+    yield from swapped.fixings(nails(frame, criteria), criteria.coating)
+    yield from swapped.more(frame, criteria.coating)
     for surface in floors:
         yield screws(surface, ladders, criteria.coating)
     yield from stair_screws(frame, spec, criteria.coating)

@@ -18,7 +18,7 @@ INCHES_PER_FT = 12.0
 SQUARE: Cuts = (0.0, 0.0)
 BOARD_GAP_IN = 0.125  # common practice
 # Sawn lumber has no face that must show: it may be turned over, as a board with a grain side may not.
-TURNED_OVER = ("lumber", "post")
+TURNED_OVER = ("lumber", "post", "laminated_veneer_lumber")
 LIES_FLAT = ("decking", "stair_tread")
 # A shorter length of a rim or a deck board lies on too few joists (convention of this service).
 SHORTEST_IN = 48.0

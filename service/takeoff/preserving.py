@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from service.contract.ids import item
+from service.rules.sections import WOOD
 from service.sizing.lumber import depth_in, width_in
+from service.takeoff.items import sides_in
 from service.takeoff.needs import Need
 from service.takeoff.parts import Part
 from service.takeoff.substitutes import TREATMENTS
@@ -29,5 +31,8 @@ def preservative(parts: Iterable[Part]) -> Iterator[Need]:
 
 
 def _end_sqin(code: str) -> float:
-    size = code.split(".")[1]
+    kind, size = code.split(".")[:2]
+    if kind == WOOD:
+        width, depth = sides_in(size)
+        return width * depth
     return width_in(size) * depth_in(size)

@@ -30,8 +30,7 @@ class Priced:
 
 def for_sale(prices: PriceBook | None, item: str) -> tuple[PriceLine, ...]:
     """Return the lines of an item that can be bought, shortest length first."""
-    lines = prices.ladder(item) if prices else ()
-    return tuple(line for line in lines if line.availability != "out")
+    return prices.for_sale(item) if prices else ()
 
 
 def priced(

@@ -6,7 +6,7 @@ Worked in the boards' own frame, inches: boards lie along ``u``, rows follow one
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -22,6 +22,7 @@ from service.takeoff.parts import Cuts
 STRAIGHT_SQIN = 0.05  # an end that leaves out less than this is cut in one go (convention of this service)
 STEEPEST_CUT_DEG = 60.0  # what leans more is ripped along the board (convention of this service)
 PAST_JOIST_IN = 4.0  # boards past the end of a joist still lie on its rim (convention of this service)
+A_GRID = 1 / GRID_IN  # grid lines an inch
 ALONG_IN = 1e-3  # a joist that crosses less of the rows than this runs along them
 
 
@@ -87,12 +88,41 @@ def rows(field: BaseGeometry, pitch_in: float) -> list[Row]:
     """
     if field.is_empty:
         return []
-    left, low, right, high = field.bounds
+    low, high = field.bounds[1::2]
     count = math.ceil(round((high - low) / pitch_in, 6))
     starts = [low + n * pitch_in for n in range(count)]
+    return _of_rectangle(field, starts, pitch_in) if _is_rectangle(field) else _cut(field, starts, pitch_in)
+
+
+def _cut(field: BaseGeometry, starts: Sequence[float], pitch_in: float) -> list[Row]:
+    """The runs that begin at each ``v``, cut out of a field of any form."""
+    left, _, right, _ = field.bounds
     strips = [shapely.box(left - 1, start, right + 1, start + pitch_in) for start in starts]
     pieces = shapely.intersection(field, strips, grid_size=GRID_IN)
     return [run_of(part, number) for number, piece in enumerate(pieces) for part in polygons(piece)]
+
+
+def _is_rectangle(field: BaseGeometry) -> bool:
+    """Whether a field is one rectangle that lies along the boards: most are, and need no cutting of polygons."""
+    corners = shapely.get_coordinates(field)
+    left, low, right, high = field.bounds
+    return len(corners) == 5 and all(x in (left, right) and y in (low, high) for x, y in corners.tolist())
+
+
+def _of_rectangle(field: BaseGeometry, starts: Sequence[float], pitch_in: float) -> list[Row]:
+    """As ``_cut`` by arithmetic, corners on the same grid."""
+    left, low, right, high = field.bounds
+    found = []
+    for number, start in enumerate(starts):
+        near, far = max(low, _on_grid(start)), min(high, _on_grid(start + pitch_in))
+        wide = min(right - left, far - near)
+        if wide >= THIN_IN and (right - left) * (far - near) >= THIN_IN:
+            found.append(Row(left, right, (near + far) / 2, number))
+    return found
+
+
+def _on_grid(at_in: float) -> float:
+    return math.floor(at_in * A_GRID + 0.5) / A_GRID
 
 
 def run_of(piece: BaseGeometry, number: int = 0) -> Row:
@@ -118,22 +148,28 @@ def _cut_deg(leans_in: float, across_in: float) -> float:
     return angle if abs(angle) <= STEEPEST_CUT_DEG else 0.0
 
 
-def over_joists(row: Row, joists: Iterable[Segment]) -> Row:
-    """Return a row with where it crosses joists, given in its own frame, in; none where it runs along them.
+def over_joists(rows: Sequence[Row], joists: np.ndarray) -> tuple[Row, ...]:
+    """Return rows with where they cross joists; none where they run along them.
 
-    >>> over_joists(Row(0, 96, 3), [((16, 1.5), (16, 90)), ((32, 30), (32, 90))]).crossings_in
+    ``joists`` are (n, 2, 2): each joist's two ends along ``u`` and ``v``, in.
+
+    >>> joists = np.array([((16, 1.5), (16, 90)), ((32, 30), (32, 90))])
+    >>> over_joists([Row(0, 96, 3)], joists)[0].crossings_in
     (16.0,)
     """
-    met = (_met(joist, row.at_in) for joist in joists)
-    places = {round(at - row.start_in, 6) for at in met if at is not None}
-    return row._replace(crossings_in=tuple(sorted(at for at in places if 0 <= at <= row.length_in)))
+    (u1, v1), (u2, v2) = joists[:, 0].T, joists[:, 1].T
+    across = abs(v2 - v1) >= ALONG_IN
+    u1, v1, u2, v2 = u1[across], v1[across], u2[across], v2[across]
+    low, high = np.minimum(v1, v2) - PAST_JOIST_IN, np.maximum(v1, v2) + PAST_JOIST_IN
+    at = np.array([row.at_in for row in rows]).reshape(-1, 1)
+    places = u1 + (at - v1) * (u2 - u1) / (v2 - v1)
+    met = (low <= at) & (at <= high)
+    return tuple(_over(row, u[there].tolist()) for row, u, there in zip(rows, places, met, strict=True))
 
 
-def _met(joist: Segment, at_in: float) -> float | None:
-    (u1, v1), (u2, v2) = joist
-    if abs(v2 - v1) < ALONG_IN or not min(v1, v2) - PAST_JOIST_IN <= at_in <= max(v1, v2) + PAST_JOIST_IN:
-        return None
-    return u1 + (at_in - v1) * (u2 - u1) / (v2 - v1)
+def _over(row: Row, places_in: Iterable[float]) -> Row:
+    from_start = {round(at - row.start_in, 6) for at in places_in}
+    return row._replace(crossings_in=tuple(sorted(at for at in from_start if 0 <= at <= row.length_in)))
 
 
 def ends_without_joist(row: Row, within_in: float) -> int:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from service.rules.price_book import PriceBook
-from service.takeoff.pricing import for_sale
 from service.takeoff.substitutes import substitutes
 
 
@@ -19,7 +18,7 @@ def stand_in(prices: PriceBook | None, code: str, length_in: float | None = None
 
 def had(prices: PriceBook, code: str, length_in: float | None = None) -> bool:
     """Return whether an item can be had, in a length that holds a piece where one is given."""
-    lines = for_sale(prices, code)
-    return any(
-        length_in is None or line.length_ft is None or 12 * line.length_ft >= length_in for line in lines
-    )
+    lines = prices.for_sale(code)
+    if length_in is None:
+        return bool(lines)
+    return any(line.length_ft is None or 12 * line.length_ft >= length_in for line in lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
+from functools import cache, partial
 
 from service.contract.money import Money, money
 from service.contract.report_order import Piece, Substitution
@@ -29,8 +30,9 @@ def bought_parts(parts: Iterable[Part], prices: PriceBook | None) -> Iterator[Pa
 
 def bought_needs(needs: Iterable[Need], prices: PriceBook | None) -> Iterator[Need]:
     """Yield every need in what it is ordered of; ``instead_of`` keeps what it was to be."""
+    instead = cache(partial(stand_in, prices))
     for need in needs:
-        code = need.item if need.because else stand_in(prices, need.item)
+        code = need.item if need.because else instead(need.item)
         yield need if code == need.item else need._replace(item=code, instead_of=need.item)
 
 

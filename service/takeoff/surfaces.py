@@ -20,12 +20,14 @@ from service.contract.report_frame import Joists, Level
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.frame import Frame
 from service.framing.sides import level_outline
+from service.sizing.lumber import width_in
 from service.takeoff.floors import common_lines, shared, without
 from service.takeoff.free_edges import FreeEdge, free_edges
 from service.takeoff.lines import Segment, ends_ft
 from service.takeoff.parts import BOARD_GAP_IN, INCHES_PER_FT
 from service.takeoff.rows import Row, lay_along, lay_of, over_joists, rows, run_of
 
+FASCIA_SIZE = "1x12"
 STRAIGHT_IN = 0.01  # a corner this near the line between its neighbours is none (convention of this service)
 
 
@@ -60,6 +62,12 @@ class Surface:
         """The boards along the free edges, ring by ring, mitred where two meet."""
         runs = (edge.run(*ring) for ring in self._rings for edge in self.free_edges)
         return tuple(run for run in runs if run)
+
+    @cached_property
+    def outside(self) -> tuple[tuple[FreeEdge, Row], ...]:
+        """The fascia outside the free edges: the edge and its run."""
+        runs = ((edge, edge.run(-width_in(FASCIA_SIZE), 0.0)) for edge in self.free_edges)
+        return tuple((edge, run) for edge, run in runs if run)
 
     @property
     def _rings(self) -> list[tuple[float, float]]:
@@ -116,10 +124,8 @@ class Surface:
     def _field(self, groups: tuple[Joists, ...], floor: BaseGeometry) -> Field:
         lay = lay_of(groups[0].direction, self.wish.decking.angle_deg)
         ends = [end for group in groups for line in group.lines for end in ends_ft(line)]
-        points = lay.turn(INCHES_PER_FT * np.array(ends)).tolist()
-        joists = list(zip(points[::2], points[1::2], strict=True))
-        found = rows(lay.frame(floor), self.pitch_in)
-        return Field(groups[0].id, tuple(over_joists(row, joists) for row in found))
+        joists = lay.turn(INCHES_PER_FT * np.array(ends)).reshape(-1, 2, 2)
+        return Field(groups[0].id, over_joists(rows(lay.frame(floor), self.pitch_in), joists))
 
 
 def _region(group: Joists) -> Polygon:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from decimal import ROUND_HALF_UP, Decimal
-from functools import lru_cache
+from functools import cache, lru_cache
+from operator import is_
 from typing import Any, TypeVar
 
 import msgspec
+from msgspec import inspect
 
 CUT_FRACTION_IN = 16  # saw cuts are given to 1/16 in
 CUT_STEPS_A_DEG = 10  # and their angles to 0.1 degree
@@ -77,15 +79,47 @@ def money(amount: Decimal, decimals: int = 2) -> Decimal:
 
 
 S = TypeVar("S", bound=msgspec.Struct)
+BY_UNIT = ("demand", "capacity", "value")
 
 
-def _plain(value: Any, name: str) -> Any:
+def _may_hold_figures(kind: inspect.Type) -> bool:
+    if isinstance(kind, inspect.UnionType):
+        return any(_may_hold_figures(one) for one in kind.types)
+    if isinstance(kind, inspect.TupleType):
+        return any(_may_hold_figures(one) for one in kind.item_types)
+    if isinstance(kind, (inspect.VarTupleType, inspect.ListType)):
+        return _may_hold_figures(kind.item_type)
+    if isinstance(kind, inspect.StructType):
+        return any(_may_hold_figures(field.type) for field in kind.fields)
+    return isinstance(kind, (inspect.FloatType, inspect.AnyType))
+
+
+@cache
+def _figures(kind: type[msgspec.Struct]) -> tuple[tuple[str, bool], ...]:
+    """The fields of a type that may hold figures, and whether the field ``unit`` says how each is rounded.
+
+    Most of a report is words and citations: what can hold no figure by its type is never looked at.
+    """
+    by_unit = "unit" in kind.__struct_fields__
+    return tuple(
+        (field.name, by_unit and field.name in BY_UNIT)
+        for field in msgspec.structs.fields(kind)
+        if _may_hold_figures(inspect.type_info(field.type))
+    )
+
+
+def _plain(value: Any, unit: str) -> Any:
+    """Return what a field holds with its figures rounded; the same object where nothing in it changes."""
     if isinstance(value, float):
-        return number(value, name)
-    if isinstance(value, (list, tuple)):
-        return type(value)(_plain(item, name) for item in value)
+        # Whole figures are most of them. A minus zero and a float of NumPy's equal what they become.
+        if value and value.is_integer() and type(value) is float:
+            return value
+        return number(value, unit)
     if isinstance(value, msgspec.Struct):
         return rounded(value)
+    if value and isinstance(value, (list, tuple)):
+        items = [_plain(item, unit) for item in value]
+        return value if all(map(is_, items, value)) else type(value)(items)
     return value
 
 
@@ -99,12 +133,12 @@ def rounded(struct: S) -> S:
     >>> rounded(step("P", 1178.26, "lb", "load")).value
     1178.3
     """
-    unit = getattr(struct, "unit", None)
     changes = {}
-    for field in struct.__struct_fields__:
+    for field, by_unit in _figures(type(struct)):
         value = getattr(struct, field)
-        name = unit if unit and field in ("demand", "capacity", "value") else field
-        new = _plain(value, name)
-        if new is not value:
-            changes[field] = new
+        if value is not None:
+            unit = by_unit and struct.unit  # type: ignore[attr-defined]
+            new = _plain(value, unit or field)
+            if new is not value:
+                changes[field] = new
     return msgspec.structs.replace(struct, **changes) if changes else struct

@@ -35,4 +35,4 @@ async def create_design(
     tables that were read; it never means approved.
     """
     best_type(request, [JSON])
-    return await answer_from_design(data, desk, caller, msgspec.json.encode)
+    return await answer_from_design(data, desk, caller, msgspec.json.encode, with_wishes=True)

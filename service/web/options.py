@@ -85,6 +85,17 @@ class OfferedItem(msgspec.Struct, frozen=True, kw_only=True):
     lengths_ft: tuple[float, ...]
 
 
+class OfferedSection(msgspec.Struct, frozen=True, kw_only=True):
+    """A section of veneer lumber or light-gauge steel the price book has a table of."""
+
+    section: str
+    material: str
+    use: str
+    depth_in: float
+    width_in: float
+    item: str
+
+
 class Options(msgspec.Struct, frozen=True, kw_only=True):
     """What a form may offer."""
 
@@ -94,6 +105,7 @@ class Options(msgspec.Struct, frozen=True, kw_only=True):
     price_books: tuple[NamedPriceBook, ...]
     item_forms: tuple[ItemForm, ...]
     items_offered: tuple[OfferedItem, ...]
+    sections_offered: tuple[OfferedSection, ...]
 
 
 @get(
@@ -121,6 +133,7 @@ def list_options(
         price_books=_price_books(desk, caller),
         item_forms=tuple(_form(kind) for kind in GRAMMAR),
         items_offered=() if book is None else _offered(book),
+        sections_offered=() if book is None else _sections(book),
     )
 
 
@@ -201,3 +214,8 @@ def _offered(book: PriceBook) -> tuple[OfferedItem, ...]:
         )
         for item, ladder in ladders
     )
+
+
+def _sections(book: PriceBook) -> tuple[OfferedSection, ...]:
+    names = OfferedSection.__struct_fields__
+    return tuple(OfferedSection(**{name: getattr(one, name) for name in names}) for one in book.sections)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import timedelta
 from typing import Any
 
@@ -15,6 +16,7 @@ from service.contract.price_book import (
     PriceBookVersion,
     PriceBookVersionSummary,
 )
+from service.contract.price_sections import PriceBookSection
 from service.rules.price_book import PriceBook, PriceLine
 from service.store.access import BookHead
 from service.store.price_writer import Publication
@@ -63,12 +65,15 @@ def publication_answer(made: Publication) -> PriceBookPublication:
 
 def version_answer(book: PriceBook) -> PriceBookVersion:
     """Return a whole version."""
-    return PriceBookVersion(**_version(book), lines=tuple(_line(line) for line in book.lines))
+    sections = tuple(PriceBookSection(**asdict(one)) for one in book.sections)
+    return PriceBookVersion(
+        **_version(book), lines=tuple(_line(line) for line in book.lines), sections=sections
+    )
 
 
 def _version(book: PriceBook) -> dict[str, Any]:
     names = PriceBookVersion.__struct_fields__
-    return {name: getattr(book, name) for name in names if name != "lines"}
+    return {name: getattr(book, name) for name in names if name not in ("lines", "sections")}
 
 
 def _summary(book: PriceBook) -> dict[str, Any]:

@@ -18,11 +18,19 @@ import msgspec
 
 from service.contract.parse import parse
 from service.contract.price_book import MOST_BREAKS, MOST_LINES, PriceBookUpload
+from service.contract.price_sections import MOST_SECTIONS, OF_STEEL, OF_WOOD
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.strict import DEFAULT_LIMITS
 from service.contract.structure import described, faults_in, without_nulls
 from service.rules.price_book import COLUMNS, PREAMBLE, PriceBook, PriceLine, faults_between
 from service.rules.price_cells import COLUMN_READERS, PREAMBLE_READERS, Reader, Unusable
+from service.rules.sections import (
+    SECTION_COLUMNS,
+    SECTION_READERS,
+    SupplierSection,
+    section_cell,
+    section_faults,
+)
 from service.store.access import BookHead
 from service.takeoff.sold_as import sale_faults
 from service.web.price_csv import read_csv
@@ -41,8 +49,9 @@ STAND_INS = {
     "availability": "out",
     "note": "",
 }
+MAY_BE_LEFT_OUT = ("most_plies", *OF_WOOD, *OF_STEEL)
 GIVEN = ("id", "version", "organisation")
-_LINE_POINTER = re.compile(r"/lines/(\d+)(?:/(\w+))?")
+_LINE_POINTER = re.compile(r"/(lines|sections)/(\d+)(?:/(\w+))?")
 
 
 @dataclass(frozen=True)
@@ -68,6 +77,7 @@ class _Read:
 
     head: dict[str, Any] = field(default_factory=dict)
     lines: dict[int, PriceLine] = field(default_factory=dict)
+    sections: dict[int, SupplierSection] = field(default_factory=dict)
     faults: dict[str, Fault] = field(default_factory=dict)
     spoilt: frozenset[str] = frozenset()
 
@@ -105,7 +115,28 @@ def _sheet_of(value: Any) -> Sheet:
         for place, line in enumerate(kept)
         if isinstance(line, dict)
     }
-    return Sheet(head, cells, range(1, len(kept) + 1), _text(given.get("digest")))
+    sections = given.get("sections")
+    listed = sections if isinstance(sections, list) and len(sections) <= MOST_SECTIONS else []
+    section_cells = {
+        place: {
+            name: cell for name in SECTION_COLUMNS if (cell := _section_cell(name, one.get(name))) is not None
+        }
+        for place, one in enumerate(listed)
+        if isinstance(one, dict)
+    }
+    return Sheet(
+        head, cells, range(1, len(kept) + 1), _text(given.get("digest")), sections=section_cells,
+        section_numbers=range(1, len(listed) + 1),
+    )  # fmt: skip
+
+
+def _section_cell(column: str, value: Any) -> str | None:
+    """A value of a section as its cell; what is of no such type is left out, since it is at fault already."""
+    if isinstance(value, bool):
+        return None
+    if isinstance(value, int | float):
+        return section_cell(float(value))
+    return "" if value is None and column in MAY_BE_LEFT_OUT else _text(value)
 
 
 def _text(value: Any) -> str | None:
@@ -146,14 +177,18 @@ def _uploaded(sheet: Sheet, structural: Mapping[str, Fault]) -> Upload:
     for place, cells in sheet.lines.items():
         _read_line(place, cells, read)
     _compare_lines(sheet, read)
+    for place, cells in sheet.sections.items():
+        _read_section(place, cells, read)
+    _compare_sections(sheet, read)
     if read.faults:
         raise _refused(read.faults.values(), sheet)
     said = {key: read.head[key] for key in GIVEN if key in read.head}
     if sheet.digest is not None:
         said["digest"] = sheet.digest
     kept: dict[str, Any] = {key: read.head.get(key) for key in PREAMBLE if key not in GIVEN}
-    lines = tuple(read.lines.values())
-    return Upload(PriceBook(id="", version=0, organisation="", **kept, lines=lines, digest=""), said)
+    lines, sections = tuple(read.lines.values()), tuple(read.sections.values())
+    book = PriceBook(id="", version=0, organisation="", **kept, lines=lines, digest="", sections=sections)
+    return Upload(book, said)
 
 
 def _read_head(sheet: Sheet, read: _Read) -> None:
@@ -199,6 +234,23 @@ def _compare_lines(sheet: Sheet, read: _Read) -> None:
         read.faults.setdefault(at, Fault(at, code, text))
 
 
+def _read_section(place: int, cells: Mapping[str, str], read: _Read) -> None:
+    found: dict[str, Any] = {}
+    for name, cell in cells.items():
+        _read_cell(found, name, SECTION_READERS[name], cell, pointer("sections", place, name), read.faults)
+    if found.keys() == SECTION_READERS.keys():
+        read.sections[place] = SupplierSection(**found)
+
+
+def _compare_sections(sheet: Sheet, read: _Read) -> None:
+    places = {sheet.section_numbers[place]: place for place in read.sections}
+    items = {line.item for line in read.lines.values()} if len(read.lines) == len(sheet.lines) else None
+    sections = ((number, read.sections[place]) for number, place in places.items())
+    for number, column, text, code in section_faults(sections, items):
+        at = pointer("sections", places[number], column)
+        read.faults.setdefault(at, Fault(at, code, text))
+
+
 def _refused(faults: Iterable[Fault], sheet: Sheet) -> Rejected:
     found = sorted(faults, key=_place)
     count = "1 fault" if len(found) == 1 else f"{len(found)} faults"
@@ -206,9 +258,9 @@ def _refused(faults: Iterable[Fault], sheet: Sheet) -> Rejected:
     return Rejected("invalid_upload", detail, tuple(islice(_told(found, sheet), MOST_FAULTS)))
 
 
-def _place(fault: Fault) -> int:
+def _place(fault: Fault) -> tuple[str, int]:
     found = _LINE_POINTER.match(fault.pointer)
-    return -1 if found is None else int(found[1])
+    return ("", -1) if found is None else (found[1], int(found[2]))
 
 
 def _told(faults: Iterable[Fault], sheet: Sheet) -> Iterator[Fault]:
@@ -223,5 +275,6 @@ def _place_in_words(at: str, sheet: Sheet) -> str:
     if found is None:
         row = sheet.head_rows.get(at.removeprefix("/"))
         return f"row {row}: " if row else ""
-    column = f", column {found[2]}" if found[2] else ""
-    return f"row {sheet.numbers[int(found[1])]}{column}: "
+    column = f", column {found[3]}" if found[3] else ""
+    table = "section " if found[1] == "sections" and not sheet.head_rows else ""
+    return f"{table}row {sheet.row(found[1], int(found[2]))}{column}: "

@@ -51,16 +51,21 @@ async def answer_from_design(
     caller: Caller,
     write: Callable[[DesignReport], bytes],
     media_type: str = JSON,
+    *,
+    with_wishes: bool = False,
 ) -> Response[Any]:
-    """Return a design, or what ``write`` makes of it, with the headers of every such answer."""
-    body, headers = await desk.gate.run(_work, spec, desk, caller, write)
+    """Return a design, or what ``write`` makes of it, with the headers of every such answer.
+
+    ``with_wishes`` is for those who tell other frames and what wishes cost.
+    """
+    body, headers = await desk.gate.run(_work, spec, desk, caller, write, with_wishes)
     return Response(body, media_type=media_type, headers={**headers, **VARY})
 
 
 def _work(
-    spec: DeckSpec, desk: Desk, caller: Caller, write: Callable[[DesignReport], bytes]
+    spec: DeckSpec, desk: Desk, caller: Caller, write: Callable[[DesignReport], bytes], with_wishes: bool
 ) -> tuple[bytes, dict[str, str]]:
-    report = design(spec, context_of(spec, desk, caller))
+    report = design(spec, context_of(spec, desk, caller), with_wishes=with_wishes)
     return write(report), design_headers(report)
 
 

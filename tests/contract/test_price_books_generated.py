@@ -114,13 +114,15 @@ def test_without_a_database_nothing_is_kept() -> None:
     assert (answer.status_code, answer.json()["code"]) == (503, "store_unavailable")
 
 
-@pytest.mark.parametrize("version", [1, 2, 3, 4, 5])
+@pytest.mark.parametrize("version", [1, 2, 3, 4, 5, 6])
 def test_the_demo_book_is_shown_whole(version: int) -> None:
     path = f"/v1/price-books/brindlemoor-yard/versions/{version}"
     shown = call("GET", path, APP, headers=KEY).json()
     text = call("GET", path, APP, headers={**KEY, "Accept": "text/csv"}).text
-    assert len(shown["lines"]) == len(text.splitlines()) - 8
+    heads = 9 if shown["sections"] else 8
+    assert len(shown["lines"]) + len(shown["sections"]) == len(text.splitlines()) - heads
+    assert bool(shown["sections"]) == (version == 6)
     assert shown["effective_to"] == {
-        1: "2026-11-24", 2: "2026-11-27", 3: "2027-01-01", 4: "2026-12-31", 5: None,
+        1: "2026-11-24", 2: "2026-11-27", 3: "2027-01-01", 4: "2026-12-31", 5: "2027-01-02", 6: None,
     }[version]  # fmt: skip
     assert "\n#effective_to:\n" in text

@@ -137,15 +137,16 @@ def test_price_books_answer_by_day_and_their_days_cannot_overlap(empty_database)
         load(empty_database.owner_url, Bundle(price_books=[third]))
 
 
-def test_the_demo_book_has_five_versions_and_the_first_three_are_as_they_were(service_url, bundle):
+def test_the_demo_book_has_six_versions_and_the_first_three_are_as_they_were(service_url, bundle):
     snapshot = load_snapshot(service_url)
     days = {
         date(2026, 1, 1): 1, date(2026, 11, 24): 1, date(2026, 11, 25): 2, date(2026, 11, 27): 2,
-        date(2026, 11, 28): 4, date(2026, 12, 31): 4, date(2027, 1, 1): 3, date(2027, 1, 2): 5, date(2040, 1, 1): 5,
+        date(2026, 11, 28): 4, date(2026, 12, 31): 4, date(2027, 1, 1): 3, date(2027, 1, 2): 5, date(2027, 1, 3): 6,
+        date(2040, 1, 1): 6,
     }  # fmt: skip
     assert {day: snapshot.price_book("brindlemoor-yard", day).version for day in days} == days
     files = bundled_snapshot()
-    for version in (1, 2, 3, 4, 5):
+    for version in (1, 2, 3, 4, 5, 6):
         stored, own = (one.price_books.pinned("brindlemoor-yard", version) for one in (snapshot, files))
         assert (stored.effective_from, stored.effective_to) == (own.effective_from, own.effective_to)
         assert (stored.digest, stored.text) == (own.digest, own.text)
@@ -154,7 +155,7 @@ def test_the_demo_book_has_five_versions_and_the_first_three_are_as_they_were(se
 
 
 def test_versions_that_come_later_end_the_one_in_force(empty_database, bundle, run_sql):
-    """A database that was loaded with the first three versions takes the two that came after them."""
+    """A database that was loaded with the first three versions takes the three that came after them."""
     url = empty_database.owner_url
     books = [one for one in bundle.price_books if one.name.startswith("brindlemoor-yard@")]
     assert load(url, Bundle(price_books=books[:3])) == [f"brindlemoor-yard@{n}" for n in (1, 2, 3)]
@@ -164,12 +165,12 @@ def test_versions_that_come_later_end_the_one_in_force(empty_database, bundle, r
     (today,) = run_sql(url, "select (now() at time zone 'utc')::date")[0]
     added = load(url, Bundle(price_books=books))
     # Once 2026 is over, the fourth has no day left that was not answered with the second.
-    assert added == [f"brindlemoor-yard@{n}" for n in ((4, 5) if today <= date(2026, 12, 31) else (5,))]
+    assert added == [f"brindlemoor-yard@{n}" for n in ((4, 5, 6) if today <= date(2026, 12, 31) else (5, 6))]
     after = load_snapshot(empty_database.service_url, before)
     for day, version in ((date(2026, 1, 1), 1), (date(2026, 11, 25), 2), (date(2027, 1, 1), 3)):
         assert after.price_book("brindlemoor-yard", day).version == version
-    latest = max(today, date(2027, 1, 2))
-    assert after.price_book("brindlemoor-yard", latest).version == 5
+    latest = max(today, date(2027, 1, 3))
+    assert after.price_book("brindlemoor-yard", latest).version == 6
     if today <= date(2026, 12, 31):
         assert after.price_book("brindlemoor-yard", max(today, date(2026, 11, 28))).version == 4
         assert after.price_book("brindlemoor-yard", today - timedelta(days=1)).version in (1, 2)

@@ -107,6 +107,21 @@ ANSWER_LISTS = (
         {"dropped": "Under the joists.", "flush": "At the height of the joists, which hang on it."},
     ),
     open_list(
+        "preference",
+        {
+            "one_size": "One nominal depth for joists and beams.",
+            "joist_spacing_in": "Joists at this spacing, inches.",
+            "beam_plies": "Beams of so many plies.",
+            "attachment": "Hung on the house, or on posts of its own.",
+            "post_size": "Posts of this nominal size.",
+            "species": "Framed in this species, in the grade of the spec where the price book has it.",
+            "grade": "Framed in this grade of the spec's species.",
+            "footing_method": "Footings made this way.",
+            "material": "Joists and beams of this material.",
+            "objective": "The best frame by this objective.",
+        },
+    ),
+    open_list(
         "treatment",
         {
             "none": "Untreated.",

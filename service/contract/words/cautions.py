@@ -53,6 +53,11 @@ CAUTIONS = open_list(
         "post_can_decay": "A post in the ground decays first of all, and some places refuse it.",
         "pile_shaft_unbraced": "The shaft of a pile stands free or in loose fill for longer than usual.",
         "no_uplift_resistance": "Nothing holds the footing down but what stands on it.",
+        "supplier_values_govern": "Members are sized by a supplier's own values, which no rulebook vouches for.",
+        "material_in_part": "Some members stay of treated sawn lumber, since no section takes their place.",
+        "unlike_metals": "Zinc and copper-treated wood eat each other where they touch and are wet.",
+        "steel_is_not_notched": "Light-gauge sections are neither notched nor cut in the flange, nor drilled at will.",
+        "section_stays_dry_ends": "Cut ends and fastener holes of engineered wood take up water first of all.",
         "stale_snapshot": "The rules or prices in memory may be older than the stored ones.",
     },
 )
@@ -87,4 +92,28 @@ RISKS = open_list(
         "price_missing": "Something the method needs has no price.",
     },
 )
-CAUTION_LISTS = (CAUTIONS, RISKS)
+MATERIALS = open_list(
+    "material.why_not",
+    {
+        "no_price_book": "There is no price book, and so no supplier's section table.",
+        "no_sections": "The price book has no section table of this material.",
+        "section_not_outdoors": "The values of a section hold dry, or it is not protected enough for outdoors here.",
+        "no_section_of_depth": "No section is as deep as the sawn member it would replace.",
+        "no_section_carries": "No section of that depth carries what the member does.",
+        "section_not_sold": "No stock length of a section is long enough, or it is out of stock.",
+        "other_load_there": "A heavy object or a stair loads it with more than a section is checked for.",
+    },
+)
+FASTENERS = open_list(
+    "material.fastener",
+    {
+        "hangers": "What the ends of joists hang in.",
+        "screws": "What takes the place of nails.",
+        "ply_fasteners": "What joins plies side by side.",
+        "stiffeners": "What keeps a thin web from crippling at its bearings.",
+        "isolation": "What keeps unlike metals or wood and zinc apart.",
+        "caps": "What holds beams on posts.",
+        "coating": "Coating the fasteners need.",
+    },
+)
+CAUTION_LISTS = (MATERIALS, FASTENERS, CAUTIONS, RISKS)

@@ -6,8 +6,9 @@ _REASONS = ("reason.engineer_required", "reason.not_permitted")
 
 ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "Reason.code": _REASONS,
-    "CodedText.code": ("reason.attachment", *_REASONS, "risk"),
+    "CodedText.code": ("reason.attachment", *_REASONS, "risk", "material.why_not", "caution"),
     "Attachment.ledger_lands_on": ("attachment.ledger_lands_on",),
+    "PreferenceCost.preference": ("preference",),
     "Ledger.lands_on": ("attachment.ledger_lands_on",),
     "Finding.check": ("check",),
     "Caution.code": ("caution",),
@@ -48,6 +49,10 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "Citation.status": ("citation.status",),
     "Fault.code": ("error",),
     "Problem.code": ("problem",),
+    "MaterialOption.material": ("framing.material",),
+    "MaterialMember.governing": ("check",),
+    "FastenerChange.part": ("material.fastener",),
+    "FastenerChange.status": ("citation.status",),
     "JurisdictionAnswer.pile_inspection": ("jurisdiction.pile_inspection",),
     "JurisdictionAnswer.methods_not_allowed": ("footings.method",),
     "JurisdictionAnswer.permits": ("permit",),

@@ -16,8 +16,8 @@ def design_line(number: int, text: bytes, call: Call, desk: Desk) -> DesignBatch
         Rejected: as a call with this spec alone would be
     """
     spec = read_spec(text, desk, call.caller)
-    report = design(spec, context_of(spec, desk, call.caller))
     full = call.options["view"] == "full"
+    report = design(spec, context_of(spec, desk, call.caller), with_wishes=full)
     return DesignBatchResult(
         line=number,
         reference=report.reference,

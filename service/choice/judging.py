@@ -1,0 +1,257 @@
+"""Other frames of one level, found in the fields already there and judged to the last check, each once."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import chain, islice
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from service.choice.best_first import Candidate, Mask, Order
+from service.choice.case import Case
+from service.choice.decide import Decision, Option, search_of, unproven
+from service.choice.field import Field
+from service.choice.found import work
+from service.choice.plans import Attachment, plans
+from service.choice.search import Search
+from service.choice.space import Space
+from service.choice.worked import Worked, best_of
+from service.comparison.result import STATUS_RANK
+from service.connections.posts import seat_width_in
+from service.contract.report import Verdict
+from service.framing.layout import Layout
+from service.sizing.lumber import width_in
+
+MOST_JUDGED = 4  # frames of one wish; the first nearly always stands as its members' limits say
+Where = Callable[[Field], Mask]
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way of support at the house: a search for each region of its plan, and the best verdict found for it."""
+
+    case: Case
+    kind: Attachment
+    searches: tuple[Search, ...]
+    verdict: Verdict
+
+    def asked_again(self, case: Case) -> Way:
+        """Return the same plan searched for another case."""
+        regions = (search.desk.arranging.ask.region for search in self.searches)
+        return replace(self, case=case, searches=tuple(search_of(case, region) for region in regions))
+
+
+class Framed(NamedTuple):
+    """A frame of one level judged to the last check, as a deck by itself."""
+
+    worked: Worked
+    candidates: tuple[Candidate, ...]
+
+
+def layout_key(layout: Layout) -> tuple[object, ...]:
+    """Return what tells one frame of a level from another."""
+    return (
+        layout.region.axes.direction,
+        layout.attachment,
+        layout.placement,
+        layout.joist_size,
+        layout.spacing_in,
+        layout.beam_size,
+        layout.beam_plies,
+        layout.post_size,
+        layout.rows,
+    )
+
+
+def _key(case: Case, layouts: Sequence[Layout]) -> tuple[object, ...]:
+    """What the verdict of a frame hangs on."""
+    wish = case.spec.framing
+    asked = (case.level.id, case.spec.foundation.method, wish.species, wish.grade, wish.attachment)
+    return (*asked, *map(layout_key, layouts))
+
+
+@dataclass(frozen=True)
+class Judge:
+    """Works frames out; one that several wishes lead to is worked out once."""
+
+    known: dict[tuple[object, ...], Worked] = field(default_factory=dict)
+
+    def knows(self, case: Case, worked: Worked) -> None:
+        """Remember a frame that was worked out elsewhere."""
+        self.known[_key(case, [one for level in worked.levels for one in level.layouts])] = worked
+
+    def __call__(self, case: Case, candidates: Sequence[Candidate]) -> Worked:
+        """Return a frame worked out to the last check."""
+        key = _key(case, [one.layout for one in candidates])
+        if key not in self.known:
+            self.known[key] = work(case, candidates)
+        return self.known[key]
+
+
+def case_of(worked: Worked) -> Case:
+    """Return the case of a level as it was before the joints of its beams were settled."""
+    return replace(worked.levels[0].case, joints={})
+
+
+def ways_of(decision: Decision) -> tuple[Way, ...]:
+    """Return the ways of support a frame may be taken from: those as good as the one answered."""
+    ours = decision.chosen
+    if ours is None:
+        return ()
+    pinned = case_of(ours).spec.framing.attachment
+    most = STATUS_RANK[ours.verdict.status]
+    return tuple(
+        way
+        for option in decision.options
+        if (way := way_of(option)) is not None
+        if option.worked is ours
+        or (pinned == "auto" and STATUS_RANK[way.verdict.status] <= most and not _unproven(option))
+    )
+
+
+def _unproven(option: Option) -> bool:
+    return option.worked is not None and unproven(option.worked)
+
+
+def way_of(option: Option) -> Way | None:
+    """Return the way of an option of the decision."""
+    if option.found is None:
+        return None
+    return Way(case_of(option.found.worked), option.kind, option.found.searches, option.found.worked.verdict)
+
+
+def best_within(ways: Sequence[Way], order: Order, judge: Judge, *, widen: bool) -> Framed | None:
+    """Return the best frame of several ways that an order allows; with ``widen`` beyond the fields looked at, too."""
+    judged: list[Framed] = []
+    for way, candidates in islice(_rising(ways, order, widen=widen), MOST_JUDGED):
+        framed = Framed(judge(way.case, candidates), candidates)
+        if _as_well_as_hoped(way, framed):
+            return framed
+        judged.append(framed)
+    best = best_of([one.worked for one in judged], order.objective)
+    return next((one for one in judged if one.worked is best), None)
+
+
+def _as_well_as_hoped(way: Way, framed: Framed) -> bool:
+    """Whether a frame's verdict is no worse than that of the way's best, or than its members' limits said."""
+    told, hoped = framed.worked.verdict, way.verdict
+    if any(one.level > 0 for one in framed.candidates):
+        return told.status != "not_permitted" or hoped.status == "not_permitted"
+    if STATUS_RANK[told.status] < STATUS_RANK[hoped.status]:
+        return True
+    return told.status == hoped.status and {r.code for r in told.reasons} <= {r.code for r in hoped.reasons}
+
+
+_Try = tuple[Way, tuple[Candidate, ...]]
+
+
+def _rising(ways: Sequence[Way], order: Order, *, widen: bool) -> Iterator[_Try]:
+    streams = [_of_way(way, order, widen) for way in ways]
+    return heapq.merge(*streams, key=lambda one: [(c.key, c.tie) for c in one[1]])
+
+
+def _of_way(way: Way, order: Order, widen: bool) -> Iterator[_Try]:
+    """The frames of a way, the best first; of several regions one frame, each part the best by itself."""
+    streams = [_of_search(search, order, widen) for search in way.searches]
+    if len(streams) == 1:
+        for candidate in streams[0]:
+            yield way, (candidate,)
+        return
+    firsts = [next(stream, None) for stream in streams]
+    found = tuple(one for one in firsts if one is not None)
+    if len(found) == len(firsts):
+        yield way, found
+
+
+def _of_search(search: Search, order: Order, widen: bool) -> Iterator[Candidate]:
+    known = search.best_known(order)
+    first = next(known, None)
+    if first is not None:
+        yield from chain((first,), known)
+    elif widen:
+        yield from search.best_first(order)
+
+
+def elsewhere(way: Way, case: Case) -> Iterator[Way]:
+    """Yield the other plans of a way for a case, for what no frame of its own plan can have."""
+    ours = [search.desk.arranging.ask.region for search in way.searches]
+    for plan in plans(case, way.kind):
+        if (way.kind == "freestanding" or plan.attached) and list(plan.regions) != ours:
+            yield replace(way, case=case, searches=tuple(search_of(case, region) for region in plan.regions))
+
+
+def by_objective(
+    ways: Sequence[Way], order: Order, judge: Judge, most_of: Callable[[Worked], int], *, widen: bool
+) -> Framed | None:
+    """Return the best frame of several ways by any objective; the stiffest by what the cheapest lets it cost."""
+    if order.objective != "stiffness":
+        return best_within(ways, order, judge, widen=widen)
+    cheapest = best_within(ways, order._replace(objective="cost"), judge, widen=widen)
+    if cheapest is None:
+        return None
+    dearest = order._replace(most=most_of(cheapest.worked))
+    return best_within(ways, dearest, judge, widen=widen) or cheapest
+
+
+def within(inner: Space, outer: Space) -> bool:
+    """Return whether every frame of one space is in another's fields."""
+    pairs = (
+        (inner.joist_sizes, outer.joist_sizes),
+        (inner.spacings_in, outer.spacings_in),
+        (inner.beam_sizes, outer.beam_sizes),
+        (inner.plies, outer.plies),
+        (inner.placements, outer.placements),
+    )
+    held = all(set(ours) <= set(theirs) for ours, theirs in pairs)
+    return held and inner.post_sizes == outer.post_sizes and (inner.one_size or not outer.one_size)
+
+
+def mask_of(inner: Space, outer: Space) -> Where:
+    """Return which frames of the fields of one space are of another within it, by the columns that differ."""
+
+    def mask(field: Field) -> Mask:
+        allowed = np.ones(len(field), dtype=bool)
+        for name, ours, theirs in (
+            ("joist_size", inner.joist_sizes, outer.joist_sizes),
+            ("spacing_in", inner.spacings_in, outer.spacings_in),
+            ("beam_size", inner.beam_sizes, outer.beam_sizes),
+            ("plies", inner.plies, outer.plies),
+            ("placement", inner.placements, outer.placements),
+        ):
+            if set(ours) != set(theirs):
+                allowed &= _is_any(getattr(field, name), ours)
+        return allowed & _of_one_depth(field, inner) if inner.one_size and not outer.one_size else allowed
+
+    return mask
+
+
+def _is_any(column: npt.NDArray[np.generic], values: Sequence[object]) -> Mask:
+    found = np.zeros(len(column), dtype=bool)
+    for value in values:
+        found |= column == value
+    return found
+
+
+def _of_one_depth(field: Field, space: Space) -> Mask:
+    """Frames whose beams are as deep as their joists, by their nominal sizes."""
+    found = np.zeros(len(field), dtype=bool)
+    for joist in space.joist_sizes:
+        found |= (field.joist_size == joist) & _is_any(field.beam_size, space.beams_for(joist))
+    return found
+
+
+def seated(space: Space) -> Where:
+    """Return which frames have beams that every post size of a space can seat with all their plies."""
+    widest_in = min(seat_width_in(size) for size in space.post_sizes)
+
+    def mask(field: Field) -> Mask:
+        found = np.zeros(len(field), dtype=bool)
+        for size in space.beam_sizes:
+            found |= (field.beam_size == size) & (field.plies * width_in(size) <= widest_in)
+        return found
+
+    return mask

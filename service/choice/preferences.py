@@ -1,0 +1,86 @@
+"""What each wish changes against the frame answered: money, footings, days, deflection, room, in one sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from service.choice.figures import Figures, change, said
+from service.contract.report_choice import PreferenceCost
+from service.contract.report_comparison import CodedText
+from service.units.text import sentence
+
+
+class Outcome(NamedTuple):
+    """What a wish leads to: the figures of the best frame with it, judged to the last check, and its words.
+
+    Without such a frame ``figures`` is null and ``why_not`` says why.
+    """
+
+    figures: Figures | None
+    summary: str | None = None
+    why_not: tuple[CodedText, ...] = ()
+
+
+class Wished(NamedTuple):
+    """A wish in words: its name and value on the wire, and the start of its sentence."""
+
+    preference: str
+    value: str
+    said: str
+
+
+def preference(
+    wished: Wished, ours: Figures, outcome: Outcome, currency: str | None, *, already: bool
+) -> PreferenceCost:
+    """Return what a wish changes, as it is sent.
+
+    Args:
+        wished: the wish
+        ours: the figures of the frame answered
+        outcome: the best frame with the wish; that of the frame answered where it has it
+        currency: of every cost
+        already: whether the frame answered has it
+
+    >>> ours, other = Figures("prescriptive", 10_000, 6), Figures("prescriptive", 3_134_000, 6)
+    >>> wished = Wished("joist_spacing_in", "12", "12 in spacing")
+    >>> preference(wished, ours, Outcome(other), "USD", already=False).text
+    '12 in spacing: +312.40 USD, same footings.'
+    """
+    figures = ours if already else outcome.figures
+    if figures is None:
+        return _without(wished, outcome.why_not)
+    found = change(ours, figures)
+    told = "as in the frame answered" if already else ", ".join(one.text for one in said(found, currency))
+    return PreferenceCost(
+        preference=wished.preference,
+        value=wished.value,
+        text=f"{wished.said}: {told}.",
+        already=already,
+        verdict=figures.verdict,
+        cost=found.money(currency),
+        footing_count=found.footings,
+        days=found.days,
+        deflection_in=found.deflection_in,
+        head_room_in=found.head_room_in,
+        summary=outcome.summary,
+    )
+
+
+def _without(wished: Wished, why_not: Sequence[CodedText]) -> PreferenceCost:
+    """A wish no frame stands with; the first reason is in the sentence, all of them in the list."""
+    why = f": {why_not[0].text[:1].lower()}{why_not[0].text[1:]}" if why_not else ""
+    return PreferenceCost(
+        preference=wished.preference,
+        value=wished.value,
+        text=sentence(f"{wished.said}: not here{why}"),
+        already=False,
+        verdict=None,
+        cost=None,
+        footing_count=None,
+        days=None,
+        deflection_in=None,
+        head_room_in=None,
+        summary=None,
+        why_not=tuple(why_not),
+    )
