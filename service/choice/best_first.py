@@ -44,11 +44,15 @@ class Candidate:
 
 
 class Order(NamedTuple):
-    """What is wished of a frame, which frames may be taken at all, and the most one may cost."""
+    """What is wished of a frame, which frames may be taken at all, and the most one may cost.
+
+    ``sets`` is how many sets of footings may be worked out for it.
+    """
 
     objective: ObjectiveWord
     where: Callable[[Field], Mask] | None = None
     most: int | None = None
+    sets: int = MOST_FOOTINGS
 
     def keys(self, field: Field) -> tuple[Floats, Floats]:
         """Return the two columns that frames of one standing are sorted by, the smallest first."""
@@ -109,7 +113,7 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     their lower bound says, first one by the number of footings, then one by where they stand. Where footings had to be
     worked out too often for that, those looked at so far are yielded, and say that they are not proven.
     """
-    keys, budget = order.keys(field), field.desk.footings.worked_out + MOST_FOOTINGS
+    keys, budget = order.keys(field), field.desk.footings.worked_out + order.sets
     stream, waiting = _in_order(field, order, keys), list[_Waiting]()
     following = next(stream, None)
     while waiting or following is not None:

@@ -69,7 +69,8 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     """What one wish changes against the frame answered: every figure is a difference, less is negative.
 
     ``preference`` is a word, ``value`` what is wished by it. ``already`` says that the answered frame has it. Figures
-    are null, and ``why_not`` says why, where no frame with it stands.
+    are null, and ``why_not`` says why, where no frame with it stands. ``proven`` says that no frame with it is better
+    by what the answer is chosen by; where it is false one may cost less than told.
     """
 
     preference: str
@@ -83,6 +84,7 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     deflection_in: float | None
     head_room_in: float | None
     summary: str | None
+    proven: bool = False
     why_not: tuple[CodedText, ...] = ()
 
 
