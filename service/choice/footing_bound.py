@@ -6,8 +6,9 @@ on the shallowest depth the rules allow, under a post of each size, for every si
 without whole packs or stock lengths; what is paid once, and the crew's time for that number of footings, are added.
 No real footing costs less:
 
-- more load asks for no smaller and no thinner base, so the size it asks for is among those tried; between its least
-  and its greatest thickness cost goes in a straight line, so both ends are tried; bars are left out;
+- more load asks for no smaller base, and of no base is the thickness under that of the least cell. From a size tried
+  to the next only the concrete of the base grows; with its thickness cost goes in a straight line up to the depth of
+  the hole, so both ends are tried; bars are left out;
 - a slope, a house nearby and a saddle's height only add depth and so concrete, form and digging;
 - whole bags, whole stock lengths, whole days and a truck's least load only add; a price that falls with the quantity
   is never under the lowest price of the book;
@@ -41,7 +42,7 @@ from service.foundations.methods.helical_pile import strictest_policy
 from service.foundations.site import Site
 from service.framing.heights import SHORTEST_POST_IN
 from service.rules.price_book import PriceLine
-from service.sizing.footings import FootingSize
+from service.sizing.footings import LEAST_THICKNESS_IN, FootingSize
 from service.takeoff.concrete import (
     BAG_SIZES_LB,
     READY_MIX,
@@ -297,24 +298,18 @@ def _made_by_size(method: FootingMethod) -> bool:
 
 
 def _sizes(site: Site, demand: Demand) -> Iterator[FootingSize]:
-    """The sizes at which a form changes, each at the least thickness and at the greatest that pays.
+    """The sizes at which a form changes, each as thin as any and as thick as the hole is deep.
 
     From one to the next only the concrete of a base grows.
     """
-    least = site.footing_size(demand)
-    widest = site.value("base_largest")
-    heaviest = site.criteria.ground.soil_bearing_psf * (widest / 12 + 1) ** 2
-    most = site.footing_size(replace(demand, sizing_load_lb=heaviest))
-    if isinstance(least, CodedText) or isinstance(most, CodedText):
+    least, widest = site.footing_size(demand), site.value("base_largest")
+    if isinstance(least, CodedText):
         return
     straight = site.value("tube_largest_shaft")
     forms = [one.diameter_in for one in site.facts.tubes if one.diameter_in <= straight]
     forms += [one.base_in for one in site.facts.bell_forms]
     widths = {0.0, straight + 1.0, *(one for one in forms if one <= widest)}
-    thicks = {
-        least.thickness_in,
-        max(least.thickness_in, min(most.thickness_in, site.depth(demand).bottom_in)),
-    }
+    thicks = {LEAST_THICKNESS_IN, max(LEAST_THICKNESS_IN, site.depth(demand).bottom_in)}
     for width, thick in product(sorted(widths), sorted(thicks)):
         wide = (max(least.round_in, width), max(least.square_in, width))
         yield replace(least, round_in=wide[0], square_in=wide[1], thickness_in=thick)

@@ -18,6 +18,7 @@ from service.choice.house_side import Places, first_span_in, judged_ledger
 from service.choice.joist_work import JoistWork, joist_work
 from service.choice.list_prices import MONEY, ListPrices, whole
 from service.comparison.cost import crew_time
+from service.connections.hangers import hanger_item
 from service.connections.posts import cap_item
 from service.contract.ids import item
 from service.contract.money import Money, money
@@ -34,7 +35,6 @@ from service.framing.rims import region_rims
 from service.sizing.lumber import NATURALLY_DURABLE, depth_in
 from service.takeoff.connectors import ledger_fixings
 from service.takeoff.framing_parts import GROUND_CONTACT_WITHIN_IN
-from service.takeoff.hangers import hanger_code
 from service.takeoff.items import lumber, plies, post, treatment
 from service.takeoff.lines import Segment
 from service.takeoff.parts import distance_in, in_equal_parts
@@ -121,7 +121,7 @@ class FramePrices:
             work = self._work[laid, places] = joist_work(laid, places)
         coating, rules = self._case.criteria.coating, self._minutes
         code = self._framing(size, self._joist_bottom_in(size), work.runs)
-        hangers = [(hanger_code(size, 1, coating, *kind)[0], count) for kind, count in work.hangers]
+        hangers = [(hanger_item(size, 1, coating, concealed), count) for concealed, count in work.hangers]
         tie = (item("uplift_tie", plies(1), coating), work.ties)
         return added([
             self._boards(code, work.pieces, rules.joist),

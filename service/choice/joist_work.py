@@ -11,23 +11,21 @@ from service.framing.joist_lines import JOIST_IN
 from service.framing.layout import Arrangement
 from service.framing.line import LineLayout, Rest
 from service.framing.members import LAP_IN
-from service.framing.region import Bound, Section
-from service.takeoff.hangers import FLANGE_IN, room_in, skew_deg
+from service.framing.region import Section
+from service.takeoff.hangers import FLANGE_IN
 from service.takeoff.lines import Segment, lead_in
 from service.units.rounding import cut_length
-
-Hung = tuple[bool, float]  # a hanger with concealed flanges, and how far off square, degrees
 
 
 @dataclass(frozen=True, eq=False)
 class JoistWork:
-    """``pieces`` by cut length, in, ``hangers`` by their kind, and ``ties`` against lifting.
+    """``pieces`` by cut length, in, ``hangers`` with usual and with concealed flanges, ``ties`` against lifting.
 
     ``runs`` are where joists lie in plan, ft.
     """
 
     pieces: tuple[tuple[float, int], ...]
-    hangers: tuple[tuple[Hung, int], ...]
+    hangers: tuple[tuple[bool, int], ...]
     ties: int
     runs: tuple[Segment, ...]
 
@@ -42,7 +40,7 @@ def joist_work(laid: Arrangement, places: Sequence[tuple[int, float]]) -> JoistW
 
     The order counts the same pieces, hangers and ties, by the members.
     """
-    pieces, hangers, ties = Counter[float](), Counter[Hung](), 0
+    pieces, hangers, ties = Counter[float](), Counter[bool](), 0
     alike: dict[int, tuple[LineLayout, tuple[float, ...], int, tuple[Rest, ...]]] = {}
     runs = []
     for section, u_in in places:
@@ -56,7 +54,7 @@ def joist_work(laid: Arrangement, places: Sequence[tuple[int, float]]) -> JoistW
         _, lengths, tied, hung = alike[id(line)]
         pieces.update(lengths)
         ties += tied
-        hangers.update(_hung(laid, part, rest, u_in, line) for rest in hung)
+        hangers.update(_concealed(laid, part, rest, u_in) for rest in hung)
         runs.append(_run(laid, u_in, line))
     return JoistWork(tuple(sorted(pieces.items())), tuple(sorted(hangers.items())), ties, tuple(runs))
 
@@ -87,19 +85,15 @@ def _ties(laid: Arrangement, line: LineLayout) -> int:
     return found + sum(past > 0 and tip.row is not None and behind.row is None for past, tip, behind in over)
 
 
-def _hung(laid: Arrangement, part: Section, rest: Rest, u_in: float, line: LineLayout) -> Hung:
-    """The hanger of a joist end: its flanges are concealed where there is no room beside it."""
-    held: Bound | Segment
+def _concealed(laid: Arrangement, part: Section, rest: Rest, u_in: float) -> bool:
+    """Whether a joist end has no room beside it for a hanger's flange: it hangs at the end of what it hangs on.
+
+    Ledgers and flush beams lie square to the joists: others are not offered.
+    """
     if rest.row is None:
         bound = part.low if rest.low else part.high
-        held = (bound.from_in, bound.to_in)
+        start, end = bound.from_in[0], bound.to_in[0]
     else:
         row = laid.rows[rest.row]
-        held = (row.start_in, row.end_in)
-    (a, v), (b, w) = held
-    if v == w:
-        return min(u_in - a, b - u_in) < JOIST_IN / 2 + FLANGE_IN, 0.0
-    axes = laid.region.axes
-    holder, run = (axes.deck_ft(a, v), axes.deck_ft(b, w)), _run(laid, u_in, line)
-    room = room_in(holder, run, rest.at_in - line.low.joist_in)
-    return room < JOIST_IN / 2 + FLANGE_IN, round(skew_deg(holder, run), 6)
+        start, end = row.start_in[0], row.end_in[0]
+    return min(u_in - start, end - u_in) < JOIST_IN / 2 + FLANGE_IN

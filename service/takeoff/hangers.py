@@ -38,32 +38,21 @@ def hangers(joists: Joists, level: Level, coating: str) -> Iterator[Need]:
         for support in line.supports:
             if support.member in held:
                 holder = held[support.member]
-                room = room_in(holder, run, support.at_in)
+                room = _room_in(holder, run, support.at_in)
                 concealed = room < joists.plies * width_in(joists.size) / 2 + FLANGE_IN
-                code, because = hanger_code(
-                    joists.size, joists.plies, coating, concealed, skew_deg(holder, run)
-                )
-                yield Need(code, 1, joists.id, because=because)
+                yield _hanger(joists, skew_deg(holder, run), coating, concealed)
 
 
-def hanger_code(size: str, plies: int, coating: str, concealed: bool, skew: float) -> tuple[str, str]:
-    """Return the item of a hanger, and why it can't be had where no maker has one; ``skew`` in degrees off square.
-
-    >>> hanger_code("2x8", 1, "stainless_steel", False, 0.5)
-    ('joist_hanger.2x8.1ply.stainless_steel', '')
-    """
+def _hanger(joists: Joists, skew: float, coating: str, concealed: bool) -> Need:
     if abs(skew) > MOST_SKEW_DEG + SQUARE_WITHIN_DEG:
-        return item("joist_hanger", size, f"{plies}ply", coating, "skewed"), STEEPER
+        code = item("joist_hanger", joists.size, f"{joists.plies}ply", coating, "skewed")
+        return Need(code, 1, joists.id, because=STEEPER)
     skew = 0.0 if abs(skew) < SQUARE_WITHIN_DEG else skew
-    return hanger_item(size, plies, coating, concealed, skew), ""
+    return Need(hanger_item(joists.size, joists.plies, coating, concealed, skew), 1, joists.id)
 
 
-def room_in(holder: Segment, run: Segment, at_in: float) -> float:
-    """Return how far the end of what a joist hangs on is from the joist's centre line, along it, in.
-
-    >>> room_in(((0.0, 0.0), (16.0, 0.0)), ((4.0, 0.0), (4.0, 9.0)), 0.0)
-    48.0
-    """
+def _room_in(holder: Segment, run: Segment, at_in: float) -> float:
+    """How far the end of what a joist hangs on is from the joist's centre line, along it."""
     (x, y), (dx, dy) = place_ft(run, at_in), along(holder)
     on = 12 * ((x - holder[0][0]) * dx + (y - holder[0][1]) * dy)
     return min(on, distance_in(*holder) - on)
