@@ -322,6 +322,7 @@ def _volume_cuft(one: Sized) -> float:
 def least_total(line: PriceLine, quantity: float) -> Decimal:
     """Return the least that this many of a line, or more, come to: more may fall under a lower price.
 
+    >>> from service.rules.price_book import EXAMPLE, parse_price_book
     >>> line = parse_price_book(EXAMPLE, "example").line("lumber.2x8.hem_fir.no_2.uc3b", 12)
     >>> least_total(line, 9.0), least_total(line, 9.9)
     (Decimal('127.80'), Decimal('139.00'))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Any
 
@@ -19,6 +19,7 @@ from service.framing.heights import foot
 from service.framing.layout import Layout
 from service.takeoff.connectors import connectors
 from service.takeoff.framing_parts import framing_parts, site_of
+from service.takeoff.joints import Offer
 from service.takeoff.ladders import Ladders, PriceLadder
 from service.takeoff.parts import Part as Piece
 from service.takeoff.pricing import PACKED_UNITS, for_sale
@@ -45,6 +46,23 @@ DECKS: dict[str, tuple[Attachment, dict[str, Any]]] = {
     ),
     "an L": ("ledger", {"levels": [{"outline_ft": L_SHAPE, "surface_height_in": 36}]}),
     "a clipped corner": ("ledger", {"levels": [{"outline_ft": CLIPPED, "surface_height_in": 36}]}),
+    "joists near the soil": (
+        "freestanding",
+        {
+            "house": ALONE,
+            "levels": [{**LEVEL, "surface_height_in": 12}],
+            "framing": {"beam_placement": "flush"},
+        },
+    ),
+    "durable, near the soil": (
+        "freestanding",
+        {
+            "house": ALONE,
+            "levels": [{**LEVEL, "surface_height_in": 20}],
+            "framing": {"species": "western_cedar"},
+        },
+    ),
+    "beams longer than any board": ("ledger", {"levels": [{**LEVEL, "width_ft": 34}]}),
     "posts without a price": ("ledger", {"framing": {"post_size": "8x8"}}),
 }  # fmt: skip
 
@@ -66,12 +84,22 @@ def stands(case: Case, layout: Layout) -> Any:
     return work_out(case, [layout]).levels[0].built[0].stands
 
 
+def pieces_of(parts: Iterable[Piece | Offer]) -> Iterator[Piece]:
+    """A rim the order may divide in several ways counts in equal parts here."""
+    for one in parts:
+        if isinstance(one, Piece):
+            yield one
+        else:
+            cut = one.ways[0].parts
+            equal = sum(part.length_in * part.quantity for part in cut) / len(cut)
+            yield from (part._replace(length_in=equal) for part in cut)
+
+
 def ordered_lumber(case: Case, worked: Worked) -> Counter[tuple[str, float]]:
     """The pieces of the members by item and length, as the order has them before boards are chosen."""
     site = site_of(worked.frame, case.spec, case.criteria, Ladders(case.context.prices).longest_in)
-    parts = (one for one in framing_parts(worked.frame, site) if isinstance(one, Piece))
     found = Counter[tuple[str, float]]()
-    for one in parts:
+    for one in pieces_of(framing_parts(worked.frame, site)):
         if any(kind in one.member for kind in MEMBERS):
             found[one.item, cut_length(one.length_in)] += one.quantity
     return found
@@ -123,9 +151,8 @@ def minutes_of(case: Case, layout: Layout) -> int:
         metal[code.partition(".")[0]] += int(count)
     boards = Counter[str]()
     site = site_of(worked.frame, case.spec, case.criteria, Ladders(case.context.prices).longest_in)
-    for one in framing_parts(worked.frame, site):
-        if isinstance(one, Piece):
-            boards[one.member.partition(".")[2].partition("-")[0]] += one.quantity
+    for one in pieces_of(framing_parts(worked.frame, site)):
+        boards[one.member.partition(".")[2].partition("-")[0]] += one.quantity
     assert sum(lumber.values()) == sum(boards[k] for k in ("joists", "rim", "ledger", "beam", "post"))
     return (
         boards["joists"] * each.joist
