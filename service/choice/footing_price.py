@@ -43,11 +43,12 @@ class FootingPrices:
     """
 
     def __init__(self, case: Case) -> None:
-        self._case, context = case, case.context
+        self._case, self._setting, context = case, case.setting(), case.context
         self._job = job_of(case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
         self._bound = FootingBound(self._job, case.space.post_sizes, _may_be_saddled(case))
         self._known: dict[Likeness, FootingPrice] = {}
         self._whatever_height: dict[Likeness, FootingPrice] = {}
+        self._on_posts: dict[tuple[Arrangement, float, Posts, str], FootingPrice] = {}
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
 
@@ -60,21 +61,37 @@ class FootingPrices:
 
     def of(self, layout: Layout) -> FootingPrice:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
+        place = (layout.arrangement, layout.spacing_in, _posts(layout), layout.post_size)
+        if place in self._on_posts and self._all_on_posts(layout):
+            return self._on_posts[place]
+        price, whatever_height = self._of(layout)
+        if whatever_height and self._all_on_posts(layout):
+            self._on_posts[place] = price
+        return price
+
+    def _of(self, layout: Layout) -> tuple[FootingPrice, bool]:
+        """The price, and whether it is the same whatever the heights of the posts."""
         demands = self.demands(layout)
         short = _alike(map(_without_height, demands))
         if short in self._whatever_height:
-            return self._whatever_height[short]
+            return self._whatever_height[short], True
         key = _alike(one.likeness for one in demands)
         if key not in self._known:
             method = choose_method(compared(demands, self._job), self._case.spec.foundation.method)
             self._known[key] = _price(method)
             if self._height_is_nothing(method):
                 self._whatever_height[short] = self._known[key]
-        return self._known[key]
+        return self._known[key], short in self._whatever_height
+
+    def _all_on_posts(self, layout: Layout) -> bool:
+        """Whether every place the beams stand at has room for a post."""
+        bottom_in = self._setting.stack(layout).beam_bottom_in
+        highest = max(one.grade_in for one in self._standing(layout))
+        return foot(bottom_in, highest).standing == "post"
 
     def demands(self, layout: Layout) -> list[Demand]:
         """Return what the footings under the beams of a layout have to carry."""
-        case, setting = self._case, self._case.setting()
+        case, setting = self._case, self._setting
         sizes, site = (layout.post_size, layout.beam_plies), (case.ground, case.walls)
         bottom_in = setting.stack(layout).beam_bottom_in
         stands = (replace(one, foot=foot(bottom_in, one.grade_in)) for one in self._standing(layout))
@@ -83,12 +100,12 @@ class FootingPrices:
     def _standing(self, layout: Layout) -> tuple[Stand, ...]:
         """Where its beams stand: sizes of joists, beams and posts change their heights alone."""
         laid, spacing_in = layout.arrangement, layout.spacing_in
-        key = (laid, spacing_in, tuple(row.posts_in for row in layout.rows))
+        key = (laid, spacing_in, _posts(layout))
         if key not in self._stands:
             if (laid, spacing_in) not in self._shares:
                 self._shares[laid, spacing_in] = carried(layout, placed_joists(layout))
             shares = self._shares[laid, spacing_in]
-            self._stands[key] = stands_of(self._case.setting(), layout, shares)
+            self._stands[key] = stands_of(self._setting, layout, shares)
         return self._stands[key]
 
     def _height_is_nothing(self, method: MethodResult | None) -> bool:
@@ -101,6 +118,10 @@ class FootingPrices:
             return False
         pinned = method.method == self._case.spec.foundation.method
         return pinned or method.verdict_key[:4] == (False, 0, False, False)
+
+
+def _posts(layout: Layout) -> Posts:
+    return tuple(row.posts_in for row in layout.rows)
 
 
 def _alike(likenesses: Iterable[tuple[object, ...]]) -> Likeness:
