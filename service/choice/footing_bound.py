@@ -1,8 +1,9 @@
-"""A lower bound of what footings cost, from their number alone.
+"""A lower bound of what footings cost, from the least loads that they carry.
 
 Every method's every footing is made as it would be where it has least to do: on level ground far from the house,
-on the shallowest depth the rules allow, under a post of each size, for every size of base up to the widest made here
-(every pile and every block offered). Of these the cheapest counts, at the lowest price the book has for any quantity,
+under a post of each size, for the size of base its load asks for and every wider one that is made here (every pile
+and every block offered). A greater load may come cheaper: where a straight pier would be too wide, a narrow one
+stands on a base. Of these the cheapest counts, at the lowest price the book has for any quantity,
 without whole packs or stock lengths; what is paid once, and the crew's time for that number of footings, are added.
 No real footing costs less:
 
@@ -25,13 +26,12 @@ from functools import cached_property
 from itertools import product
 
 from service.choice.list_prices import MONEY
-from service.choice.score import LARGEST_FOOTING_SQFT
 from service.comparison.bought import FEE, lines_for, whole_days
-from service.comparison.compare import AUTO, Job, allowed, methods_of, supplies_of
+from service.comparison.compare import Job, methods_of, supplies_of
 from service.comparison.cost import CrewTime, times
 from service.comparison.digging import dig_share
 from service.comparison.network import COLD
-from service.comparison.result import LESSER_SERVICE, USUAL_METHOD
+from service.comparison.result import LESSER_SERVICE
 from service.comparison.schedule import LIKELY, Timetable, timetable
 from service.contract.ids import item
 from service.contract.report_comparison import CodedText
@@ -55,8 +55,6 @@ from service.takeoff.concrete import (
 from service.takeoff.items import plies
 from service.takeoff.pricing import for_sale, line_total
 
-LIGHT_LB = 100.0
-LOAD_STEP = 1.05
 PLIES = (1, 2, 3)
 PILE = "helical_pile"
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
@@ -80,7 +78,7 @@ class SizedSite(Site):
 
 @dataclass(frozen=True)
 class _Tried:
-    """The least footings of one method, one of each kind."""
+    """The least footings of one method that a load may ask for, one of each kind."""
 
     method: FootingMethod
     kinds: tuple[Sized, ...]
@@ -96,117 +94,119 @@ class _Tried:
         """Whether any of them needs concrete."""
         return any(_volume_cuft(one) for one in self.kinds)
 
+    @cached_property
+    def volume_cuft(self) -> float:
+        """The least concrete of one."""
+        return min(_volume_cuft(one) for one in self.kinds)
+
 
 class FootingBound:
     """The least cost of footings under posts of these sizes; ``saddles`` says that beams may sit on piers."""
 
     def __init__(self, job: Job, post_sizes: Sequence[str], saddles: bool = True) -> None:
         self._job, self._post_sizes, self._saddles = job, post_sizes, saddles
-        self._known: dict[tuple[int, bool], int] = {}
+        self._methods = methods_of(job) if job.prices is not None else ()
+        self._known: dict[tuple[tuple[float, ...], bool], int] = {}
+        self._tried: dict[tuple[object, ...], _Tried] = {}
+        self._eaches: dict[tuple[int, str], Decimal | None] = {}
 
-    def least(self, count: int, by_tables: bool = False) -> int:
-        """Return what no footings of this number cost less than, 1/10000 of the currency; 0 without prices.
+    def least(self, loads_lb: Sequence[float], attached: bool) -> int:
+        """Return what no footings under such loads, or greater ones, cost less than, 1/10000 of the currency.
 
-        ``by_tables`` says that no footing carries more than the last row of the footing table: see ``_plain``.
+        It holds for footings with nothing against them where any method can have such: others stand behind those
+        whatever they cost. It is 0 without prices. ``attached`` says whether the deck hangs on the house.
         """
-        key = (count, by_tables and self._plain)
+        key = (tuple(sorted(loads_lb)), attached)
         if key not in self._known:
-            tried = [one for one in self._tried if not key[1] or one.may_be_plain]
-            found = [cost for one in tried for cost in self._costs(one, count)] if count > 0 else []
-            least = min(found, default=NOTHING) - count * ROUNDING
+            sets = (
+                [[self._of(one, load, attached) for load in key[0]] for one in self._methods]
+                if loads_lb
+                else []
+            )
+            served = [one for one in sets if all(tried.kinds for tried in one)]
+            wanted = self._job.spec.foundation.method
+            plain = [
+                one for one in served if one[0].method.name == wanted or all(t.may_be_plain for t in one)
+            ]
+            only_pinned = all(one[0].method.name == wanted for one in plain)
+            costs = [cost for one in (served if only_pinned else plain) for cost in self._costs(one)]
+            least = min(costs, default=NOTHING) - len(loads_lb) * ROUNDING
             self._known[key] = max(0, int((least * MONEY).to_integral_value(ROUND_FLOOR)))
         return self._known[key]
 
-    @cached_property
-    def _plain(self) -> bool:
-        """Whether the usual piers are feasible, within the tables and off the fill wherever loads are within them.
+    def _of(self, method: FootingMethod, load_lb: float, attached: bool) -> _Tried:
+        """What a method may have under a load, or a greater one; of loads that ask for the same size once."""
+        site = self._job.site
+        asked = [self._asked(size, load_lb, attached) for size in self._post_sizes]
+        key: tuple[object, ...] = (method.name, attached, load_lb)
+        if _made_by_size(method):
+            size = site.footing_size(asked[0])
+            key = (
+                method.name,
+                attached,
+                None if isinstance(size, CodedText) else (size.round_in, size.square_in),
+            )
+        if key not in self._tried:
+            self._tried[key] = _Tried(method, tuple(self._kinds(method, asked)))
+        return self._tried[key]
 
-        Then the comparison takes no method that needs an engineer with any footing, nor one of lesser service. It
-        holds where the heaviest load makes a pier with nothing against it, and where neither the depth nor the
-        place of a pier can change that: no water, no rock, no hole of a house. A pinned method may be taken whatever
-        is against it.
-        """
-        job, ground = self._job, self._job.criteria.ground
-        foundation = job.spec.foundation
-        usual = next(one for one in methods_of(job) if one.name == USUAL_METHOD)
-        may_change = (
-            ground.water_table_depth_in,
-            ground.rock_depth_in,
-            job.site.dug,
-            foundation.pier_diameter_in,
-        )
-        if (
-            foundation.method != AUTO
-            or any(one is not None for one in may_change)
-            or not allowed(usual, job.criteria)
-        ):
-            return False
-        made = [self._made(usual, load_lb) for load_lb in _loads(job)]
-        return all(self._nothing_against(sized) for found in made for sized in found)
+    def _asked(self, post_size: str, load_lb: float, attached: bool) -> Demand:
+        return Demand("least", "F", "least", "least", 0.0, FAR_FT, load_lb, load_lb, post_size, 0.0, attached,
+                      wall_distance_ft=FAR_FT, post_height_in=SHORTEST_POST_IN, beam_plies=1)  # fmt: skip
 
-    def _made(self, method: FootingMethod, load_lb: float) -> list[Sized | CannotServe]:
-        asked = (replace(one, sizing_load_lb=load_lb) for one in self._demands(method))
-        return [method.size(one, self._job.site) for one in asked]
-
-    def _nothing_against(self, made: Sized | CannotServe) -> bool:
-        """Whether a footing is within the tables, with what a load up to the next one tried may bring."""
-        if isinstance(made, CannotServe) or made.engineer or made.blocked or made.unsafe:
-            return False
-        limit = self._job.criteria.rulebook.in_force_settings.calculated_engineer_ratio
-        return not made.beyond_table(limit / LOAD_STEP)
-
-    @cached_property
-    def _tried(self) -> tuple[_Tried, ...]:
-        if self._job.prices is None:
-            return ()
-        made = (_Tried(one, tuple(self._kinds(one))) for one in methods_of(self._job))
-        return tuple(one for one in made if one.kinds)
-
-    def _kinds(self, method: FootingMethod) -> Iterator[Sized]:
+    def _kinds(self, method: FootingMethod, asked: Sequence[Demand]) -> Iterator[Sized]:
         """Every footing of a method where it has least to do; none where it is refused whatever the load."""
-        for demand in self._demands(method):
+        blocks = self._saddles and not _made_by_size(method) and method.name != PILE
+        on_piers = (
+            replace(one, post=None, seat=plies(n), post_height_in=0.0) for one in asked for n in PLIES
+        )
+        for demand in (*asked, *(on_piers if blocks else ())):
             for site, load_lb in self._sites(method, demand):
                 found = method.size(replace(demand, sizing_load_lb=load_lb), site)
                 if not isinstance(found, CannotServe):
                     yield found
 
-    def _demands(self, method: FootingMethod) -> Iterator[Demand]:
-        """A post of each size; of blocks also a beam straight on one, for which other blocks may be made."""
-        site = self._job.site
-        for size in self._post_sizes:
-            asked = Demand("least", "F", "least", "least", 0.0, FAR_FT, LIGHT_LB, LIGHT_LB, size, 0.0, False,
-                           wall_distance_ft=FAR_FT, post_height_in=SHORTEST_POST_IN, beam_plies=1)  # fmt: skip
-            hung = replace(asked, attached=True)
-            yield hung if site.depth(hung).bottom_in < site.depth(asked).bottom_in else asked
-            if self._saddles and not _made_by_size(method) and method.name != PILE:
-                yield from (replace(asked, post=None, seat=plies(n), post_height_in=0.0) for n in PLIES)
-
     def _sites(self, method: FootingMethod, demand: Demand) -> Iterator[tuple[Site, float]]:
-        """Places and loads that bring out every footing a method has."""
-        job = self._job
+        """Places and loads that bring out every footing a method has for this load and for greater ones."""
+        job, load_lb = self._job, demand.sizing_load_lb
         if _made_by_size(method):
             sizes = _sizes(job.site, demand)
-            yield from ((SizedSite(job.criteria, job.facts, one), LIGHT_LB) for one in sizes)
+            yield from ((SizedSite(job.criteria, job.facts, one), load_lb) for one in sizes)
         elif method.name == PILE:
-            yield from ((job.site, choice.chosen_by_lb) for choice in job.site.piles)
+            yield from ((job.site, max(load_lb, choice.chosen_by_lb)) for choice in job.site.piles)
         else:
             for block in job.facts.pier_blocks:
-                yield Site(job.criteria, replace(job.facts, pier_blocks=(block,))), LIGHT_LB
+                yield Site(job.criteria, replace(job.facts, pier_blocks=(block,))), load_lb
 
-    def _costs(self, tried: _Tried, count: int) -> Iterator[Decimal]:
-        """What this many footings of a method cost at least, by every supply of concrete and weather."""
-        job = self._job
-        share = min(dig_share([one.footing], tried.method.name, job.facts) for one in tried.kinds)
+    def _costs(self, tried: Sequence[_Tried]) -> Iterator[Decimal]:
+        """What such footings of one method cost at least, by every supply of concrete and weather."""
+        job, method = self._job, tried[0].method
+        share = self._share(tried)
         weathers = ((), (COLD,)) if job.spec.schedule.start_date else ((),)
-        for supply in supplies_of(job.spec) if tried.pours else ("",):
+        for supply in supplies_of(job.spec) if tried[0].pours else ("",):
             words = (supply, strictest_policy(job.criteria))
-            each = self._each(tried, supply)
-            truck = self._truck(tried, count) if supply == "ready_mix" else NOTHING
-            for cold in weathers:
-                table = timetable(tried.method.name, (*words, *cold), count, job.crew.size, job.facts, share)
-                once = None if table is None else self._once(tried, supply, table)
-                if table is not None and once is not None and each is not None and truck is not None:
-                    yield count * each + truck + once + _time(job.crew, table)
+            each = [self._each_known(one, supply) for one in tried]
+            truck = self._truck(sum(one.volume_cuft for one in tried)) if supply == "ready_mix" else NOTHING
+            goods = [one for one in (*each, truck) if one is not None]
+            for cold in weathers if len(goods) > len(each) else ():
+                table = timetable(method.name, (*words, *cold), len(tried), job.crew.size, job.facts, share)
+                once = None if table is None else self._once(tried[0], supply, table)
+                if table is not None and once is not None:
+                    yield sum(goods, once) + _time(job.crew, table)
+
+    def _share(self, tried: Sequence[_Tried]) -> float:
+        """The least there is to dig for one, in the mean; each is rounded to hundredths, and so is the mean."""
+        job = self._job
+        every = [min(dig_share([k.footing], one.method.name, job.facts) for k in one.kinds) for one in tried]
+        if len(set(every)) == 1:
+            return every[0]
+        return max(min(every), round(sum(every) / len(every) - 0.005, 2))
+
+    def _each_known(self, tried: _Tried, supply: str) -> Decimal | None:
+        key = (id(tried), supply)  # what is tried is kept, so that its id stays its own
+        if key not in self._eaches:
+            self._eaches[key] = self._each(tried, supply)
+        return self._eaches[key]
 
     def _each(self, tried: _Tried, supply: str) -> Decimal | None:
         """What one footing costs at least, its concrete with it where that comes in bags."""
@@ -257,13 +257,12 @@ class FootingBound:
         ]
         return min(rates, default=None)
 
-    def _truck(self, tried: _Tried, count: int) -> Decimal | None:
+    def _truck(self, volume: float) -> Decimal | None:
         """Ready-mix for the least volume: with the fee for a short load, or a load that has none."""
         mix = next(iter(for_sale(self._job.prices, READY_MIX)), None)
         fee = next(iter(for_sale(self._job.prices, SHORT_LOAD)), None)
         if mix is None:
             return None
-        volume = count * min(_volume_cuft(one) for one in tried.kinds)
         load, free = loads_cuyd(volume, mix.pack_quantity or 0), float(fee.pack_quantity or 0) if fee else 0.0
         if fee is None or load >= free:
             return least_total(mix, load)
@@ -282,14 +281,6 @@ class FootingBound:
             elif not need.item.startswith(FEE):
                 return None
         return total
-
-
-def _loads(job: Job) -> Iterator[float]:
-    """Loads up to the last row of the footing table, each a little more than the one before."""
-    load_lb = LARGEST_FOOTING_SQFT * job.criteria.design_psf
-    while load_lb > LIGHT_LB:
-        yield load_lb
-        load_lb /= LOAD_STEP
 
 
 def _made_by_size(method: FootingMethod) -> bool:

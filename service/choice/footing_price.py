@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from service.choice.case import Case
@@ -52,12 +52,9 @@ class FootingPrices:
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
 
-    def least(self, count: int, by_tables: bool = False) -> int:
-        """Return what no footings of this number cost less than, 1/10000 of the currency: see ``FootingBound``.
-
-        ``by_tables`` says that no post carries more than the footing tables cover: what it then gives may be more.
-        """
-        return self._bound.least(count, by_tables)
+    def least(self, loads_lb: Sequence[float], attached: bool) -> int:
+        """Return what no footings under such loads, or greater ones, cost less than: see ``FootingBound``."""
+        return self._bound.least(loads_lb, attached)
 
     def of(self, layout: Layout) -> FootingPrice:
         """Return what the footings of a layout cost, by the method the comparison chooses."""

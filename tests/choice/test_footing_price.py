@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -15,10 +16,13 @@ from hypothesis import strategies as st
 
 from service.choice.case import Case
 from service.choice.context import Context
+from service.choice.deck_facts import deck_facts
 from service.choice.footing_price import FootingPrices
 from service.choice.plans import Attachment
-from service.choice.score import LARGEST_FOOTING_SQFT
 from service.choice.worked import work_out
+from service.comparison.compare import compare, compared, job_of
+from service.comparison.recommend import choose_method
+from service.foundations.demand import Demand
 from service.framing.layout import Layout
 from service.rules.price_book import PriceBook
 from service.rules.price_cells import PriceBreak
@@ -36,6 +40,7 @@ FOUNDATIONS: tuple[dict[str, Any], ...] = (
     {}, {}, {}, *({"method": one} for one in METHODS), {"pier_diameter_in": 14}, {"concrete_supply": "bagged"},
     {"concrete_supply": "ready_mix"},
 )  # fmt: skip
+PLAIN = (False, 0, False, False)
 LOW = {**LEVEL, "width_ft": 12, "projection_ft": 10, "surface_height_in": 16}
 WIDE = {"width_ft": 30, "projection_ft": 16, "surface_height_in": 48}
 DECKS: dict[str, tuple[Attachment, str | None, dict[str, Any]]] = {
@@ -88,12 +93,16 @@ def test_what_is_remembered_is_what_is_worked_out_anew(name: str) -> None:
 
 
 def assert_bounded(case: Case, found: FootingPrices, layout: Layout) -> None:
-    price, count = found.of(layout), sum(len(row.posts_in) for row in layout.rows)
-    if price.cost is None:
+    """The bound holds for footings with nothing against them, and for those of the method asked for."""
+    price, demands, context = found.of(layout), found.demands(layout), case.context
+    comparison = compare(demands, case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
+    method = choose_method(comparison, case.spec.foundation.method)
+    if price.cost is None or method is None:
         return
-    heaviest = max(one.sizing_load_lb for one in found.demands(layout)) / case.criteria.design_psf
-    assert found.least(count) <= price.cost, price
-    assert found.least(count, heaviest <= LARGEST_FOOTING_SQFT) <= price.cost, price
+    if method.verdict_key[:4] == PLAIN or method.method == case.spec.foundation.method:
+        loads = sorted(one.sizing_load_lb for one in demands)
+        for least in (loads, [0.9 * one for one in loads], [loads[0]] * len(loads), [1.0] * len(loads)):
+            assert found.least(least, layout.attached) <= price.cost, (price, least)
 
 
 @cache
@@ -158,14 +167,14 @@ def test_the_bound_is_near_what_footings_cost(name: str) -> None:
     case, kind = deck(name)
     found = FootingPrices(case)
     for layout in some_layouts(case, kind, 20):
-        count = sum(len(row.posts_in) for row in layout.rows)
-        share = found.least(count, by_tables=True) / (found.of(layout).cost or 1)
-        assert share > (0.5 if name == "no crew" else 0.9), (count, share)
+        loads = [one.sizing_load_lb for one in found.demands(layout)]
+        share = found.least(loads, layout.attached) / (found.of(layout).cost or 1)
+        assert share > (0.5 if name == "no crew" else 0.9), (loads, share)
 
 
 def test_without_prices_there_is_no_bound() -> None:
     case = case_of(context(priced=False))
-    assert FootingPrices(case).least(4) == 0
+    assert FootingPrices(case).least([900.0] * 4, attached=True) == 0
     assert FootingPrices(case).of(some_layouts(case, "ledger", 1)[0]).cost is None
 
 
@@ -181,3 +190,23 @@ def test_more_load_asks_for_no_smaller_footing(edition: str, load_psf: int) -> N
         for column in ([one.round_in for one in found], [one.square_in for one in found]):
             assert column == sorted(column)
         assert min(one.thickness_in for one in found) >= LEAST_THICKNESS_IN
+
+
+@pytest.mark.parametrize("crew", [None, CREW, WAGES])
+@pytest.mark.parametrize("count", [3, 8])
+def test_a_greater_load_that_comes_cheaper_is_not_under_the_bound(crew: Any, count: int) -> None:
+    """A straight pier too wide for a tube gives way to a narrow one on a base, which takes less concrete."""
+    case = case_of(foundation={"method": "tube_form_pier"}, **({"crew": crew} if crew else {}))
+    found, costs = FootingPrices(case), {}
+    job = job_of(case.criteria, case.spec, case.context.prices, case.context.facts, deck_facts([case]))
+    for load in range(600, 7900, 300):
+        asked = Demand("a", "F", "p", "p", 0.0, 50.0, load, load, "6x6", 0.0, True, post_height_in=20.0)
+        method = choose_method(compared([asked] * count, job), "tube_form_pier")
+        assert method is not None
+        assert method.cost is not None
+        costs[load] = method.cost.likely * 10_000
+    falls = [low for low, high in pairwise(costs) if costs[high] < costs[low]]
+    assert falls
+    for load in costs:
+        cheapest = min(cost for other, cost in costs.items() if other >= load)
+        assert found.least([float(load)] * count, attached=True) <= cheapest
