@@ -14,20 +14,27 @@ from service.choice.list_prices import whole
 from service.comparison.bought import NOTHING, Bought, bought
 from service.comparison.compare import compared, job_of
 from service.comparison.recommend import choose_method, too_slow
-from service.comparison.result import Comparison, MethodResult, Supplied
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
+from service.connections.posts import saddle_item
 from service.contract.report_comparison import CodedText
 from service.foundations.demand import Demand
-from service.framing.heights import SHORTEST_POST_IN, foot
+from service.framing.ground import heights_over
+from service.framing.heights import SHORTEST_POST_IN, foot, stack
 from service.framing.layout import Arrangement, Layout
 from service.framing.members import placed_joists, stands_of
 from service.framing.stands import Stand
 from service.framing.statics import Shares, carried
 from service.rules.price_book import PriceBook
-from service.takeoff.concrete import READY_MIX, SHORT_LOAD
+from service.takeoff.concrete import BAG_SIZES_LB, READY_MIX, SHORT_LOAD, bag_item, bags
 from service.takeoff.framing_parts import BURIED_METHODS
-from service.takeoff.pricing import for_sale
+from service.takeoff.pricing import for_sale, line_total
 
-FORM, BARS = "form.", "reinforcement."
+FORM, BAGS = "form.", "concrete.bag."
+MAY_SHRINK = (
+    "reinforcement.",
+    "post.",
+)  # a wider shaft needs no bars, a higher beam no longer post in the ground
+PLIES = (1, 2, 3)
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
 WORST = 48
 HEAVIEST_LB, BISECTED = 30_000.0, 15
@@ -73,6 +80,7 @@ class FootingPrices:
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
         self._least: dict[tuple[float, ...], int] = {}
         self._wide_lb: dict[bool, float] = {}
+        self._saddled = _may_be_saddled(case)
 
     @property
     def worked_out(self) -> int:
@@ -93,7 +101,7 @@ class FootingPrices:
             sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
             eligible = [one for loads in sets for one in self._eligible(loads, attached)]
             costs = [
-                whole(_least_cost(one, way, self._job.prices))
+                whole(_least_cost(one, way, self._job.prices, self._saddled))
                 for one in eligible
                 for way in one.ways
                 if way.cost
@@ -184,15 +192,18 @@ def _eligible(results: Sequence[MethodResult], wanted: str) -> list[MethodResult
     return [one for one in level if one not in late]
 
 
-def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None) -> Decimal:
+def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None, saddled: bool) -> Decimal:
     """What a method costs at least for these loads or greater ones.
 
     A fuller truck is spared the fee, wider shafts may need no bars, and tubes of one width are cut from fewer lengths
     than those of several.
     """
     likely = way.cost.likely if way.cost else NOTHING
-    spared = sum((line.extended - _for_more(line, prices) for line in way.lines if line.extended), NOTHING)
-    return likely - spared - _spared_by_truck(way, prices) - _spared_by_tubes(one, way, prices)
+    spared = sum(
+        (line.extended - _for_more(one, line, prices) for line in way.lines if line.extended), NOTHING
+    )
+    spared += _spared_by_truck(way, prices) + _spared_by_tubes(one, way, prices)
+    return likely - spared - (_spared_by_saddles(one, prices) if saddled else NOTHING)
 
 
 def _spared_by_truck(way: Supplied, prices: PriceBook | None) -> Decimal:
@@ -217,18 +228,47 @@ def _spared_by_tubes(one: MethodResult, way: Supplied, prices: PriceBook | None)
     return max(NOTHING, paid - min(line.extended or NOTHING for line in alike))
 
 
-def _for_more(line: Bought, prices: PriceBook | None) -> Decimal:
-    """What a line comes to at least where more is bought."""
-    if line.item.startswith(BARS):
+def _for_more(one: MethodResult, line: Bought, prices: PriceBook | None) -> Decimal:
+    """What a line comes to at least where as much or more is bought, of it or of a larger kind."""
+    paid = line.extended or NOTHING
+    if line.item.startswith(MAY_SHRINK):
         return NOTHING
-    offers = for_sale(prices, line.item) if line.item != SHORT_LOAD else ()
-    more = (
-        one.at_least * one.unit_price
-        for offer in offers
-        for one in offer.breaks
-        if one.at_least > line.quantity
-    )
-    return min((line.extended or NOTHING, *more))
+    if line.item == SHORT_LOAD or line.item == READY_MIX:
+        return paid
+    if line.item.startswith(BAGS):
+        return min(paid, _least_bagged(volume_cuft(one.alike), prices))
+    return paid * _lowest_share(line.kind, prices)
+
+
+def _least_bagged(volume: float, prices: PriceBook | None) -> Decimal:
+    """The least that a volume, or more, costs in bags of any size."""
+    found = []
+    for size in BAG_SIZES_LB:
+        least = bags(volume, size)
+        for line in for_sale(prices, bag_item(size)):
+            counts = (least, *(one.at_least for one in line.breaks if one.at_least > least))
+            found += [line_total(line.price_at(count), count) for count in counts]
+    return min(found)
+
+
+def _lowest_share(kind: str, prices: PriceBook | None) -> Decimal:
+    """The lowest price for many of any item of a kind against its price for one."""
+    lines = (line for line in prices.lines if line.breaks) if prices else ()
+    shares = [min(one.unit_price for one in line.breaks) / line.unit_price
+              for line in lines if line.item.partition(".")[0] == kind and line.unit_price]  # fmt: skip
+    return min((Decimal(1), *shares))
+
+
+def _spared_by_saddles(one: MethodResult, prices: PriceBook | None) -> Decimal:
+    """What is spared where beams sit on their piers in saddles instead of on posts in bases, if that costs less."""
+    spared = NOTHING
+    for need in one.maker.needs(one.alike, one.site):
+        kind, *_, coating = need.item.split(".")
+        if kind == "post_base":
+            saddles = [replace(need, item=saddle_item("2x10", n, coating)) for n in PLIES]
+            costs = [line.extended for line in bought([need, *saddles], prices) if line.extended is not None]
+            spared += (costs[0] - min(costs)) if costs else NOTHING
+    return spared
 
 
 def _asked(load_lb: float, post_size: str, attached: bool) -> Demand:
@@ -245,3 +285,12 @@ def standing_of(method: MethodResult | None) -> int:
         return WORST
     unserved, rank, on_fill, lesser, grave = method.verdict_key
     return 24 * unserved + 8 * rank + 4 * on_fill + 2 * lesser + grave
+
+
+def _may_be_saddled(case: Case) -> bool:
+    """Whether any beam of the level might lie too low over the ground for a post, whatever its size."""
+    deepest = stack(case.level.surface_height_in, case.level.decking.thickness_in, "2x12", "2x12", "dropped")
+    corners = [side.edge.start_ft for side in case.outline.sides]
+    measured = [height_in for _, _, height_in in case.ground.points]
+    highest = max(measured or heights_over(case.ground, corners))
+    return foot(deepest.beam_bottom_in, highest).standing != "post"
