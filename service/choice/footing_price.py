@@ -67,6 +67,7 @@ class FootingPrices:
         carries, on level ground far from the house. More load, a slope or the house only make footings larger,
         deeper or longer in the making, and methods stand no better for it.
         """
+        lightest_lb = max(0.0, lightest_lb)  # joists that overhang far lift the beam at their other end
         asked = Demand(
             "least", "F", "least", "least", 0.0, FAR_FT, lightest_lb, lightest_lb, self._case.space.post_sizes[0], 0.0,
             attached, wall_distance_ft=FAR_FT, post_height_in=SHORTEST_POST_IN, beam_plies=1,
