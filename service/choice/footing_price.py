@@ -95,7 +95,7 @@ class FootingPrices:
         stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
         pier would stand on a base instead, that pier too.
         """
-        key = tuple(sorted(loads_lb))
+        key = tuple(sorted(max(0.0, load) for load in loads_lb))  # far overhangs lift a beam at its other end
         if key not in self._least:
             wide = self._too_wide_lb(attached)
             sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
