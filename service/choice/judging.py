@@ -29,6 +29,10 @@ from service.sizing.lumber import width_in
 
 MOST_SETS = 40  # of footings worked out for one wish, before what it leads to is no longer proven the best
 MOST_JUDGED = 4  # frames of one wish; the first nearly always stands as its members' limits say
+FOOTINGS, WITHIN_TABLES = (
+    2,
+    8,
+)  # the place of their standing in the key of a frame, and from where on it asks for more
 Where = Callable[[Field], Mask]
 
 
@@ -158,7 +162,7 @@ def _best_of(ways: Sequence[Way], order: Order, judge: Judge, *, wide: bool) -> 
 def _as_well_as_hoped(way: Way, framed: Framed) -> bool:
     """Whether a frame's verdict is no worse than that of the way's best, or than its members' limits said."""
     told, hoped = framed.worked.verdict, way.verdict
-    if any(one.level > 0 for one in framed.candidates):
+    if any(one.level > 0 or one.key[FOOTINGS] >= WITHIN_TABLES for one in framed.candidates):
         return told.status != "not_permitted" or hoped.status == "not_permitted"
     if STATUS_RANK[told.status] < STATUS_RANK[hoped.status]:
         return True

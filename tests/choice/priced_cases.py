@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from context import AS_OF, NOWHERE, context, spec_of
+
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.context import Context

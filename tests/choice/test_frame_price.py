@@ -8,8 +8,9 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from choice.priced_cases import ALONE, CLIPPED, CREW, L_SHAPE, LEVEL, WAGES, case_of, some_layouts
-from context import NOWHERE, context, facts, minutes, prices
+from choice.priced_cases import ALONE, CLIPPED, CREW, L_SHAPE, LEVEL, case_of, some_layouts
+from context import NOWHERE, prices
+
 from service.choice.case import Case
 from service.choice.frame_price import FramePrices, Part, added
 from service.choice.plans import Attachment
