@@ -52,8 +52,8 @@ class Way:
 
     def on_footings(self, case: Case) -> Way:
         """Return the same frames on the footings another case asks for."""
-        prices = FootingPrices(case)
-        return replace(self, case=case, searches=tuple(one.on_footings(prices) for one in self.searches))
+        searches = (one.on_footings(FootingPrices(case, one.desk.footings.sets)) for one in self.searches)
+        return replace(self, case=case, searches=tuple(searches))
 
 
 class Framed(NamedTuple):

@@ -123,7 +123,8 @@ class MaterialOption(msgspec.Struct, frozen=True, kw_only=True):
     """The answered frame with the joists and beams a supplier has sections for in place of sawn ones.
 
     Sizes and places stay those of the frame of sawn lumber. ``already`` says that this is the material answered.
-    ``verdict`` is the best such a frame can have; null, with ``why_not``, where no member can be of the material.
+    ``verdict`` is ``engineer_required``, or ``not_permitted`` where the frame of sawn lumber is; null, with
+    ``why_not``, where no member can be of the material.
     ``cost_change`` is against the frame of treated sawn lumber: its joists, beams, and their metal, at list prices,
     piece by piece. ``stays_sawn`` names joists and beams that no section takes the place of.
     """
