@@ -48,13 +48,10 @@ class FootingPrice:
 
 @dataclass(frozen=True)
 class Sets:
-    """Sets of footings compared, whichever method is wished: by their demands, by them without heights, and
-    those that have least to do by their loads.
-    """
+    """Sets of footings compared, whichever method is wished: by their demands, and by them without heights."""
 
     known: dict[Likeness, Comparison] = field(default_factory=dict)
     any_height: dict[Likeness, Comparison] = field(default_factory=dict)
-    lightest: dict[tuple[tuple[float, ...], bool], Comparison] = field(default_factory=dict)
 
 
 class FootingPrices:
@@ -88,7 +85,8 @@ class FootingPrices:
         """
         key = tuple(sorted(loads_lb))
         if key not in self._least:
-            eligible = _eligible(self._lightest(key, attached).results, self._wanted)
+            demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in key]
+            eligible = _eligible(compared(demands, self._job).results, self._wanted)
             costs = [
                 whole(_least_cost(one, way, self._job.prices))
                 for one in eligible
@@ -97,13 +95,6 @@ class FootingPrices:
             ]
             self._least[key] = min(costs, default=0)
         return self._least[key]
-
-    def _lightest(self, loads_lb: tuple[float, ...], attached: bool) -> Comparison:
-        found = self.sets.lightest
-        if (loads_lb, attached) not in found:
-            demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
-            found[loads_lb, attached] = compared(demands, self._job)
-        return found[loads_lb, attached]
 
     def of(self, layout: Layout) -> FootingPrice:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
