@@ -16,7 +16,7 @@ from service.choice.case import Case
 from service.choice.decide import Decision, Option, search_of, unproven
 from service.choice.field import Field
 from service.choice.footing_price import FootingPrices, standing_of
-from service.choice.found import work
+from service.choice.found import MOST_JUDGED, work
 from service.choice.plans import Attachment, plans
 from service.choice.search import Search
 from service.choice.space import Space
@@ -28,7 +28,6 @@ from service.framing.layout import Layout
 from service.sizing.lumber import width_in
 
 MOST_SETS = 40  # of footings worked out for one wish, before what it leads to is no longer proven the best
-MOST_JUDGED = 4  # frames of one wish; the first nearly always stands as its members' limits say
 FOOTINGS, WITHIN_TABLES = (
     2,
     8,
