@@ -15,6 +15,7 @@ from service.comparison.bought import NOTHING, Bought, bought
 from service.comparison.compare import compared, job_of
 from service.comparison.recommend import choose_method, too_slow
 from service.comparison.result import Comparison, MethodResult, Supplied
+from service.contract.report_comparison import CodedText
 from service.foundations.demand import Demand
 from service.framing.heights import SHORTEST_POST_IN, foot
 from service.framing.layout import Arrangement, Layout
@@ -29,6 +30,7 @@ from service.takeoff.pricing import for_sale
 FORM, BARS = "form.", "reinforcement."
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
 WORST = 48
+HEAVIEST_LB, BISECTED = 30_000.0, 15
 Posts = tuple[tuple[float, ...], ...]
 Likeness = frozenset[tuple[tuple[object, ...], int]]
 
@@ -70,6 +72,7 @@ class FootingPrices:
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
         self._least: dict[tuple[float, ...], int] = {}
+        self._wide_lb: dict[bool, float] = {}
 
     @property
     def worked_out(self) -> int:
@@ -81,12 +84,14 @@ class FootingPrices:
 
         It is what they cost in 1/10000 of the currency where they have least to do, on level ground far from the
         house. More load, a slope or the house only make footings larger, deeper or longer in the making, and methods
-        stand no better for it; where more of an item falls under a lower price, that price counts.
+        stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
+        pier would stand on a base instead, that pier too.
         """
         key = tuple(sorted(loads_lb))
         if key not in self._least:
-            demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in key]
-            eligible = _eligible(compared(demands, self._job).results, self._wanted)
+            wide = self._too_wide_lb(attached)
+            sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
+            eligible = [one for loads in sets for one in self._eligible(loads, attached)]
             costs = [
                 whole(_least_cost(one, way, self._job.prices))
                 for one in eligible
@@ -95,6 +100,23 @@ class FootingPrices:
             ]
             self._least[key] = min(costs, default=0)
         return self._least[key]
+
+    def _eligible(self, loads_lb: Sequence[float], attached: bool) -> list[MethodResult]:
+        demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
+        return _eligible(compared(demands, self._job).results, self._wanted)
+
+    def _too_wide_lb(self, attached: bool) -> float:
+        """The least load whose straight pier would be too wide for a tube: on a base it may come cheaper."""
+        if attached not in self._wide_lb:
+            site, low, high = self._job.site, 0.0, HEAVIEST_LB
+            straight = site.value("tube_largest_shaft")
+            for _ in range(BISECTED):
+                middle = (low + high) / 2
+                size = site.footing_size(_asked(middle, self._case.space.post_sizes[0], attached))
+                too_wide = isinstance(size, CodedText) or size.round_in > straight
+                low, high = (low, middle) if too_wide else (middle, high)
+            self._wide_lb[attached] = high
+        return self._wide_lb[attached]
 
     def of(self, layout: Layout) -> FootingPrice:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
