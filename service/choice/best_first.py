@@ -46,13 +46,15 @@ class Candidate:
 class Order(NamedTuple):
     """What is wished of a frame, which frames may be taken at all, and the most one may cost.
 
-    ``sets`` is how many sets of footings may be worked out for it.
+    ``sets`` is how many sets of footings may be worked out for it. ``footings_stand`` is how footings stand at best,
+    as far as is known: frames on better ones than that may come out late.
     """
 
     objective: ObjectiveWord
     where: Callable[[Field], Mask] | None = None
     most: int | None = None
     sets: int = MOST_FOOTINGS
+    footings_stand: int = 0
 
     def keys(self, field: Field) -> tuple[Floats, Floats]:
         """Return the two columns that frames of one standing are sorted by, the smallest first."""
@@ -85,7 +87,7 @@ def _classes(field: Field, order: Order) -> Iterator[tuple[Key, Ints]]:
     if order.most is not None:
         allowed = allowed & (field.least <= order.most)
     rows = np.flatnonzero(allowed)
-    best = np.zeros(len(rows), dtype=np.int64)  # that footings stand as well as can be is not known yet
+    best = np.full(len(rows), order.footings_stand, dtype=np.int64)
     standing = np.stack([field.level[rows], field.interior[rows], best, field.unpriced[rows] > 0], axis=1)
     for one in np.unique(standing, axis=0) if len(rows) else ():
         yield tuple(map(float, one)), rows[(standing == one).all(axis=1)]
