@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
@@ -12,8 +12,8 @@ from service.choice.deck_facts import deck_facts
 from service.choice.demands import demand_of
 from service.choice.list_prices import whole
 from service.comparison.bought import NOTHING, Bought, bought
-from service.comparison.compare import compared, job_of
-from service.comparison.recommend import choose_method, too_slow
+from service.comparison.compare import METHODS, job_of, worked_out
+from service.comparison.recommend import by_preference, choose_method, too_slow
 from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
 from service.connections.posts import saddle_item
 from service.contract.report_comparison import CodedText
@@ -36,7 +36,8 @@ MAY_SHRINK = (
 )  # a wider shaft needs no bars, a higher beam no longer post in the ground
 PLIES = (1, 2, 3)
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
-WORST = 48
+WORST, PLAIN = 48, 1  # standings: of no method, and of one with nothing against it but its holes
+LIGHT_LB, STEP_LB = 1.0, 100.0
 HEAVIEST_LB, BISECTED = 30_000.0, 15
 Posts = tuple[tuple[float, ...], ...]
 Likeness = frozenset[tuple[tuple[object, ...], int]]
@@ -55,12 +56,18 @@ class FootingPrice:
     any_height: bool = False
 
 
-@dataclass(frozen=True)
-class Sets:
-    """Sets of footings compared, whichever method is wished: by their demands, and by them without heights."""
+Results = dict[str, MethodResult]
 
-    known: dict[Likeness, Comparison] = field(default_factory=dict)
-    any_height: dict[Likeness, Comparison] = field(default_factory=dict)
+
+@dataclass
+class Sets:
+    """Sets of footings worked out, whichever method is wished: by their demands, and by them without heights.
+
+    Not every method is worked out for every set: only those that may be chosen.
+    """
+
+    known: dict[Likeness, Results] = field(default_factory=dict)
+    any_height: dict[Likeness, Results] = field(default_factory=dict)
 
 
 class FootingPrices:
@@ -78,7 +85,8 @@ class FootingPrices:
         self.sets = sets or Sets()
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
-        self._least: dict[tuple[float, ...], int] = {}
+        self._least: dict[tuple[tuple[float, ...], bool], int] = {}
+        self._names: dict[tuple[int, bool], tuple[str, ...]] = {}
         self._wide_lb: dict[bool, float] = {}
         self._saddled = _may_be_saddled(case)
 
@@ -95,23 +103,41 @@ class FootingPrices:
         stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
         pier would stand on a base instead, that pier too.
         """
-        key = tuple(sorted(max(0.0, load) for load in loads_lb))  # far overhangs lift a beam at its other end
-        if key not in self._least:
+        # Far overhangs lift a beam at its other end; in steps loads are alike more often.
+        key = tuple(sorted(max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb))
+        if (key, attached) not in self._least:
             wide = self._too_wide_lb(attached)
+            names = self._may_be_chosen(len(key), attached)
             sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
-            eligible = [one for loads in sets for one in self._eligible(loads, attached)]
+            found = [one for loads in sets for one in self._asked(loads, attached, names)]
             costs = [
                 whole(_least_cost(one, way, self._job.prices, self._saddled))
-                for one in eligible
+                for one in found
                 for way in one.ways
                 if way.cost
             ]
-            self._least[key] = min(costs, default=0)
-        return self._least[key]
+            self._least[key, attached] = min(costs, default=0)
+        return self._least[key, attached]
 
-    def _eligible(self, loads_lb: Sequence[float], attached: bool) -> list[MethodResult]:
+    def _asked(self, loads_lb: Sequence[float], attached: bool, names: Container[str]) -> list[MethodResult]:
         demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
-        return _eligible(compared(demands, self._job).results, self._wanted)
+        return [one for one in worked_out(demands, self._job, names) if one.alike]
+
+    def _may_be_chosen(self, count: int, attached: bool) -> tuple[str, ...]:
+        """The methods that one is chosen from for so many footings: those that stand best under hardly any load.
+
+        More load lets none stand better, and which of them take too long hangs on their number alone.
+        """
+        if (count, attached) not in self._names:
+            workable = self._asked([LIGHT_LB] * count, attached, METHODS)
+            found = [one for one in workable if one.method == self._wanted]
+            if not found and workable:
+                best = min(one.verdict_key for one in workable)
+                level = [one for one in workable if one.verdict_key == best]
+                late = too_slow(level)
+                found = [one for one in level if one not in late]
+            self._names[count, attached] = tuple(one.method for one in found)
+        return self._names[count, attached]
 
     def _too_wide_lb(self, attached: bool) -> float:
         """The least load whose straight pier would be too wide for a tube: on a base it may come cheaper."""
@@ -130,25 +156,39 @@ class FootingPrices:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
         demands = self.demands(layout)
         short = _alike(map(_without_height, demands))
+        names = self._may_be_chosen(len(demands), layout.attached)
         if short in self.sets.any_height:
-            price = self._price(self.sets.any_height[short])
-            if price.any_height:
+            price = self._price(self.sets.any_height[short], names)
+            if price is not None and price.any_height:
                 return price
         key = _alike(one.likeness for one in demands)
-        if key not in self.sets.known:
-            self.sets.known[key] = compared(demands, self._job)
-        price = self._price(self.sets.known[key])
+        results = self.sets.known.setdefault(key, {})
+        price = self._chosen(demands, results, names)
         if price.any_height:
-            self.sets.any_height[short] = self.sets.known[key]
+            self.sets.any_height[short] = results
         return price
 
-    def _price(self, found: Comparison) -> FootingPrice:
+    def _chosen(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> FootingPrice:
+        """The price of the method chosen: of all there are only where none of those that may be stands as it should."""
+        for tried in (names, METHODS):
+            missing = [name for name in tried if name not in results]
+            results |= {one.method: one for one in worked_out(demands, self._job, missing)} if missing else {}
+            price = self._price(results, tried)
+            if price is not None and (price.standing <= PLAIN or price.method == self._wanted):
+                return price
+        return price or FootingPrice(None, None, WORST)
+
+    def _price(self, results: Results, names: Sequence[str]) -> FootingPrice | None:
+        """The price of the method chosen among some; null where one of them is not worked out."""
+        if not names or any(name not in results for name in names):
+            return None
+        found = Comparison(tuple(by_preference([results[name] for name in names])))
         method = choose_method(found, self._wanted)
         if method is None or method.cost is None:
             return FootingPrice(None, method.method if method else None, standing_of(method))
         # Only a post that goes down to its pad is longer or shorter for its height; that method serves less well
         # than others, so it has no say where another is wished, or is within the tables and off the fill.
-        no_say = self._wanted == method.method or standing_of(method) <= 1
+        no_say = self._wanted == method.method or standing_of(method) <= PLAIN
         any_height = method.method not in BURIED_METHODS and no_say
         return FootingPrice(whole(method.cost.likely), method.method, standing_of(method), any_height)
 
@@ -178,18 +218,6 @@ def _alike(likenesses: Iterable[tuple[object, ...]]) -> Likeness:
 
 def _without_height(demand: Demand) -> tuple[object, ...]:
     return replace(demand, post_height_in=0.0, beam_plies=0).likeness
-
-
-def _eligible(results: Sequence[MethodResult], wanted: str) -> list[MethodResult]:
-    """The methods that one is chosen from for such footings, and for heavier ones."""
-    workable = [one for one in results if one.alike]
-    pinned = [one for one in workable if one.method == wanted]
-    if pinned or not workable:
-        return pinned
-    best = min(one.verdict_key for one in workable)
-    level = [one for one in workable if one.verdict_key == best]
-    late = too_slow(level)
-    return [one for one in level if one not in late]
 
 
 def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None, saddled: bool) -> Decimal:
