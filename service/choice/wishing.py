@@ -30,6 +30,7 @@ from service.sizing.allowed import without_rule
 from service.sizing.resolve import criteria_of
 
 REASONS_TOLD = 3
+WHATEVER_FRAME = ("not_allowed_here", "size_limit_of_edition")  # hang on the place and the deck, not on loads
 NEW_CRITERIA = ("species", "grade")  # every limit is another's
 FOR_THE_DECK = (
     *NEW_CRITERIA,
@@ -68,6 +69,9 @@ def _outcome(answered: Answered, wish: Wish) -> tuple[Outcome, bool]:
     """The best deck with a wish, and whether it is the one answered though nobody asked for that."""
     if not _possible(answered, wish):
         return Outcome(None, why_not=(NO_WALL,)), False
+    refused = _whatever_frame(answered, wish)
+    if refused:
+        return Outcome(None, why_not=refused), False
     found = list(_parts(answered, wish))
     parts = [part for part, _ in found]
     if len(parts) < len(answered.parts):
@@ -83,6 +87,15 @@ def _outcome(answered: Answered, wish: Wish) -> tuple[Outcome, bool]:
 
 def _frames(worked: Worked) -> list[tuple[object, ...]]:
     return [layout_key(one) for level in worked.levels for one in level.layouts]
+
+
+def _whatever_frame(answered: Answered, wish: Wish) -> tuple[CodedText, ...]:
+    """Why a footing method serves no frame of this deck, however its posts stand."""
+    if wish.preference != "footing_method":
+        return ()
+    result = answered.chosen.comparison.result(wish.value)
+    found = result.why_not if result else ()
+    return tuple(one for one in found if one.code in WHATEVER_FRAME)
 
 
 def _missed(wish: Wish, deck: Worked, ours: Worked) -> tuple[CodedText, ...]:
@@ -149,11 +162,17 @@ def _other_way(decision: Decision, case: Case, kind: str) -> Part | None:
     return None if found is None else (found.worked, found.proven)
 
 
+def _kind(worked: Worked) -> str:
+    return "ledger" if worked.attached else "freestanding"
+
+
 def _ways(answered: Answered, wish: Wish, number: int, case: Case) -> tuple[Sequence[Way], Where | None]:
     """The ways a wish may be had, and which of their frames have it: searched anew where the fields have none."""
     ways, base = answered.ways[number], answered.cases[number]
     if wish.preference == "footing_method":
         return [way.on_footings(case) for way in ways], None
     if wish.preference in NEW_CRITERIA or not within(case.space, base.space):
-        return [way.asked_again(case) for way in ways], seated(case.space)
+        # Searched anew for the answered way of support alone: what the other one costs is a wish of its own.
+        ours = [way for way in ways if way.kind == _kind(answered.parts[number])] or ways
+        return [way.asked_again(case) for way in ours], seated(case.space)
     return ways, None if case.space == base.space else mask_of(case.space, base.space)
