@@ -50,10 +50,13 @@ class FootingPrice:
 
 @dataclass(frozen=True)
 class Sets:
-    """Sets of footings compared, whichever method is wished: by their demands, and by them without heights."""
+    """Sets of footings compared, whichever method is wished: by their demands, by them without heights, and
+    those that have least to do by their loads and whether the deck hangs on the house.
+    """
 
     known: dict[Likeness, Comparison] = field(default_factory=dict)
     any_height: dict[Likeness, Comparison] = field(default_factory=dict)
+    lightest: dict[tuple[tuple[float, ...], bool], Comparison] = field(default_factory=dict)
 
 
 class FootingPrices:
@@ -101,9 +104,12 @@ class FootingPrices:
             self._least[key] = min(costs, default=0)
         return self._least[key]
 
-    def _eligible(self, loads_lb: Sequence[float], attached: bool) -> list[MethodResult]:
-        demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
-        return _eligible(compared(demands, self._job).results, self._wanted)
+    def _eligible(self, loads_lb: tuple[float, ...], attached: bool) -> list[MethodResult]:
+        known = self.sets.lightest
+        if (loads_lb, attached) not in known:
+            demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
+            known[loads_lb, attached] = compared(demands, self._job)
+        return _eligible(known[loads_lb, attached].results, self._wanted)
 
     def _too_wide_lb(self, attached: bool) -> float:
         """The least load whose straight pier would be too wide for a tube: on a base it may come cheaper."""
