@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
@@ -61,13 +61,15 @@ Results = dict[str, MethodResult]
 
 @dataclass
 class Sets:
-    """Sets of footings worked out, whichever method is wished: by their demands, and by them without heights.
+    """Sets of footings worked out, whichever method is wished: by their demands, by them without heights, and those
+    that have least to do by their loads and whether the deck hangs on the house.
 
     Not every method is worked out for every set: only those that may be chosen.
     """
 
     known: dict[Likeness, Results] = field(default_factory=dict)
     any_height: dict[Likeness, Results] = field(default_factory=dict)
+    lightest: dict[tuple[tuple[float, ...], bool], Results] = field(default_factory=dict)
 
 
 class FootingPrices:
@@ -119,9 +121,17 @@ class FootingPrices:
             self._least[key, attached] = min(costs, default=0)
         return self._least[key, attached]
 
-    def _asked(self, loads_lb: Sequence[float], attached: bool, names: Container[str]) -> list[MethodResult]:
+    def _asked(self, loads_lb: tuple[float, ...], attached: bool, names: Sequence[str]) -> list[MethodResult]:
+        results = self.sets.lightest.setdefault((loads_lb, attached), {})
         demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
-        return [one for one in worked_out(demands, self._job, names) if one.alike]
+        self._work_out(demands, results, names)
+        return [results[name] for name in names if results[name].alike]
+
+    def _work_out(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> None:
+        """Add the methods of these names that are not there yet."""
+        missing = [name for name in names if name not in results]
+        if missing:
+            results |= {one.method: one for one in worked_out(demands, self._job, missing)}
 
     def _may_be_chosen(self, count: int, attached: bool) -> tuple[str, ...]:
         """The methods that one is chosen from for so many footings: those that stand best under hardly any load.
@@ -129,7 +139,7 @@ class FootingPrices:
         More load lets none stand better, and which of them take too long hangs on their number alone.
         """
         if (count, attached) not in self._names:
-            workable = self._asked([LIGHT_LB] * count, attached, METHODS)
+            workable = self._asked((LIGHT_LB,) * count, attached, METHODS)
             found = [one for one in workable if one.method == self._wanted]
             if not found and workable:
                 best = min(one.verdict_key for one in workable)
@@ -171,8 +181,7 @@ class FootingPrices:
     def _chosen(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> FootingPrice:
         """The price of the method chosen: of all there are only where none of those that may be stands as it should."""
         for tried in (names, METHODS):
-            missing = [name for name in tried if name not in results]
-            results |= {one.method: one for one in worked_out(demands, self._job, missing)} if missing else {}
+            self._work_out(demands, results, tried)
             price = self._price(results, tried)
             if price is not None and (price.standing <= PLAIN or price.method == self._wanted):
                 return price
