@@ -164,13 +164,13 @@ def proof(deck: Deck) -> Proof:
     found.search_s = perf_counter() - middle
     if answer is not None:
         found.status = answer.verdict.status
-    found.wrong = list(_wrong(brute, answer))
+    found.wrong = list(wrong(brute, answer))
     found.judged = len(brute._judged)
     found.brute_s = perf_counter() - began - found.search_s
     return found
 
 
-def _wrong(brute: Brute, answer: Worked | None) -> Iterator[str]:
+def wrong(brute: Brute, answer: Worked | None) -> Iterator[str]:
     if answer is None or answer.verdict.status == "not_permitted":
         yield from _none_stands(brute)
         return
