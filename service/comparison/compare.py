@@ -151,7 +151,16 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         order_risks=_order_risks(ways[0], job) if ways else (),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
+        usual_days=_usual_days(method, len(sized), bool(ways and ways[0].supply), job),
     )
+
+
+def _usual_days(method: FootingMethod, count: int, pours: bool, job: Job) -> float | None:
+    """The likely days of a number of footings of the usual size, their concrete from bags where it may be."""
+    supply = (supplies_of(job.spec)[0],) if pours else ()
+    words = (*supply, strictest_policy(job.criteria))
+    table = timetable(method.name, words, count, job.crew.size, job.facts) if count else None
+    return table.elapsed_days[1] if table else None
 
 
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:

@@ -110,7 +110,11 @@ class Timetable:
 
     def at(self, case: int) -> Times:
         """Return when each task starts and ends in the low, likely or high case."""
-        return times(self.network, [days[case] for days in self.days])
+        return self._moments[case]
+
+    @cached_property
+    def _moments(self) -> tuple[Times, ...]:
+        return tuple(times(self.network, [days[case] for days in self.days]) for case in range(3))
 
     def slack(self, likely: Times) -> tuple[float | None, ...]:
         """Return the float of each task in the likely case; null for a task framing does not wait for."""

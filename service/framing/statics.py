@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 
 from service.framing.beam_row import BeamRow
 from service.framing.joist_lines import JOIST_IN
 from service.framing.layout import Layout
 from service.framing.region import SQUARE
-from service.framing.tributary import Placed, on_rests, strips
+from service.framing.tributary import Placed, on_rests, rest_areas, strips
 from service.mechanics.beam import Beam, Load, Point, Uniform, clipped
 from service.mechanics.quick import continuous_reactions
 from service.mechanics.three_moment import reactions_lb, support_moments_lb_ft
@@ -94,11 +95,13 @@ def carried(layout: Layout, joists: Sequence[Placed]) -> Shares:
     """Return the floor every row and ledger carries, joist by joist: what the members are worked out with."""
     rows: list[list[Share]] = [[] for _ in layout.rows]
     ledgers: dict[int, float] = {}
+    # Most joists of a floor lie alike and carry alike: statics is done once for them.
+    areas = cache(rest_areas)
     for one, floor in zip(joists, strips(layout.region, joists), strict=True):
         if not floor:
             continue
         part = layout.region.sections[one.section]
-        for found in on_rests(one, floor):
+        for found in on_rests(one, floor, areas):
             rest = one.line.rests[found.rest]
             row = rest.row
             if row is None:

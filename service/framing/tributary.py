@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -13,6 +13,8 @@ from service.mechanics.beam import Beam, Load, Uniform
 from service.mechanics.three_moment import reactions_lb, support_moments_lb_ft
 
 STEP_IN = 12.0
+# Floor on a joist: between two places along it, in, so much across it, in.
+Widths = tuple[tuple[float, float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -131,50 +133,52 @@ def _away(one: Placed, u_in: float, v_in: float) -> float:
     return abs(one.u_in - u_in) + past
 
 
-def on_rests(one: Placed, carried: Sequence[Strip]) -> Iterator[OnRest]:
-    """Yield what a joist's floor puts on each of its rests at 1 psf; laps break it, a ledger takes what lies on it."""
-    line, rests = one.line, one.line.rests
+def on_rests(
+    one: Placed, carried: Sequence[Strip], areas: Callable[[LineLayout, Widths], tuple[float, ...]]
+) -> Iterator[OnRest]:
+    """Yield what a joist's floor puts on each of its rests at 1 psf; ``areas`` is ``rest_areas``, or remembers it."""
+    widths = tuple((strip.low_in, strip.high_in, strip.right_in - strip.left_in) for strip in carried)
+    for number, area in enumerate(areas(one.line, widths)):
+        left, right = _beside(carried, one.line.supports_in[number])
+        yield OnRest(number, area, left, right)
+
+
+def rest_areas(line: LineLayout, widths: Widths) -> tuple[float, ...]:
+    """Return the floor that comes on each rest of a joist; laps break it, a ledger takes what lies on it.
+
+    ``widths`` say between which places along the joist how much floor lies across it, in.
+    """
+    rests = line.rests
     totals = [0.0] * len(rests)
     begin = (
-        line.supports_in[0]
-        if line.low.ledger
-        else min(line.low.line_in, *(s.low_in for s in carried), math.inf)
+        line.supports_in[0] if line.low.ledger else min([line.low.line_in, *(low for low, _, _ in widths)])
     )
     end = (
         line.supports_in[-1]
         if line.high.ledger
-        else max(line.high.line_in, *(s.high_in for s in carried), -math.inf)
+        else max([line.high.line_in, *(high for _, high, _ in widths)])
     )
-    for strip in carried:
-        if line.low.ledger and strip.low_in < begin:
-            totals[0] += _part(strip, strip.low_in, min(begin, strip.high_in))
-        if line.high.ledger and strip.high_in > end:
-            totals[-1] += _part(strip, max(end, strip.low_in), strip.high_in)
+    for low, high, wide in widths:
+        if line.low.ledger and low < begin:
+            totals[0] += (min(begin, high) - low) * wide / 144
+        if line.high.ledger and high > end:
+            totals[-1] += (high - max(end, low)) * wide / 144
     cuts = [0, *line.lap_at, len(rests) - 1]
     for first, last in pairwise(cuts):
         a = begin if first == 0 else line.supports_in[first]
         b = end if last == len(rests) - 1 else line.supports_in[last]
-        for offset, reaction in enumerate(_reactions(line.supports_in[first : last + 1], a, b, carried)):
+        for offset, reaction in enumerate(_reactions(line.supports_in[first : last + 1], a, b, widths)):
             totals[first + offset] += reaction
-    for number, total in enumerate(totals):
-        left, right = _beside(carried, line.supports_in[number])
-        yield OnRest(number, total, left, right)
+    return tuple(totals)
 
 
-def _part(strip: Strip, low_in: float, high_in: float) -> float:
-    return (high_in - low_in) * (strip.right_in - strip.left_in) / 144
-
-
-def _reactions(
-    supports_in: Sequence[float], a_in: float, b_in: float, carried: Sequence[Strip]
-) -> tuple[float, ...]:
+def _reactions(supports_in: Sequence[float], a_in: float, b_in: float, widths: Widths) -> tuple[float, ...]:
     beam = Beam((b_in - a_in) / 12, tuple((v - a_in) / 12 for v in supports_in))
     loads: list[Load] = []
-    for strip in carried:
-        low, high = max(strip.low_in, a_in), min(strip.high_in, b_in)
+    for from_in, to_in, wide_in in widths:
+        low, high = max(from_in, a_in), min(to_in, b_in)
         if high - low > 1e-6:
-            width_ft = (strip.right_in - strip.left_in) / 12
-            loads.append(Uniform((low - a_in) / 12, (high - a_in) / 12, width_ft))
+            loads.append(Uniform((low - a_in) / 12, (high - a_in) / 12, wide_in / 12))
     return reactions_lb(beam, loads, support_moments_lb_ft(beam, loads))
 
 
