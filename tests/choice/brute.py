@@ -73,7 +73,8 @@ class Brute:
         self.kind, self.direction = framing["attachment"], framing["joist_direction"]
         self.objective = framing["objective"] if deck.priced else "no_prices"
         self.pricing = Pricing(self.case)
-        self.frames = list(frames(self.case, self.kind, self.direction))
+        every = frames(self.case, self.kind, self.direction)
+        self.frames = [frame for frame in every if self.pricing.has_room(frame)]
         self._judged: dict[tuple[Any, ...], Worked] = {}
         self._of_parts: dict[tuple[Any, ...], int] = {}
 
