@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from itertools import islice
 
 from service.choice.best_first import Candidate, Order
 from service.choice.case import Case
@@ -15,6 +14,7 @@ from service.choice.search import Search
 from service.choice.worked import UNIT, Worked, best_of, work_out
 
 MOST_JUDGED = 8
+MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
 SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
 RANK = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
@@ -113,10 +113,14 @@ def first_accepted(
 ) -> Found | None:
     """Judge frames as they come until one stands as well as the limits of its members said."""
     judged: list[tuple[Worked, Candidate]] = []
-    taken = 0
-    for taken, candidate in enumerate(islice(stream, MOST_JUDGED), start=1):  # noqa: B007 - counted on after it
+    over, cut = 0, False
+    for candidate in stream:
+        cut = len(judged) == MOST_JUDGED or over == MOST_OVER
+        if cut:
+            break
         worked = work(case, (candidate,))
         if most_order is not None and _order_total(worked) > most_order:
+            over += 1
             continue
         judged.append((worked, candidate))
         if _accepted(case, worked, candidate.level):
@@ -126,8 +130,8 @@ def first_accepted(
         return None
     best = best_of([worked for worked, _ in judged], order.objective)
     worked, candidate = next(pair for pair in judged if pair[0] is best)
-    left = f"{taken} frames were judged to the last check and each asks for more than its members' limits say"
-    return Found(worked, (search,), (candidate,), len(judged), left if taken == MOST_JUDGED else "")
+    left = f"{len(judged)} frames were judged to the last check and each asks for more than its members' limits say"
+    return Found(worked, (search,), (candidate,), len(judged), left if cut else "")
 
 
 def _best_standing(case: Case, judged: Sequence[tuple[Worked, Candidate]]) -> tuple[Worked, Candidate]:

@@ -73,7 +73,8 @@ class Brute:
         self.kind, self.direction = framing["attachment"], framing["joist_direction"]
         self.objective = framing["objective"] if deck.priced else "no_prices"
         self.pricing = Pricing(self.case)
-        self.frames = list(frames(self.case, self.kind, self.direction))
+        every = frames(self.case, self.kind, self.direction)
+        self.frames = [frame for frame in every if self.pricing.has_room(frame)]
         self._judged: dict[tuple[Any, ...], Worked] = {}
         self._of_parts: dict[tuple[Any, ...], int] = {}
 
@@ -164,13 +165,13 @@ def proof(deck: Deck) -> Proof:
     found.search_s = perf_counter() - middle
     if answer is not None:
         found.status = answer.verdict.status
-    found.wrong = list(_wrong(brute, answer))
+    found.wrong = list(wrong(brute, answer))
     found.judged = len(brute._judged)
     found.brute_s = perf_counter() - began - found.search_s
     return found
 
 
-def _wrong(brute: Brute, answer: Worked | None) -> Iterator[str]:
+def wrong(brute: Brute, answer: Worked | None) -> Iterator[str]:
     if answer is None or answer.verdict.status == "not_permitted":
         yield from _none_stands(brute)
         return

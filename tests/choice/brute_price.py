@@ -295,6 +295,12 @@ class Pricing:
             for x in posts
         ]
 
+    def has_room(self, frame: Frame) -> bool:
+        """Whether beams clear the ground, and the piers on it, from end to end: else it is no frame to build."""
+        axes, bottom = frame.layout.region.axes, self.bottom_in(frame)
+        ends = [(u, v) for v in frame.rows.at_in for u in (frame.place.starts_in, frame.place.across_in)]
+        return all(bottom - self.case.ground(*axes.deck_ft(*at)) >= PIER_IN - 1e-9 for at in ends)
+
     def _posts(self, frame: Frame, count: Count) -> None:
         size = frame.layout.post_size
         cap = f"post_cap.{size}.{_word(frame.beam, frame.plies)}.{self.case.criteria.coating}"

@@ -26,6 +26,7 @@ class Again:
 
     deck: Deck
     status: str = "none"
+    proven: bool = False
     wrong: list[str] = field(default_factory=list)
 
 
@@ -78,14 +79,17 @@ def pinned_to(deck: Deck, chosen: Worked) -> dict[str, Any]:
 
 def again(deck: Deck) -> Again:
     """Post a deck, and post its frame back."""
-    first = decide(case_of(deck)).chosen
+    decision = decide(case_of(deck))
+    first = decision.chosen
     if first is None:
         return Again(deck)
-    found = Again(deck, first.verdict.status)
+    proven = decision.found is not None and decision.found.proven
+    found = Again(deck, first.verdict.status, proven)
     if len(first.levels[0].layouts) > 1:
         return found  # joists of two directions can't be pinned
     second = decide(case_of(deck, pinned_to(deck, first))).chosen
-    found.wrong = list(_different(first, second))
+    # Of a frame that is told not to be proven the best, a narrower space may hold a better one.
+    found.wrong = list(_different(first, second)) if proven else []
     return found
 
 
@@ -128,7 +132,10 @@ def main(count: int, first: int = 0) -> int:
         sys.stdout.flush()
     wrong = sum(bool(one.wrong) for one in found)
     statuses = dict(Counter(one.status for one in found))
-    sys.stdout.write(f"{len(found)} decks posted back: {statuses}; {wrong} come out different\n")
+    sys.stdout.write(
+        f"{len(found)} decks posted back: {statuses}; {sum(one.proven for one in found)} told as proven; "
+        f"{wrong} come out different\n"
+    )
     return int(wrong > 0)
 
 
