@@ -135,9 +135,6 @@ class Pricing:
         self.case, self.shop, self.table = case, Shop(case), minutes_of_work()
         self._ledgers: dict[tuple[Any, ...], Ledger | None] = {}
         self._footings: dict[Any, tuple[int | None, str | None]] = {}
-        self._members: dict[int, Members] = {}
-
-    # What is bought and worked
 
     def priced(self, frame: Frame) -> Priced:
         """Everything but the footings."""
@@ -309,8 +306,6 @@ class Pricing:
                 count.board(self._item("post", size, "uc4b"), height - STAND_OFF_IN, 1, "post")
                 count.each(cap, 1)
 
-    # Footings
-
     def members(self, frame: Frame) -> Members:
         """The members as the checks see them."""
         (numbers,) = numbered([frame.layout])
@@ -334,8 +329,6 @@ class Pricing:
             name = method.method if method else None
             self._footings[demands] = (None if cost is None else int(cost.likely * 10000), name)
         return self._footings[demands]
-
-    # How much it gives
 
     def deflection_in(self, frame: Frame) -> float:
         """The most a joist gives at mid-span, with half of its beams' (a ledger at one end) or all of it."""
