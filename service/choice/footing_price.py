@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
@@ -12,24 +12,32 @@ from service.choice.deck_facts import deck_facts
 from service.choice.demands import demand_of
 from service.choice.list_prices import whole
 from service.comparison.bought import NOTHING, Bought, bought
-from service.comparison.compare import compared, job_of
-from service.comparison.recommend import choose_method, too_slow
-from service.comparison.result import Comparison, MethodResult, Supplied
+from service.comparison.compare import METHODS, job_of, worked_out
+from service.comparison.recommend import by_preference, choose_method, too_slow
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
+from service.connections.posts import saddle_item
 from service.contract.report_comparison import CodedText
 from service.foundations.demand import Demand
-from service.framing.heights import SHORTEST_POST_IN, foot
+from service.framing.ground import heights_over
+from service.framing.heights import SHORTEST_POST_IN, foot, stack
 from service.framing.layout import Arrangement, Layout
 from service.framing.members import placed_joists, stands_of
 from service.framing.stands import Stand
 from service.framing.statics import Shares, carried
 from service.rules.price_book import PriceBook
-from service.takeoff.concrete import READY_MIX, SHORT_LOAD
+from service.takeoff.concrete import BAG_SIZES_LB, READY_MIX, SHORT_LOAD, bag_item, bags
 from service.takeoff.framing_parts import BURIED_METHODS
-from service.takeoff.pricing import for_sale
+from service.takeoff.pricing import for_sale, line_total
 
-FORM, BARS = "form.", "reinforcement."
+FORM, BAGS = "form.", "concrete.bag."
+MAY_SHRINK = (
+    "reinforcement.",
+    "post.",
+)  # a wider shaft needs no bars, a higher beam no longer post in the ground
+PLIES = (1, 2, 3)
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
-WORST = 48
+WORST, PLAIN = 48, 1  # standings: of no method, and of one with nothing against it but its holes
+LIGHT_LB, STEP_LB = 1.0, 100.0
 HEAVIEST_LB, BISECTED = 30_000.0, 15
 Posts = tuple[tuple[float, ...], ...]
 Likeness = frozenset[tuple[tuple[object, ...], int]]
@@ -48,15 +56,18 @@ class FootingPrice:
     any_height: bool = False
 
 
-@dataclass(frozen=True)
+Results = dict[str, MethodResult]
+
+
+@dataclass
 class Sets:
-    """Sets of footings compared, whichever method is wished: by their demands, by them without heights, and
-    those that have least to do by their loads and whether the deck hangs on the house.
+    """Sets of footings worked out, whichever method is wished: by their demands, and by them without heights.
+
+    Not every method is worked out for every set: only those that may be chosen.
     """
 
-    known: dict[Likeness, Comparison] = field(default_factory=dict)
-    any_height: dict[Likeness, Comparison] = field(default_factory=dict)
-    lightest: dict[tuple[tuple[float, ...], bool], Comparison] = field(default_factory=dict)
+    known: dict[Likeness, Results] = field(default_factory=dict)
+    any_height: dict[Likeness, Results] = field(default_factory=dict)
 
 
 class FootingPrices:
@@ -74,8 +85,10 @@ class FootingPrices:
         self.sets = sets or Sets()
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
-        self._least: dict[tuple[float, ...], int] = {}
+        self._least: dict[tuple[tuple[float, ...], bool], int] = {}
+        self._names: dict[tuple[int, bool], tuple[str, ...]] = {}
         self._wide_lb: dict[bool, float] = {}
+        self._saddled = _may_be_saddled(case)
 
     @property
     def worked_out(self) -> int:
@@ -90,26 +103,41 @@ class FootingPrices:
         stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
         pier would stand on a base instead, that pier too.
         """
-        key = tuple(sorted(loads_lb))
-        if key not in self._least:
+        # Far overhangs lift a beam at its other end; in steps loads are alike more often.
+        key = tuple(sorted(max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb))
+        if (key, attached) not in self._least:
             wide = self._too_wide_lb(attached)
+            names = self._may_be_chosen(len(key), attached)
             sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
-            eligible = [one for loads in sets for one in self._eligible(loads, attached)]
+            found = [one for loads in sets for one in self._asked(loads, attached, names)]
             costs = [
-                whole(_least_cost(one, way, self._job.prices))
-                for one in eligible
+                whole(_least_cost(one, way, self._job.prices, self._saddled))
+                for one in found
                 for way in one.ways
                 if way.cost
             ]
-            self._least[key] = min(costs, default=0)
-        return self._least[key]
+            self._least[key, attached] = min(costs, default=0)
+        return self._least[key, attached]
 
-    def _eligible(self, loads_lb: tuple[float, ...], attached: bool) -> list[MethodResult]:
-        known = self.sets.lightest
-        if (loads_lb, attached) not in known:
-            demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
-            known[loads_lb, attached] = compared(demands, self._job)
-        return _eligible(known[loads_lb, attached].results, self._wanted)
+    def _asked(self, loads_lb: Sequence[float], attached: bool, names: Container[str]) -> list[MethodResult]:
+        demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
+        return [one for one in worked_out(demands, self._job, names) if one.alike]
+
+    def _may_be_chosen(self, count: int, attached: bool) -> tuple[str, ...]:
+        """The methods that one is chosen from for so many footings: those that stand best under hardly any load.
+
+        More load lets none stand better, and which of them take too long hangs on their number alone.
+        """
+        if (count, attached) not in self._names:
+            workable = self._asked([LIGHT_LB] * count, attached, METHODS)
+            found = [one for one in workable if one.method == self._wanted]
+            if not found and workable:
+                best = min(one.verdict_key for one in workable)
+                level = [one for one in workable if one.verdict_key == best]
+                late = too_slow(level)
+                found = [one for one in level if one not in late]
+            self._names[count, attached] = tuple(one.method for one in found)
+        return self._names[count, attached]
 
     def _too_wide_lb(self, attached: bool) -> float:
         """The least load whose straight pier would be too wide for a tube: on a base it may come cheaper."""
@@ -128,25 +156,39 @@ class FootingPrices:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
         demands = self.demands(layout)
         short = _alike(map(_without_height, demands))
+        names = self._may_be_chosen(len(demands), layout.attached)
         if short in self.sets.any_height:
-            price = self._price(self.sets.any_height[short])
-            if price.any_height:
+            price = self._price(self.sets.any_height[short], names)
+            if price is not None and price.any_height:
                 return price
         key = _alike(one.likeness for one in demands)
-        if key not in self.sets.known:
-            self.sets.known[key] = compared(demands, self._job)
-        price = self._price(self.sets.known[key])
+        results = self.sets.known.setdefault(key, {})
+        price = self._chosen(demands, results, names)
         if price.any_height:
-            self.sets.any_height[short] = self.sets.known[key]
+            self.sets.any_height[short] = results
         return price
 
-    def _price(self, found: Comparison) -> FootingPrice:
+    def _chosen(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> FootingPrice:
+        """The price of the method chosen: of all there are only where none of those that may be stands as it should."""
+        for tried in (names, METHODS):
+            missing = [name for name in tried if name not in results]
+            results |= {one.method: one for one in worked_out(demands, self._job, missing)} if missing else {}
+            price = self._price(results, tried)
+            if price is not None and (price.standing <= PLAIN or price.method == self._wanted):
+                return price
+        return price or FootingPrice(None, None, WORST)
+
+    def _price(self, results: Results, names: Sequence[str]) -> FootingPrice | None:
+        """The price of the method chosen among some; null where one of them is not worked out."""
+        if not names or any(name not in results for name in names):
+            return None
+        found = Comparison(tuple(by_preference([results[name] for name in names])))
         method = choose_method(found, self._wanted)
         if method is None or method.cost is None:
             return FootingPrice(None, method.method if method else None, standing_of(method))
         # Only a post that goes down to its pad is longer or shorter for its height; that method serves less well
         # than others, so it has no say where another is wished, or is within the tables and off the fill.
-        no_say = self._wanted == method.method or standing_of(method) <= 1
+        no_say = self._wanted == method.method or standing_of(method) <= PLAIN
         any_height = method.method not in BURIED_METHODS and no_say
         return FootingPrice(whole(method.cost.likely), method.method, standing_of(method), any_height)
 
@@ -178,27 +220,18 @@ def _without_height(demand: Demand) -> tuple[object, ...]:
     return replace(demand, post_height_in=0.0, beam_plies=0).likeness
 
 
-def _eligible(results: Sequence[MethodResult], wanted: str) -> list[MethodResult]:
-    """The methods that one is chosen from for such footings, and for heavier ones."""
-    workable = [one for one in results if one.alike]
-    pinned = [one for one in workable if one.method == wanted]
-    if pinned or not workable:
-        return pinned
-    best = min(one.verdict_key for one in workable)
-    level = [one for one in workable if one.verdict_key == best]
-    late = too_slow(level)
-    return [one for one in level if one not in late]
-
-
-def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None) -> Decimal:
+def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None, saddled: bool) -> Decimal:
     """What a method costs at least for these loads or greater ones.
 
     A fuller truck is spared the fee, wider shafts may need no bars, and tubes of one width are cut from fewer lengths
     than those of several.
     """
     likely = way.cost.likely if way.cost else NOTHING
-    spared = sum((line.extended - _for_more(line, prices) for line in way.lines if line.extended), NOTHING)
-    return likely - spared - _spared_by_truck(way, prices) - _spared_by_tubes(one, way, prices)
+    spared = sum(
+        (line.extended - _for_more(one, line, prices) for line in way.lines if line.extended), NOTHING
+    )
+    spared += _spared_by_truck(way, prices) + _spared_by_tubes(one, way, prices)
+    return likely - spared - (_spared_by_saddles(one, prices) if saddled else NOTHING)
 
 
 def _spared_by_truck(way: Supplied, prices: PriceBook | None) -> Decimal:
@@ -223,18 +256,47 @@ def _spared_by_tubes(one: MethodResult, way: Supplied, prices: PriceBook | None)
     return max(NOTHING, paid - min(line.extended or NOTHING for line in alike))
 
 
-def _for_more(line: Bought, prices: PriceBook | None) -> Decimal:
-    """What a line comes to at least where more is bought."""
-    if line.item.startswith(BARS):
+def _for_more(one: MethodResult, line: Bought, prices: PriceBook | None) -> Decimal:
+    """What a line comes to at least where as much or more is bought, of it or of a larger kind."""
+    paid = line.extended or NOTHING
+    if line.item.startswith(MAY_SHRINK):
         return NOTHING
-    offers = for_sale(prices, line.item) if line.item != SHORT_LOAD else ()
-    more = (
-        one.at_least * one.unit_price
-        for offer in offers
-        for one in offer.breaks
-        if one.at_least > line.quantity
-    )
-    return min((line.extended or NOTHING, *more))
+    if line.item == SHORT_LOAD or line.item == READY_MIX:
+        return paid
+    if line.item.startswith(BAGS):
+        return min(paid, _least_bagged(volume_cuft(one.alike), prices))
+    return paid * _lowest_share(line.kind, prices)
+
+
+def _least_bagged(volume: float, prices: PriceBook | None) -> Decimal:
+    """The least that a volume, or more, costs in bags of any size."""
+    found = []
+    for size in BAG_SIZES_LB:
+        least = bags(volume, size)
+        for line in for_sale(prices, bag_item(size)):
+            counts = (least, *(one.at_least for one in line.breaks if one.at_least > least))
+            found += [line_total(line.price_at(count), count) for count in counts]
+    return min(found)
+
+
+def _lowest_share(kind: str, prices: PriceBook | None) -> Decimal:
+    """The lowest price for many of any item of a kind against its price for one."""
+    lines = (line for line in prices.lines if line.breaks) if prices else ()
+    shares = [min(one.unit_price for one in line.breaks) / line.unit_price
+              for line in lines if line.item.partition(".")[0] == kind and line.unit_price]  # fmt: skip
+    return min((Decimal(1), *shares))
+
+
+def _spared_by_saddles(one: MethodResult, prices: PriceBook | None) -> Decimal:
+    """What is spared where beams sit on their piers in saddles instead of on posts in bases, if that costs less."""
+    spared = NOTHING
+    for need in one.maker.needs(one.alike, one.site):
+        kind, *_, coating = need.item.split(".")
+        if kind == "post_base":
+            saddles = [replace(need, item=saddle_item("2x10", n, coating)) for n in PLIES]
+            costs = [line.extended for line in bought([need, *saddles], prices) if line.extended is not None]
+            spared += (costs[0] - min(costs)) if costs else NOTHING
+    return spared
 
 
 def _asked(load_lb: float, post_size: str, attached: bool) -> Demand:
@@ -251,3 +313,12 @@ def standing_of(method: MethodResult | None) -> int:
         return WORST
     unserved, rank, on_fill, lesser, grave = method.verdict_key
     return 24 * unserved + 8 * rank + 4 * on_fill + 2 * lesser + grave
+
+
+def _may_be_saddled(case: Case) -> bool:
+    """Whether any beam of the level might lie too low over the ground for a post, whatever its size."""
+    deepest = stack(case.level.surface_height_in, case.level.decking.thickness_in, "2x12", "2x12", "dropped")
+    corners = [side.edge.start_ft for side in case.outline.sides]
+    measured = [height_in for _, _, height_in in case.ground.points]
+    highest = max(measured or heights_over(case.ground, corners))
+    return foot(deepest.beam_bottom_in, highest).standing != "post"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
+
+import msgspec
 
 from service.comparison.schedule import Timetable
 from service.contract.money import money, unit_price
@@ -22,8 +23,7 @@ NOTHING = Decimal(0)
 FEE = "fee"
 
 
-@dataclass(frozen=True)
-class Bought:
+class Bought(msgspec.Struct, frozen=True):
     """An amount of an item to buy; price and ``extended`` null where the book has none.
 
     ``least`` and ``most`` are what it comes to where the work goes well and badly; null: the same. Something rented

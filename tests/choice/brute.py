@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 from statistics import median
 from time import perf_counter
 from typing import Any
@@ -18,7 +19,8 @@ from choice.brute_decks import Deck, case_of, deck_of
 from choice.brute_price import Priced, Pricing
 from choice.brute_space import Frame, frames, on_post
 
-from service.choice.decide import best_frame
+from service.checks.verdict import FORBIDDING
+from service.choice.decide import decide
 from service.choice.worked import Worked, work_out
 
 MOST_FRAMES = 2000
@@ -35,6 +37,7 @@ class Proof:
     deck: Deck
     space: int
     status: str = "none"
+    proven: bool = False
     judged: int = 0
     wrong: list[str] = field(default_factory=list)
     search_s: float = 0.0
@@ -72,11 +75,12 @@ class Brute:
         self.pricing = Pricing(self.case)
         self.frames = list(frames(self.case, self.kind, self.direction))
         self._judged: dict[tuple[Any, ...], Worked] = {}
-        self._failing_joists = set[tuple[Any, ...]]()
+        self._of_parts: dict[tuple[Any, ...], int] = {}
 
-    def answered(self) -> Worked | None:
-        """The frame the service answers with."""
-        return best_frame(self.case, self.kind)
+    def answered(self) -> tuple[Worked | None, bool]:
+        """The frame the service answers with, and whether it says that it is proven to be the best."""
+        decision = decide(self.case)
+        return decision.chosen, decision.found is not None and decision.found.proven
 
     def known(self, frame: Frame) -> Known:
         """Return a frame with its price."""
@@ -91,14 +95,18 @@ class Brute:
         return self._judged[key]
 
     def rank(self, frame: Frame) -> int:
-        """How a frame stands: 0, 1 or 2. Joists that fail under one beam fail under any other in the same place."""
-        joists = (frame.joist, frame.spacing_in, frame.rows)
-        if joists in self._failing_joists:
-            return 2
+        """How a frame stands: 0, 1 or 2."""
         worked = self.judged(frame)
-        if any(f.check in ("joist_span", "joist_cantilever") for f in _failing(worked)):
-            self._failing_joists.add(joists)
+        for reason in worked.verdict.reasons:
+            for key in _of_parts(frame):
+                if reason.member and reason.member.split("-")[0] == f"main.{key[0]}":
+                    worst = 2 if reason.code in FORBIDDING else 1
+                    self._of_parts[key] = max(worst, self._of_parts.get(key, 0))
         return RANK[worked.verdict.status]
+
+    def least_rank(self, frame: Frame) -> int:
+        """How a frame stands at best by what was said of the same joists, or the same beams, in the same place."""
+        return max(self._of_parts.get(key, 0) for key in _of_parts(frame))
 
     def on_first_post(self, frame: Frame) -> tuple[int, Frame]:
         """The frame on the first post size that stands best, and how it stands."""
@@ -127,8 +135,12 @@ def _alike(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
     return len(one) == len(other) and all(abs(a - b) < 1e-4 for a, b in zip(one, other, strict=True))
 
 
-def _failing(worked: Worked) -> Iterator[Any]:
-    return (f for f in worked.judged.findings if not f.passes and f.basis == "table")
+def _of_parts(frame: Frame) -> tuple[tuple[Any, ...], ...]:
+    """What joists and dropped beams are judged by, each apart from the other's size."""
+    joists = ("joists", frame.joist, frame.spacing_in, frame.rows)
+    if frame.rows.placement == "flush":
+        return (joists,)
+    return joists, ("beam", frame.beam, frame.plies, frame.rows, frame.posts)
 
 
 def _for_its_posts(worked: Worked | None) -> bool:
@@ -148,7 +160,7 @@ def proof(deck: Deck) -> Proof:
     if not 0 < found.space <= MOST_FRAMES:
         return found
     middle = perf_counter()
-    answer = brute.answered()
+    answer, found.proven = brute.answered()
     found.search_s = perf_counter() - middle
     if answer is not None:
         found.status = answer.verdict.status
@@ -198,19 +210,15 @@ def _better(brute: Brute, known: Known, answer: Worked) -> Iterator[str]:
     """Every frame that is better by the objective, and every one at all where a better verdict could be had."""
     rank = RANK[answer.verdict.status]
     best = 1 if brute.case.site.reasons else 0  # what is said of the site is said of every frame
-    own = _key(brute.objective, known)
-    most = _most(brute, known)
+    own, over = _key(brute.objective, known), _over(brute, known)
     for frame in sorted(brute.frames, key=lambda one: (one.interior, one.footings)):
-        better = _may_be_better(brute, frame, own)
-        if not better and rank == best:
+        if brute.least_rank(frame) > rank or (rank == best and not _may_be_better(brute, frame, own)):
             continue
         stands, on = brute.on_first_post(frame)
-        if stands > rank or (stands == rank and not better):
+        if stands > rank:
             continue
         found = brute.known(on)
-        if stands == rank and not _key(brute.objective, found) < own:
-            continue
-        if brute.objective == "stiffness" and stands == rank and most(found):
+        if stands == rank and (not _key(brute.objective, found) < own or over(found)):
             continue
         yield (
             f"{answer.verdict.status}, {own} answered ({known.frame.name}), but {stands}, "
@@ -219,16 +227,14 @@ def _better(brute: Brute, known: Known, answer: Worked) -> Iterator[str]:
 
 
 def _may_be_better(brute: Brute, frame: Frame, own: Key) -> bool:
-    """Whether a frame is better with footings that cost nothing; only then its footings are worth a comparison."""
+    """Whether a frame is better, looked at first with footings that cost nothing."""
     priced = brute.pricing.priced(frame)
     gives = brute.pricing.deflection_in(frame) if brute.objective == "stiffness" else 0.0
-    least = Known(frame, priced, 0, gives)
-    if not _key(brute.objective, least) < own:
+    if not _key(brute.objective, Known(frame, priced, 0, gives)) < own:
         return False
     if brute.objective == "no_prices":
         return True
-    exact = Known(frame, priced, brute.pricing.footings(frame)[0], gives)
-    return _key(brute.objective, exact) < own
+    return _key(brute.objective, Known(frame, priced, brute.pricing.footings(frame)[0], gives)) < own
 
 
 def _key(objective: str, known: Known) -> Key:
@@ -244,17 +250,18 @@ def _key(objective: str, known: Known) -> Key:
     return (float(frame.interior), float(frame.footings))
 
 
-def _most(brute: Brute, known: Known) -> Any:
-    """Return whether a frame is over the ceiling of the objective ``stiffness``."""
+def _over(brute: Brute, known: Known) -> Callable[[Known], bool]:
+    """Return whether a frame is over the ceiling of the objective ``stiffness``; with any other there is none."""
+    if brute.objective != "stiffness":
+        return lambda _: False
     ceiling = brute.case.spec.framing.cost_ceiling
-    if ceiling is None or brute.objective != "stiffness":
-        cheapest = _cheapest(brute, known) if brute.objective == "stiffness" else 0
+    if ceiling is None:
+        cheapest = _cheapest(brute, known)
         return lambda one: one.total > cheapest * STIFFEST_WITHIN
-    limit = float(ceiling.amount)
 
     def over(one: Known) -> bool:
         order = brute.judged(one.frame).takeoff.total
-        return order is not None and float(order.amount) > limit
+        return order is not None and Decimal(order.amount) > Decimal(ceiling.amount)
 
     return over
 
@@ -263,7 +270,8 @@ def _cheapest(brute: Brute, known: Known) -> int:
     """What the cheapest frame costs that stands as well as the one answered."""
     rank, best = brute.rank(known.frame), known.total
     for frame in brute.frames:
-        if frame.interior <= known.frame.interior and brute.pricing.priced(frame).total < best:
+        lighter = frame.interior <= known.frame.interior and brute.pricing.priced(frame).total < best
+        if lighter and brute.least_rank(frame) <= rank:
             cost = brute.known(frame).total
             if cost < best and brute.rank(frame) <= rank:
                 best = cost
@@ -294,14 +302,15 @@ def main(count: int, first: int = 0) -> None:
     for one in proofs(count, first):
         found.append(one)
         for said in one.wrong[:4]:
-            sys.stdout.write(f"seed {one.deck.seed} {one.deck.given}:\n  {said}\n")
+            sys.stdout.write(f"seed {one.deck.seed} (proven: {one.proven}) {one.deck.given}:\n  {said}\n")
         sys.stdout.flush()
     sizes = [one.space for one in found]
     sys.stdout.write(
         f"{len(found)} decks, seeds {first} to {found[-1].deck.seed}; frames: least {min(sizes)}, "
         f"median {median(sizes):g}, most {max(sizes)}, {sum(sizes)} in all; "
         f"{sum(one.judged for one in found)} judged to the last check; "
-        f"{dict(Counter(one.status for one in found))}; {sum(bool(one.wrong) for one in found)} decks with failures; "
+        f"{dict(Counter(one.status for one in found))}; "
+        f"{sum(one.proven for one in found)} told as proven; {sum(bool(one.wrong) for one in found)} decks wrong; "
         f"search {sum(one.search_s for one in found):.1f} s, brute force {sum(one.brute_s for one in found):.1f} s\n"
     )
 

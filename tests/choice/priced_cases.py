@@ -36,6 +36,7 @@ def case_of(where: Context | None = None, **given: Any) -> Case:
 def some_layouts(case: Case, kind: Attachment, most: int) -> Sequence[Layout]:
     """Layouts that stand, of a case's plainest plan with one region, spread over all there are."""
     plan = next(plan for plan in plans(case, kind) if len(plan.regions) == 1)
-    field = search_of(case, plan.regions[0]).field(0)
+    search = search_of(case, plan.regions[0])
+    field = next((found for inner in range(3) if len(found := search.field(inner))), search.field(0))
     step = max(1, len(field) // most)
     return [field.layout(row) for row in range(0, len(field), step)]
