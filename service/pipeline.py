@@ -236,7 +236,9 @@ def _beside(report: DesignReport, decisions: Sequence[Decision], chosen: Worked)
     """Return the report with other frames and what wishes cost."""
     answered = Answered(tuple(decisions), chosen)
     return msgspec.structs.replace(
-        report, alternatives=alternatives(answered), preference_costs=preference_costs(answered)
+        report,
+        alternatives=alternatives(answered),
+        preference_costs=preference_costs(answered, report.material_options),
     )
 
 

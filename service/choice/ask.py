@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from service.choice.space import Space
@@ -19,7 +20,8 @@ class Ask:
     """One region to be framed.
 
     ``stock_in`` is the longest board that can be bought, ``loads`` are those of stairs on its edges. Every post is to
-    stand at least ``clear_of_house_in`` from the walls of the house, 0 where that does not matter.
+    stand at least ``clear_of_house_in`` from the walls of the house, 0 where that does not matter. ``landings`` says
+    how a ledger of a joist size may land on its wall at best, 0 by tables or 1 for an engineer; of others 0.
     """
 
     level: str
@@ -32,6 +34,7 @@ class Ask:
     stock_in: float
     loads: tuple[EdgeLoad, ...] = ()
     clear_of_house_in: float = 0.0
+    landings: Mapping[str, int] = field(default_factory=dict)
 
     @cached_property
     def lowest_ground_in(self) -> float:

@@ -53,6 +53,11 @@ class Answered:
         return figures_of(self.chosen, self.parts)
 
     @property
+    def proven(self) -> bool:
+        """Whether it is proven to be the best."""
+        return all(one.found is not None and one.found.proven for one in self.decisions)
+
+    @property
     def currency(self) -> str | None:
         """Of every cost; null without a price book."""
         prices = self.cases[0].context.prices

@@ -44,11 +44,17 @@ class Candidate:
 
 
 class Order(NamedTuple):
-    """What is wished of a frame, which frames may be taken at all, and the most one may cost."""
+    """What is wished of a frame, which frames may be taken at all, and the most one may cost.
+
+    ``sets`` is how many sets of footings may be worked out for it. ``footings_stand`` is how footings stand at best,
+    as far as is known: frames on better ones than that may come out late.
+    """
 
     objective: ObjectiveWord
     where: Callable[[Field], Mask] | None = None
     most: int | None = None
+    sets: int = MOST_FOOTINGS
+    footings_stand: int = 0
 
     def keys(self, field: Field) -> tuple[Floats, Floats]:
         """Return the two columns that frames of one standing are sorted by, the smallest first."""
@@ -63,7 +69,7 @@ class Order(NamedTuple):
             return footings, field.board_feet
         return np.round(field.deflection_in, 6), least
 
-    def exact(self, bound: tuple[float, float], price: FramePrice, keep_failing: bool) -> tuple[float, float]:
+    def exact(self, bound: Key, price: FramePrice, keep_failing: bool) -> tuple[float, float]:
         """Return the two of one frame at its exact price, for those at its bound."""
         first, second = bound
         if self.objective == "no_prices":
@@ -81,7 +87,7 @@ def _classes(field: Field, order: Order) -> Iterator[tuple[Key, Ints]]:
     if order.most is not None:
         allowed = allowed & (field.least <= order.most)
     rows = np.flatnonzero(allowed)
-    best = np.zeros(len(rows), dtype=np.int64)  # that footings stand as well as can be is not known yet
+    best = np.full(len(rows), order.footings_stand, dtype=np.int64)
     standing = np.stack([field.level[rows], field.interior[rows], best, field.unpriced[rows] > 0], axis=1)
     for one in np.unique(standing, axis=0) if len(rows) else ():
         yield tuple(map(float, one)), rows[(standing == one).all(axis=1)]
@@ -106,32 +112,58 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     """Yield the frames from the best on, each with its exact price.
 
     A frame is yielded when no other can be better any more: those not yet looked at cost at least as much as
-    their lower bound says. Where footings had to be worked out too often for that, those looked at so far are
-    yielded, and say that they are not proven.
+    their lower bound says, first one by the number of footings, then one by where they stand. Where footings had to be
+    worked out too often for that, those looked at so far are yielded, and say that they are not proven.
     """
-    keys, budget = order.keys(field), field.desk.footings.worked_out + MOST_FOOTINGS
-    waiting: list[tuple[Key, tuple[object, ...], int, Candidate]] = []
-    for standing, row in _in_order(field, order, keys):
-        bound = float(keys[0][row]), float(keys[1][row])
-        while waiting and waiting[0][0] < (*standing, *bound):
-            yield heapq.heappop(waiting)[-1]
-        if field.desk.footings.worked_out > budget and waiting:
-            yield from (replace(one[-1], proven=False) for one in sorted(waiting))
+    keys, budget = order.keys(field), field.desk.footings.worked_out + order.sets
+    stream, waiting = _in_order(field, order, keys), list[_Waiting]()
+    following = next(stream, None)
+    while waiting or following is not None:
+        if following is not None and (not waiting or following[0] <= waiting[0].key):
+            heapq.heappush(waiting, _bounded(field, order, *following))
+            following = next(stream, None)
+            continue
+        first = heapq.heappop(waiting)
+        if first.found is not None:
+            yield first.found
+        elif field.desk.footings.worked_out > budget and any(one.found for one in waiting):
+            known = sorted(one for one in waiting if one.found)
+            yield from (replace(one.found, proven=False) for one in known if one.found)
             return
-        found = _exact(field, order, row, bound)
-        if found is not None and (order.most is None or found.price.total <= order.most):
-            heapq.heappush(waiting, (found.key, found.tie, row, found))
-    while waiting:
-        yield heapq.heappop(waiting)[-1]
+        else:
+            found = _exact(field, order, first.row, first.key[-2:])
+            if found is not None and (order.most is None or found.price.total <= order.most):
+                heapq.heappush(waiting, _Waiting(found.key, 1, found.tie, first.row, found))
+
+
+class _Waiting(NamedTuple):
+    """A frame in turn: by a lower bound, or with its exact price."""
+
+    key: Key
+    exact: int
+    tie: tuple[object, ...]
+    row: int
+    found: Candidate | None
+
+
+def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting:
+    """A frame by the bound of where its posts stand."""
+    *standing, first, second = key
+    if order.objective != "no_prices":
+        least = float(field.least_of_way(row))
+        by_cost = order.objective == "cost" and not field.keep_failing
+        first, second = (max(first, least), second) if by_cost else (first, max(second, least))
+    return _Waiting((*standing, first, second), 0, (), row, None)
 
 
 def _in_order(field: Field, order: Order, keys: tuple[Floats, Floats]) -> Iterator[tuple[Key, int]]:
-    """The rows of a field with their best standing, by that and then by their bounds."""
+    """The rows of a field with the best key they may have, by that."""
     for standing, rows in _classes(field, order):
-        yield from ((standing, row) for row in _rising(keys, rows))
+        for row in _rising(keys, rows):
+            yield (*standing, float(keys[0][row]), float(keys[1][row])), row
 
 
-def _exact(field: Field, order: Order, row: int, bound: tuple[float, float]) -> Candidate | None:
+def _exact(field: Field, order: Order, row: int, bound: Key) -> Candidate | None:
     """A frame on the first post size that stands, priced to the last part; None where no post does.
 
     Nor is a frame taken whose posts stand in the way of a stair.

@@ -150,7 +150,7 @@ def _joists(trying: Trying, block: Block, wanted: Sequence[tuple[str, float]]) -
             yield JoistChoice(
                 size=size,
                 spacing_in=spacing,
-                level=standing.level,
+                level=max(standing.level, ask.landings.get(size, 0)),
                 ratio=standing.ratio,
                 part=trying.prices.joists(laid, size, ask.joists_in[spacing]),
                 board_feet=_joist_feet(ask, size, spacing),

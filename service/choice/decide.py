@@ -21,7 +21,7 @@ from service.choice.found import (
     stiffest,
 )
 from service.choice.frame_price import FramePrices
-from service.choice.house_side import landing_sizes
+from service.choice.house_side import landings
 from service.choice.joined import with_cheapest_joints
 from service.choice.limits import Limits
 from service.choice.plans import Attachment, Plan, plans
@@ -68,12 +68,12 @@ def kinds(case: Case) -> tuple[Attachment, ...]:
     return ("ledger", "freestanding") if hangs or asked else ("freestanding",)
 
 
-def _narrowed(case: Case, ask: Ask) -> Ask:
-    """A ledger is tried with the joist sizes that land it best on the wall."""
+def _landed(case: Case, ask: Ask) -> Ask:
+    """A ledger is tried with the joist sizes that may land it on the wall; how they do counts as their limit."""
     if not ask.region.attached or len(ask.space.joist_sizes) == 1:
         return ask
-    sizes = landing_sizes(ask, case.spec, ask.space.joist_sizes)
-    return replace(ask, space=replace(ask.space, joist_sizes=sizes))
+    found = landings(ask, case.spec, ask.space.joist_sizes)
+    return replace(ask, space=replace(ask.space, joist_sizes=tuple(found)), landings=found)
 
 
 def objective_of(case: Case) -> ObjectiveWord:
@@ -83,7 +83,7 @@ def objective_of(case: Case) -> ObjectiveWord:
 
 def search_of(case: Case, region: Region) -> Search:
     """Return the search over the frames of one region."""
-    ask = _narrowed(case, case.ask(region))
+    ask = _landed(case, case.ask(region))
     arranging = Arranging(ask, Limits(case.criteria))
     return Search(Desk(arranging, FramePrices(case), FootingPrices(case), case.stairs))
 

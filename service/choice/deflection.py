@@ -11,19 +11,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
 from service.framing.layout import Arrangement
+from service.sizing.allowed import TABLE_GRADE
 from service.sizing.calculated_species import all_on_deck
 from service.sizing.criteria import Criteria
 from service.timber.refusal import NoRule
 from service.timber.sections import section
+from service.timber.values import TimberData
 
 IN_PER_FT = 12.0
 SQIN_PER_SQFT = 144.0
-TABLE_GRADE = "no_2"
 
 
 def simple_span_in(load_lb_in: float, span_in: float, stiffness_lb_in2: float) -> float:
@@ -37,12 +39,22 @@ def simple_span_in(load_lb_in: float, span_in: float, stiffness_lb_in2: float) -
 
 def stiffness_lb_in2(criteria: Criteria, size: str, plies: int = 1) -> float:
     """Return E I of a member of these sizes, lb-in2; 0 where no design value is known."""
-    piece = section(size, plies)
-    if criteria.timber is None or isinstance(piece, NoRule):
+    if criteria.timber is None:
         return 0.0
     kind = "snow" if criteria.snow_psf > criteria.live_psf else "live"
-    for grade in (criteria.grade, TABLE_GRADE):
-        values = all_on_deck(criteria.timber, criteria.species, grade, piece, kind, 1.0, "")
+    return _stiffness_lb_in2(criteria.timber, criteria.species, criteria.grade, kind, size, plies)
+
+
+# Asked for every frame of a search; the answer follows from the arguments alone.
+@lru_cache(maxsize=1024)
+def _stiffness_lb_in2(
+    data: TimberData, species: str, grade: str, load_kind: str, size: str, plies: int
+) -> float:
+    piece = section(size, plies)
+    if isinstance(piece, NoRule):
+        return 0.0
+    for tried in (grade, TABLE_GRADE):
+        values = all_on_deck(data, species, tried, piece, load_kind, 1.0, "")
         if not isinstance(values, NoRule):
             return min(one.e_psi for one in values) * piece.inertia_in4
     return 0.0

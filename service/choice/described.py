@@ -12,6 +12,7 @@ from service.choice.worked import Worked
 from service.contract.money import Money, money
 from service.contract.report import Attachment, AttachmentOption, Caution
 from service.contract.report_comparison import CodedText, Status
+from service.framing.beam_row import BeamRow
 from service.units.text import feet_inches
 
 WORST: Status = "not_permitted"
@@ -116,13 +117,29 @@ def summary(worked: Worked) -> str:
     """Return a frame in one line."""
     layout = worked.layout
     kind = "ledger" if worked.attached else "free-standing"
-    rows = [row for level in worked.levels for one in level.layouts for row in one.rows]
+    rows = _rows(worked)
     beams = f"{len(rows)} x {layout.beam_plies}-ply {layout.beam_size} {layout.placement}"
-    longest = max((max(row.spans_in) for row in rows), default=0.0)
     return (
         f"{kind}, {layout.joist_size} at {layout.spacing_in:g} in, {beams}, {worked.footings} footings, "
-        f"beam spans to {feet_inches(longest)}"
+        f"beam spans {_spans(worked)}"
     )
+
+
+def _rows(worked: Worked) -> list[BeamRow]:
+    return [row for level in worked.levels for one in level.layouts for row in one.rows]
+
+
+def _spans(worked: Worked) -> str:
+    return f"to {feet_inches(max((max(row.spans_in) for row in _rows(worked)), default=0.0))}"
+
+
+def _overhangs(worked: Worked) -> str:
+    return f"to {feet_inches(max((max(row.overhangs_in) for row in _rows(worked)), default=0.0))}"
+
+
+def _cantilever(worked: Worked) -> str:
+    uses = (use for level in worked.levels for one in level.layouts for use in one.arrangement.uses)
+    return feet_inches(max((use.cantilever_in for use in uses), default=0.0))
 
 
 def differences(chosen: Worked, other: Worked) -> Iterator[str]:
@@ -136,6 +153,9 @@ def differences(chosen: Worked, other: Worked) -> Iterator[str]:
         ("placement", a.placement, b.placement),
         ("posts", a.post_size, b.post_size),
         ("footings", str(chosen.footings), str(other.footings)),
+        ("beam spans", _spans(chosen), _spans(other)),
+        ("beam overhangs", _overhangs(chosen), _overhangs(other)),
+        ("joist cantilever", _cantilever(chosen), _cantilever(other)),
     ]
     for name, ours, theirs in pairs:
         if ours != theirs:

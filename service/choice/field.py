@@ -16,7 +16,7 @@ from service.choice.blocks import BeamChoice, Block, JoistChoice, Trying, blocks
 from service.choice.deflection import IN_PER_FT, Deflections, row_shares_ft
 from service.choice.footing_price import FootingPrices
 from service.choice.frame_price import FramePrices, Part
-from service.choice.post_rows import on_posts
+from service.choice.post_rows import Way, on_posts
 from service.framing.ground import heights_over
 from service.framing.heights import foot, stack
 from service.framing.layout import Arrangement, Layout, Placement
@@ -43,9 +43,10 @@ class Field:
     """The frames with so many rows between the ends.
 
     ``joist``, ``beam`` and ``way`` are places in the lists of choices. ``level`` is how a frame stands by the limits
-    of its members: 0 by tables, 1 an engineer has to look. ``least`` is a lower bound of what it costs, in
-    ten-thousandths of the currency: all but its footings, and its posts on uneven ground, is exact. ``tried`` counts
-    the frames of the space. With ``keep_failing`` there are frames whose joists do not stand, level 2.
+    of its members: 0 by tables, 1 an engineer has to look. ``frame`` is a lower bound of what it costs without its
+    footings, in ten-thousandths of the currency: exact but for posts on uneven ground. ``lightest_lb`` is what the
+    footing that carries least carries at least. ``tried`` counts the frames of the space. With ``keep_failing`` there
+    are frames whose joists do not stand, level 2.
     """
 
     desk: Desk
@@ -59,9 +60,16 @@ class Field:
     level: Ints
     interior: Ints
     unpriced: Ints
-    least: Ints
+    frame: Ints
     footings: Ints
+    posts: Ints
+    lightest_lb: Floats
     head_room_in: Floats
+
+    @cached_property
+    def least(self) -> Ints:
+        """A lower bound of what each frame costs with its footings, in ten-thousandths of the currency."""
+        return self.frame + _least_footings(self.desk, self.posts, self.lightest_lb)
 
     def __len__(self) -> int:
         return len(self.joist)
@@ -120,6 +128,22 @@ class Field:
         joists: Ints = _column([nominal(one.size)[1] for one in self.joists], self.joist, int)
         beams: Ints = _column([nominal(one.draft.beam_size)[1] for one in self.beams], self.beam, int)
         return joists + beams
+
+    @cached_property
+    def _least_shares_ft(self) -> dict[Way, tuple[float, ...]]:
+        """The least floor that rows carry which stand on posts in a way, for each foot of each row, ft."""
+        found: dict[Way, tuple[float, ...]] = {}
+        for beam in self.beams:
+            shares = row_shares_ft(beam.draft.arrangement, min)
+            for way in beam.ways:
+                found[way] = tuple(map(min, found[way], shares)) if way in found else shares
+        return found
+
+    def least_of_way(self, row: int) -> int:
+        """Return what a frame costs at least, by where its posts stand: more than ``least``, and more to work out."""
+        ask, way = self.desk.arranging.ask, self.beams[self.beam[row]].ways[self.way[row]]
+        loads = way.least_loads_lb(self._least_shares_ft[way], ask.criteria.design_psf)
+        return int(self.frame[row]) + self.desk.footings.least(loads, ask.region.attached)
 
     def layout(self, row: int) -> Layout:
         """Return a frame, on the first of the post sizes."""
@@ -204,21 +228,23 @@ def _columns(
     footings = count + ways[:, 5]
     sums = hung[:, :3] + ways[:, :3] + under[:, 2:].astype(np.int64) * count[:, None]
     lightest = np.concatenate([np.empty(0), *(_lightest_lb(desk, one) for one in beams)])[first]
-    least = sums[:, 0] + desk.frames.labour(sums[:, 1]) + _least_footings(desk, count, lightest)
-    interior = np.array([sum(use.interior for use in one.laid.uses) for one in blocks], dtype=np.int64)[
-        at.block
-    ]
+    frame = sums[:, 0] + desk.frames.labour(sums[:, 1])
+    inside = np.array([sum(use.interior for use in one.laid.uses) for one in blocks], dtype=np.int64)
+    level, interior = np.maximum(hung[:, 3], ways[:, 4]), inside[at.block]
     columns = (
         at.joist,
         at.beam,
         at.way,
-        np.maximum(hung[:, 3], ways[:, 4]),
+        level,
         interior,
         sums[:, 2],
-        least,
+        frame,
         footings,
+        count,
+        lightest,
+        under[:, 1],
     )
-    return [*(column[room] for column in columns), under[:, 1][room]]
+    return [column[room] for column in columns]
 
 
 def _summed(part: Part) -> tuple[int, int, int]:
@@ -240,7 +266,7 @@ def _least_footings(desk: Desk, posts: Ints, lightest_lb: Floats) -> Ints:
     loads = [float(lightest_lb[posts == count].min()) for count in counts]
     attached = desk.arranging.ask.region.attached
     found = [
-        desk.footings.least(int(count), load, attached) for count, load in zip(counts, loads, strict=True)
+        desk.footings.least([load] * int(count), attached) for count, load in zip(counts, loads, strict=True)
     ]
     return np.array(found, dtype=np.int64)[place]
 

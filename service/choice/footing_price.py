@@ -4,25 +4,41 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
 
 from service.choice.case import Case
 from service.choice.deck_facts import deck_facts
 from service.choice.demands import demand_of
 from service.choice.list_prices import whole
-from service.comparison.compare import compared, job_of
-from service.comparison.recommend import choose_method
-from service.comparison.result import MethodResult
+from service.comparison.bought import NOTHING, Bought, bought
+from service.comparison.compare import METHODS, job_of, worked_out
+from service.comparison.recommend import by_preference, choose_method, too_slow
+from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
+from service.connections.posts import saddle_item
+from service.contract.report_comparison import CodedText
 from service.foundations.demand import Demand
-from service.framing.heights import SHORTEST_POST_IN, foot
+from service.framing.ground import heights_over
+from service.framing.heights import SHORTEST_POST_IN, foot, stack
 from service.framing.layout import Arrangement, Layout
 from service.framing.members import placed_joists, stands_of
 from service.framing.stands import Stand
 from service.framing.statics import Shares, carried
+from service.rules.price_book import PriceBook
+from service.takeoff.concrete import BAG_SIZES_LB, READY_MIX, SHORT_LOAD, bag_item, bags
 from service.takeoff.framing_parts import BURIED_METHODS
+from service.takeoff.pricing import for_sale, line_total
 
+FORM, BAGS = "form.", "concrete.bag."
+MAY_SHRINK = (
+    "reinforcement.",
+    "post.",
+)  # a wider shaft needs no bars, a higher beam no longer post in the ground
+PLIES = (1, 2, 3)
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
-WORST = 48
+WORST, PLAIN = 48, 1  # standings: of no method, and of one with nothing against it but its holes
+LIGHT_LB, STEP_LB = 1.0, 100.0
+HEAVIEST_LB, BISECTED = 30_000.0, 15
 Posts = tuple[tuple[float, ...], ...]
 Likeness = frozenset[tuple[tuple[object, ...], int]]
 
@@ -40,54 +56,150 @@ class FootingPrice:
     any_height: bool = False
 
 
+Results = dict[str, MethodResult]
+
+
+@dataclass
+class Sets:
+    """Sets of footings worked out, whichever method is wished: by their demands, by them without heights, and those
+    that have least to do by their loads and whether the deck hangs on the house.
+
+    Not every method is worked out for every set: only those that may be chosen.
+    """
+
+    known: dict[Likeness, Results] = field(default_factory=dict)
+    any_height: dict[Likeness, Results] = field(default_factory=dict)
+    lightest: dict[tuple[tuple[float, ...], bool], Results] = field(default_factory=dict)
+
+
 class FootingPrices:
     """What the footings of one case cost.
 
     It is the whole likely cost of the method: bases, anchors, saddles and pile caps among it, which
-    ``FramePrices`` therefore leaves out. Footings of stairs and heavy objects are not in it.
+    ``FramePrices`` therefore leaves out. Footings of stairs and heavy objects are not in it. ``sets`` are those of a
+    case that differs in nothing but the method wished.
     """
 
-    def __init__(self, case: Case) -> None:
+    def __init__(self, case: Case, sets: Sets | None = None) -> None:
         self._case, context = case, case.context
+        self._wanted = case.spec.foundation.method
         self._job = job_of(case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
-        self._known: dict[Likeness, FootingPrice] = {}
-        self._whatever_height: dict[Likeness, FootingPrice] = {}
+        self.sets = sets or Sets()
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
+        self._least: dict[tuple[tuple[float, ...], bool], int] = {}
+        self._names: dict[tuple[int, bool], tuple[str, ...]] = {}
+        self._wide_lb: dict[bool, float] = {}
+        self._saddled = _may_be_saddled(case)
 
     @property
     def worked_out(self) -> int:
         """How many sets of footings were worked out."""
-        return len(self._known)
+        return len(self.sets.known)
 
-    def least(self, count: int, lightest_lb: float, attached: bool) -> int:
-        """Return what no footings of this number cost less than, 1/10000 of the currency; 0 where that is not known.
+    def least(self, loads_lb: Sequence[float], attached: bool) -> int:
+        """Return what no footings under such loads, or greater ones, cost less than; 0 where that is not known.
 
-        It is what so many cost that are all alike and have least to do: each under the lightest load that any of them
-        carries, on level ground far from the house. More load, a slope or the house only make footings larger,
-        deeper or longer in the making, and methods stand no better for it.
+        It is what they cost in 1/10000 of the currency where they have least to do, on level ground far from the
+        house. More load, a slope or the house only make footings larger, deeper or longer in the making, and methods
+        stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
+        pier would stand on a base instead, that pier too.
         """
-        asked = Demand(
-            "least", "F", "least", "least", 0.0, FAR_FT, lightest_lb, lightest_lb, self._case.space.post_sizes[0], 0.0,
-            attached, wall_distance_ft=FAR_FT, post_height_in=SHORTEST_POST_IN, beam_plies=1,
-        )  # fmt: skip
-        return self._priced([asked] * count).cost or 0
+        # Far overhangs lift a beam at its other end; in steps loads are alike more often.
+        key = tuple(sorted(max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb))
+        if (key, attached) not in self._least:
+            wide = self._too_wide_lb(attached)
+            names = self._may_be_chosen(len(key), attached)
+            sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
+            found = [one for loads in sets for one in self._asked(loads, attached, names)]
+            costs = [
+                whole(_least_cost(one, way, self._job.prices, self._saddled))
+                for one in found
+                for way in one.ways
+                if way.cost
+            ]
+            self._least[key, attached] = min(costs, default=0)
+        return self._least[key, attached]
 
-    def _priced(self, demands: Sequence[Demand]) -> FootingPrice:
-        return _price(choose_method(compared(demands, self._job), self._case.spec.foundation.method))
+    def _asked(self, loads_lb: tuple[float, ...], attached: bool, names: Sequence[str]) -> list[MethodResult]:
+        results = self.sets.lightest.setdefault((loads_lb, attached), {})
+        demands = [_asked(load, self._case.space.post_sizes[0], attached) for load in loads_lb]
+        self._work_out(demands, results, names)
+        return [results[name] for name in names if results[name].alike]
+
+    def _work_out(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> None:
+        """Add the methods of these names that are not there yet."""
+        missing = [name for name in names if name not in results]
+        if missing:
+            results |= {one.method: one for one in worked_out(demands, self._job, missing)}
+
+    def _may_be_chosen(self, count: int, attached: bool) -> tuple[str, ...]:
+        """The methods that one is chosen from for so many footings: those that stand best under hardly any load.
+
+        More load lets none stand better, and which of them take too long hangs on their number alone.
+        """
+        if (count, attached) not in self._names:
+            workable = self._asked((LIGHT_LB,) * count, attached, METHODS)
+            found = [one for one in workable if one.method == self._wanted]
+            if not found and workable:
+                best = min(one.verdict_key for one in workable)
+                level = [one for one in workable if one.verdict_key == best]
+                late = too_slow(level)
+                found = [one for one in level if one not in late]
+            self._names[count, attached] = tuple(one.method for one in found)
+        return self._names[count, attached]
+
+    def _too_wide_lb(self, attached: bool) -> float:
+        """The least load whose straight pier would be too wide for a tube: on a base it may come cheaper."""
+        if attached not in self._wide_lb:
+            site, low, high = self._job.site, 0.0, HEAVIEST_LB
+            straight = site.value("tube_largest_shaft")
+            for _ in range(BISECTED):
+                middle = (low + high) / 2
+                size = site.footing_size(_asked(middle, self._case.space.post_sizes[0], attached))
+                too_wide = isinstance(size, CodedText) or size.round_in > straight
+                low, high = (low, middle) if too_wide else (middle, high)
+            self._wide_lb[attached] = high
+        return self._wide_lb[attached]
 
     def of(self, layout: Layout) -> FootingPrice:
         """Return what the footings of a layout cost, by the method the comparison chooses."""
         demands = self.demands(layout)
         short = _alike(map(_without_height, demands))
-        if short in self._whatever_height:
-            return self._whatever_height[short]
+        names = self._may_be_chosen(len(demands), layout.attached)
+        if short in self.sets.any_height:
+            price = self._price(self.sets.any_height[short], names)
+            if price is not None and price.any_height:
+                return price
         key = _alike(one.likeness for one in demands)
-        if key not in self._known:
-            self._known[key] = self._priced(demands)
-            if self._known[key].any_height:
-                self._whatever_height[short] = self._known[key]
-        return self._known[key]
+        results = self.sets.known.setdefault(key, {})
+        price = self._chosen(demands, results, names)
+        if price.any_height:
+            self.sets.any_height[short] = results
+        return price
+
+    def _chosen(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> FootingPrice:
+        """The price of the method chosen: of all there are only where none of those that may be stands as it should."""
+        for tried in (names, METHODS):
+            self._work_out(demands, results, tried)
+            price = self._price(results, tried)
+            if price is not None and (price.standing <= PLAIN or price.method == self._wanted):
+                return price
+        return price or FootingPrice(None, None, WORST)
+
+    def _price(self, results: Results, names: Sequence[str]) -> FootingPrice | None:
+        """The price of the method chosen among some; null where one of them is not worked out."""
+        if not names or any(name not in results for name in names):
+            return None
+        found = Comparison(tuple(by_preference([results[name] for name in names])))
+        method = choose_method(found, self._wanted)
+        if method is None or method.cost is None:
+            return FootingPrice(None, method.method if method else None, standing_of(method))
+        # Only a post that goes down to its pad is longer or shorter for its height; that method serves less well
+        # than others, so it has no say where another is wished, or is within the tables and off the fill.
+        no_say = self._wanted == method.method or standing_of(method) <= PLAIN
+        any_height = method.method not in BURIED_METHODS and no_say
+        return FootingPrice(whole(method.cost.likely), method.method, standing_of(method), any_height)
 
     def demands(self, layout: Layout) -> list[Demand]:
         """Return what the footings under the beams of a layout have to carry."""
@@ -117,10 +229,91 @@ def _without_height(demand: Demand) -> tuple[object, ...]:
     return replace(demand, post_height_in=0.0, beam_plies=0).likeness
 
 
-def _price(method: MethodResult | None) -> FootingPrice:
-    if method is None or method.cost is None:
-        return FootingPrice(None, method.method if method else None, standing_of(method))
-    return FootingPrice(whole(method.cost.likely), method.method, standing_of(method), _any_height(method))
+def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None, saddled: bool) -> Decimal:
+    """What a method costs at least for these loads or greater ones.
+
+    A fuller truck is spared the fee, wider shafts may need no bars, and tubes of one width are cut from fewer lengths
+    than those of several.
+    """
+    likely = way.cost.likely if way.cost else NOTHING
+    spared = sum(
+        (line.extended - _for_more(one, line, prices) for line in way.lines if line.extended), NOTHING
+    )
+    spared += _spared_by_truck(way, prices) + _spared_by_tubes(one, way, prices)
+    return likely - spared - (_spared_by_saddles(one, prices) if saddled else NOTHING)
+
+
+def _spared_by_truck(way: Supplied, prices: PriceBook | None) -> Decimal:
+    fee = next((line.extended for line in way.lines if line.item == SHORT_LOAD and line.extended), NOTHING)
+    if not fee:
+        return NOTHING
+    mix = next(line for line in way.lines if line.item == READY_MIX)
+    free = next(iter(for_sale(prices, SHORT_LOAD))).pack_quantity or 0
+    fuller = Decimal(free) * (mix.unit_price or NOTHING) - (mix.extended or NOTHING)
+    return max(NOTHING, fee - fuller)
+
+
+def _spared_by_tubes(one: MethodResult, way: Supplied, prices: PriceBook | None) -> Decimal:
+    tubes = [
+        need for need in one.maker.needs(one.alike, one.site) if need.cuts_ft and need.item.startswith(FORM)
+    ]
+    if len(tubes) < 2:
+        return NOTHING
+    cuts = tuple(sorted((cut for need in tubes for cut in need.cuts_ft), reverse=True))
+    alike = bought([replace(need, cuts_ft=cuts) for need in tubes], prices)
+    paid = sum((line.extended or NOTHING for line in way.lines if line.item.startswith(FORM)), NOTHING)
+    return max(NOTHING, paid - min(line.extended or NOTHING for line in alike))
+
+
+def _for_more(one: MethodResult, line: Bought, prices: PriceBook | None) -> Decimal:
+    """What a line comes to at least where as much or more is bought, of it or of a larger kind."""
+    paid = line.extended or NOTHING
+    if line.item.startswith(MAY_SHRINK):
+        return NOTHING
+    if line.item == SHORT_LOAD or line.item == READY_MIX:
+        return paid
+    if line.item.startswith(BAGS):
+        return min(paid, _least_bagged(volume_cuft(one.alike), prices))
+    return paid * _lowest_share(line.kind, prices)
+
+
+def _least_bagged(volume: float, prices: PriceBook | None) -> Decimal:
+    """The least that a volume, or more, costs in bags of any size."""
+    found = []
+    for size in BAG_SIZES_LB:
+        least = bags(volume, size)
+        for line in for_sale(prices, bag_item(size)):
+            counts = (least, *(one.at_least for one in line.breaks if one.at_least > least))
+            found += [line_total(line.price_at(count), count) for count in counts]
+    return min(found)
+
+
+def _lowest_share(kind: str, prices: PriceBook | None) -> Decimal:
+    """The lowest price for many of any item of a kind against its price for one."""
+    lines = (line for line in prices.lines if line.breaks) if prices else ()
+    shares = [min(one.unit_price for one in line.breaks) / line.unit_price
+              for line in lines if line.item.partition(".")[0] == kind and line.unit_price]  # fmt: skip
+    return min((Decimal(1), *shares))
+
+
+def _spared_by_saddles(one: MethodResult, prices: PriceBook | None) -> Decimal:
+    """What is spared where beams sit on their piers in saddles instead of on posts in bases, if that costs less."""
+    spared = NOTHING
+    for need in one.maker.needs(one.alike, one.site):
+        kind, *_, coating = need.item.split(".")
+        if kind == "post_base":
+            saddles = [replace(need, item=saddle_item("2x10", n, coating)) for n in PLIES]
+            costs = [line.extended for line in bought([need, *saddles], prices) if line.extended is not None]
+            spared += (costs[0] - min(costs)) if costs else NOTHING
+    return spared
+
+
+def _asked(load_lb: float, post_size: str, attached: bool) -> Demand:
+    """A footing that has least to do for a load."""
+    return Demand(
+        "least", "F", "least", "least", 0.0, FAR_FT, load_lb, load_lb, post_size, 0.0, attached,
+        wall_distance_ft=FAR_FT, post_height_in=SHORTEST_POST_IN, beam_plies=1,
+    )  # fmt: skip
 
 
 def standing_of(method: MethodResult | None) -> int:
@@ -131,10 +324,10 @@ def standing_of(method: MethodResult | None) -> int:
     return 24 * unserved + 8 * rank + 4 * on_fill + 2 * lesser + grave
 
 
-def _any_height(method: MethodResult) -> bool:
-    """Whether a longer or shorter post would not change the choice.
-
-    Only a post that goes down to its pad is longer or shorter for it. That method serves less well than others, so
-    where another is chosen that is feasible, within the tables and off the fill, it has no say.
-    """
-    return method.method not in BURIED_METHODS and standing_of(method) <= 1
+def _may_be_saddled(case: Case) -> bool:
+    """Whether any beam of the level might lie too low over the ground for a post, whatever its size."""
+    deepest = stack(case.level.surface_height_in, case.level.decking.thickness_in, "2x12", "2x12", "dropped")
+    corners = [side.edge.start_ft for side in case.outline.sides]
+    measured = [height_in for _, _, height_in in case.ground.points]
+    highest = max(measured or heights_over(case.ground, corners))
+    return foot(deepest.beam_bottom_in, highest).standing != "post"

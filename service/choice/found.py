@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from itertools import islice
 
 from service.choice.best_first import Candidate, Order
 from service.choice.case import Case
@@ -15,8 +14,11 @@ from service.choice.search import Search
 from service.choice.worked import UNIT, Worked, best_of, work_out
 
 MOST_JUDGED = 8
+MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
 SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
+RANK = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
+OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
 STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
 # Asked whichever way joists run; failing checks are looked at one by one.
 NO_PLAN_HELPS = (
@@ -111,19 +113,36 @@ def first_accepted(
 ) -> Found | None:
     """Judge frames as they come until one stands as well as the limits of its members said."""
     judged: list[tuple[Worked, Candidate]] = []
-    for candidate in islice(stream, MOST_JUDGED):
+    over, cut = 0, False
+    for candidate in stream:
+        cut = len(judged) == MOST_JUDGED or over == MOST_OVER
+        if cut:
+            break
         worked = work(case, (candidate,))
         if most_order is not None and _order_total(worked) > most_order:
+            over += 1
             continue
         judged.append((worked, candidate))
         if _accepted(case, worked, candidate.level):
+            worked, candidate = _best_standing(case, judged)
             return Found(worked, (search,), (candidate,), len(judged), "" if candidate.proven else TOO_MANY)
     if not judged:
         return None
     best = best_of([worked for worked, _ in judged], order.objective)
     worked, candidate = next(pair for pair in judged if pair[0] is best)
     left = f"{len(judged)} frames were judged to the last check and each asks for more than its members' limits say"
-    return Found(worked, (search,), (candidate,), len(judged), left if len(judged) == MOST_JUDGED else "")
+    return Found(worked, (search,), (candidate,), len(judged), left if cut else "")
+
+
+def _best_standing(case: Case, judged: Sequence[tuple[Worked, Candidate]]) -> tuple[Worked, Candidate]:
+    """The best of those that stand as well as the last one, which is accepted: limits said better of some before it."""
+    last = RANK[judged[-1][0].verdict.status]
+    alike = [
+        pair
+        for pair in judged
+        if RANK[pair[0].verdict.status] <= last and (pair is judged[-1] or not _own_failure(case, pair[0]))
+    ]
+    return min(alike, key=lambda pair: (RANK[pair[0].verdict.status], pair[1].key[1:], pair[1].tie))
 
 
 def _order_total(worked: Worked) -> Decimal:
@@ -171,4 +190,4 @@ def stiffest(case: Case, cheapest: Found) -> Found:
     order = Order("stiffness", most=most)
     (search,) = cheapest.searches
     found = first_accepted(case, search, search.best_first(order), order, most_order)
-    return found or cheapest
+    return found or replace(cheapest, why_not_proven=cheapest.why_not_proven or OVER_CEILING)

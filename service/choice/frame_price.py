@@ -193,7 +193,7 @@ class FramePrices:
     def least_beams(
         self, lengths_in: Sequence[float], posts_in: Sequence[Sequence[float]], size: str, ply_count: int
     ) -> Part:
-        """Return the boards of beams, near the soil or far from it, whichever costs less."""
+        """Return the boards of beams, near the soil or far from it, whichever has its prices known and costs less."""
         found = [
             added(
                 self._plies(size, ply_count, length, tuple(posts), near)
@@ -201,7 +201,7 @@ class FramePrices:
             )
             for near in ((False, True) if self._durable else (False,))
         ]
-        return min(found, key=lambda one: one.goods)
+        return min(found, key=lambda one: (one.unpriced, one.goods))
 
     def _plies(
         self, size: str, ply_count: int, length_in: float, posts_in: tuple[float, ...], near: bool

@@ -110,12 +110,17 @@ def judged_ledger(
     return judge_ledger(wall_at(spec, ask.level, request.edge), ask.criteria, request)
 
 
-def landing_sizes(ask: Ask, spec: DeckSpec, sizes: Sequence[str]) -> tuple[str, ...]:
-    """Return the joist sizes whose ledgers land best on their walls, in the order given."""
+def landings(ask: Ask, spec: DeckSpec, sizes: Sequence[str]) -> dict[str, int]:
+    """Return how the ledger of each joist size may land on its walls at best: 0 by tables, 1 for an engineer.
+
+    Sizes that may not land at all are left out where any other may.
+    """
     bounds = [bound for bound in ask.region.bounds if bound.meets == "ledger"]
-    found = {size: worst([_trial(ask, spec, bound, size) for bound in bounds]) for size in sizes}
-    best = min(found.values(), key=lambda one: RANK[one])
-    return tuple(size for size in sizes if found[size] == best)
+    found = {size: RANK[worst([_trial(ask, spec, bound, size) for bound in bounds])] for size in sizes}
+    refused = RANK["not_permitted"]
+    if min(found.values()) == refused:
+        return dict.fromkeys(sizes, 0)
+    return {size: rank for size, rank in found.items() if rank < refused}
 
 
 def _trial(ask: Ask, spec: DeckSpec, bound: Bound, size: str) -> Status:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain, islice
+from itertools import islice
 from typing import NamedTuple
 
 import numpy as np
@@ -15,41 +15,60 @@ from service.choice.best_first import Candidate, Mask, Order
 from service.choice.case import Case
 from service.choice.decide import Decision, Option, search_of, unproven
 from service.choice.field import Field
-from service.choice.found import work
+from service.choice.footing_price import FootingPrices, standing_of
+from service.choice.found import MOST_JUDGED, work
 from service.choice.plans import Attachment, plans
 from service.choice.search import Search
 from service.choice.space import Space
 from service.choice.worked import Worked, best_of
-from service.comparison.result import STATUS_RANK
+from service.comparison.result import STATUS_RANK, Comparison
 from service.connections.posts import seat_width_in
 from service.contract.report import Verdict
 from service.framing.layout import Layout
 from service.sizing.lumber import width_in
 
-MOST_JUDGED = 4  # frames of one wish; the first nearly always stands as its members' limits say
+MOST_SETS = 40  # of footings worked out for one wish, before what it leads to is no longer proven the best
+FOOTINGS, WITHIN_TABLES = (
+    2,
+    8,
+)  # the place of their standing in the key of a frame, and from where on it asks for more
 Where = Callable[[Field], Mask]
 
 
 @dataclass(frozen=True)
 class Way:
-    """One way of support at the house: a search for each region of its plan, and the best verdict found for it."""
+    """One way of support at the house: a search for each region of its plan, and the best verdict found for it.
+
+    ``comparison`` is that of its best frame; ``footings_stand`` how footings made as wished stand there: elsewhere
+    they hardly stand better.
+    """
 
     case: Case
     kind: Attachment
     searches: tuple[Search, ...]
     verdict: Verdict
+    comparison: Comparison
+    footings_stand: int = 0
 
     def asked_again(self, case: Case) -> Way:
         """Return the same plan searched for another case."""
         regions = (search.desk.arranging.ask.region for search in self.searches)
         return replace(self, case=case, searches=tuple(search_of(case, region) for region in regions))
 
+    def on_footings(self, case: Case) -> Way:
+        """Return the same frames on the footings another case asks for."""
+        searches = (one.on_footings(FootingPrices(case, one.desk.footings.sets)) for one in self.searches)
+        wished = self.comparison.result(case.spec.foundation.method)
+        stand = 0 if wished is None or wished.why_not else standing_of(wished)
+        return replace(self, case=case, searches=tuple(searches), footings_stand=stand)
+
 
 class Framed(NamedTuple):
-    """A frame of one level judged to the last check, as a deck by itself."""
+    """A frame of one level judged to the last check, as a deck by itself; whether none that is allowed is better."""
 
     worked: Worked
     candidates: tuple[Candidate, ...]
+    proven: bool
 
 
 def layout_key(layout: Layout) -> tuple[object, ...]:
@@ -121,25 +140,37 @@ def way_of(option: Option) -> Way | None:
     """Return the way of an option of the decision."""
     if option.found is None:
         return None
-    return Way(case_of(option.found.worked), option.kind, option.found.searches, option.found.worked.verdict)
+    worked = option.found.worked
+    return Way(case_of(worked), option.kind, option.found.searches, worked.verdict, worked.comparison)
 
 
 def best_within(ways: Sequence[Way], order: Order, judge: Judge, *, widen: bool) -> Framed | None:
-    """Return the best frame of several ways that an order allows; with ``widen`` beyond the fields looked at, too."""
+    """Return the best frame of several ways that an order allows; with ``widen`` beyond the fields looked at, too.
+
+    They are widened only where no way has one: rows that joists lie on both sides of are worse than none.
+    """
+    order = order._replace(sets=MOST_SETS)
+    found = _best_of(ways, order, judge, wide=False)
+    return _best_of(ways, order, judge, wide=True) if found is None and widen else found
+
+
+def _best_of(ways: Sequence[Way], order: Order, judge: Judge, *, wide: bool) -> Framed | None:
     judged: list[Framed] = []
-    for way, candidates in islice(_rising(ways, order, widen=widen), MOST_JUDGED):
-        framed = Framed(judge(way.case, candidates), candidates)
+    for way, candidates in islice(_rising(ways, order, wide=wide), MOST_JUDGED):
+        alone = len(candidates) == 1 and candidates[0].proven and not way.footings_stand
+        framed = Framed(judge(way.case, candidates), candidates, alone)
         if _as_well_as_hoped(way, framed):
             return framed
         judged.append(framed)
     best = best_of([one.worked for one in judged], order.objective)
-    return next((one for one in judged if one.worked is best), None)
+    found = next((one for one in judged if one.worked is best), None)
+    return found and found._replace(proven=found.proven and len(judged) < MOST_JUDGED)
 
 
 def _as_well_as_hoped(way: Way, framed: Framed) -> bool:
     """Whether a frame's verdict is no worse than that of the way's best, or than its members' limits said."""
     told, hoped = framed.worked.verdict, way.verdict
-    if any(one.level > 0 for one in framed.candidates):
+    if any(one.level > 0 or one.key[FOOTINGS] >= WITHIN_TABLES for one in framed.candidates):
         return told.status != "not_permitted" or hoped.status == "not_permitted"
     if STATUS_RANK[told.status] < STATUS_RANK[hoped.status]:
         return True
@@ -149,14 +180,15 @@ def _as_well_as_hoped(way: Way, framed: Framed) -> bool:
 _Try = tuple[Way, tuple[Candidate, ...]]
 
 
-def _rising(ways: Sequence[Way], order: Order, *, widen: bool) -> Iterator[_Try]:
-    streams = [_of_way(way, order, widen) for way in ways]
+def _rising(ways: Sequence[Way], order: Order, *, wide: bool) -> Iterator[_Try]:
+    streams = [_of_way(way, order, wide) for way in ways]
     return heapq.merge(*streams, key=lambda one: [(c.key, c.tie) for c in one[1]])
 
 
-def _of_way(way: Way, order: Order, widen: bool) -> Iterator[_Try]:
+def _of_way(way: Way, order: Order, wide: bool) -> Iterator[_Try]:
     """The frames of a way, the best first; of several regions one frame, each part the best by itself."""
-    streams = [_of_search(search, order, widen) for search in way.searches]
+    order = order._replace(footings_stand=way.footings_stand)
+    streams = [_of_search(search, order, wide) for search in way.searches]
     if len(streams) == 1:
         for candidate in streams[0]:
             yield way, (candidate,)
@@ -167,13 +199,12 @@ def _of_way(way: Way, order: Order, widen: bool) -> Iterator[_Try]:
         yield way, found
 
 
-def _of_search(search: Search, order: Order, widen: bool) -> Iterator[Candidate]:
-    known = search.best_known(order)
-    first = next(known, None)
-    if first is not None:
-        yield from chain((first,), known)
-    elif widen:
-        yield from search.best_first(order)
+def _of_search(search: Search, order: Order, wide: bool) -> Iterator[Candidate]:
+    """The frames of the fields there are, at least those without rows between; ``wide``: of every field."""
+    if wide or (search.takes_interior and not search.fields):
+        return search.best_first(order)
+    search.field(0)
+    return search.best_known(order)
 
 
 def elsewhere(way: Way, case: Case) -> Iterator[Way]:

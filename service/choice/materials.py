@@ -158,9 +158,14 @@ def in_material(report: DesignReport, case: Case, worked: Worked) -> DesignRepor
         order = without_supports(without_refused(order, work.heavy), work.stairs)
     # what is told of the sawn frame alone goes with it
     sawn = {*order_cautions(worked.takeoff), *worked.judged.cautions}
+    answered = verdict(judged, limit)
     return msgspec.structs.replace(
         report,
-        verdict=verdict(judged, limit),
+        verdict=answered,
+        material_options=tuple(
+            msgspec.structs.replace(one, verdict=answered.status) if one.already else one
+            for one in report.material_options
+        ),
         levels=shown.levels,
         posts=shown.posts,
         checks=tuple(numbered([or_limit(finding) for finding in judged.findings])),

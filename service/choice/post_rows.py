@@ -11,6 +11,7 @@ from service.choice.ask import Ask
 from service.framing.beam_lines import ply_splices, post_positions, spans
 from service.framing.beam_row import BeamRow
 from service.framing.layout import Layout
+from service.framing.statics import broken_reactions_lb
 from service.sizing.beams import overhang_limit_in
 from service.sizing.lumber import post_side_in
 
@@ -37,6 +38,15 @@ class Way:
     count: int
     longest_in: tuple[float, ...]
     least_in: tuple[float, ...]
+    lengths_in: tuple[float, ...]
+
+    def least_loads_lb(self, shares_ft: Sequence[float], load_psf: float) -> list[float]:
+        """Return what its posts carry at least where rows carry so much floor for each foot: rows broken over them."""
+        found: list[float] = []
+        for posts, length, share in zip(self.posts, self.lengths_in, shares_ft, strict=True):
+            ends = (posts[0], length - posts[-1])
+            found += broken_reactions_lb(spans(posts), *ends, share * load_psf)
+        return found
 
 
 def post_ways(plans: PostPlans, draft: Layout, allowed: Sequence[float]) -> list[Way]:
@@ -120,7 +130,7 @@ class PostPlans:
             posts = tuple(of_row[number] for number in range(len(rows)))
             longest = tuple(max(spans(one)) for one in posts)
             least = tuple(map(_least_in, lengths, posts))
-            self._ways_known[key] = Way(posts, sum(map(len, posts)), longest, least)
+            self._ways_known[key] = Way(posts, sum(map(len, posts)), longest, least, lengths)
         return self._ways_known[key]
 
     def at(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import NamedTuple
 
-from service.choice.figures import Figures, change, said
-from service.contract.report_choice import PreferenceCost
+from service.choice.figures import Change, Figures, change, said
+from service.contract.report_choice import MaterialOption, PreferenceCost
 from service.contract.report_comparison import CodedText
 from service.units.text import sentence
 
@@ -19,6 +20,7 @@ class Outcome(NamedTuple):
 
     figures: Figures | None
     summary: str | None = None
+    proven: bool = False
     why_not: tuple[CodedText, ...] = ()
 
 
@@ -64,7 +66,28 @@ def preference(
         deflection_in=found.deflection_in,
         head_room_in=found.head_room_in,
         summary=outcome.summary,
+        proven=outcome.proven,
     )
+
+
+def of_material(option: MaterialOption, ours: Figures, currency: str | None) -> PreferenceCost:
+    """Return what another material changes: posts, footings and depths stay as they are, deflection is not told."""
+    plain = option.material.replace("_", " ").capitalize()
+    wished = Wished("material", option.material, plain)
+    if option.already or option.verdict is None:
+        return preference(
+            wished, ours, Outcome(None, why_not=option.why_not), currency, already=option.already
+        )
+    cost = None if option.cost_change is None else Decimal(option.cost_change.amount)
+    found = Change(cost, 0, 0.0, None, 0.0, option.verdict, ours.verdict)
+    told = [one.text for one in said(found, currency)]
+    stays = len(option.stays_sawn)
+    told += [f"{stays} member{'' if stays == 1 else 's'} of sawn lumber still"] if stays else []
+    return PreferenceCost(
+        preference="material", value=option.material, text=f"{plain}: {', '.join(told)}.", already=False,
+        verdict=option.verdict, cost=option.cost_change, footing_count=0, days=0.0, deflection_in=None,
+        head_room_in=0.0, summary=None,
+    )  # fmt: skip
 
 
 def _without(wished: Wished, why_not: Sequence[CodedText]) -> PreferenceCost:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cached_property
 from itertools import chain
 
@@ -12,6 +13,7 @@ from service.choice.ask import Ask
 from service.choice.beam_rows import MOST_INNER, wishes
 from service.choice.best_first import Candidate, Order, candidates
 from service.choice.field import Desk, Field, field_of
+from service.choice.footing_price import FootingPrices
 from service.choice.limits import Limits
 
 
@@ -43,8 +45,14 @@ class Search:
             self._fields[inner] = field_of(self.desk, inner)
         return self._fields[inner]
 
+    def on_footings(self, footings: FootingPrices) -> Search:
+        """Return the frames of the fields looked at so far, on footings that are priced otherwise."""
+        found = Search(replace(self.desk, footings=footings))
+        found._fields = {inner: replace(field, desk=found.desk) for inner, field in self._fields.items()}
+        return found
+
     @cached_property
-    def _takes_interior(self) -> bool:
+    def takes_interior(self) -> bool:
         """Whether the place reads rows between in the tables: then they are weighed with the others."""
         criteria = self.desk.arranging.ask.criteria
         return criteria.rulebook.in_force_settings.accept_tributary_interior_beams
@@ -52,7 +60,7 @@ class Search:
     def best_first(self, order: Order) -> Iterator[Candidate]:
         """Yield the frames that stand, the best first."""
         streams = (candidates(self.field(inner), order) for inner in range(MOST_INNER + 1))
-        if self._takes_interior:
+        if self.takes_interior:
             return heapq.merge(*streams, key=lambda one: (one.key, one.tie))
         return chain.from_iterable(streams)  # rows between are worse than none, whatever they cost
 

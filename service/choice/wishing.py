@@ -20,33 +20,42 @@ from service.choice.judging import (
     seated,
     within,
 )
-from service.choice.preferences import Outcome, Wished, preference
+from service.choice.preferences import Outcome, Wished, of_material, preference
 from service.choice.space import space_of
 from service.choice.wishes import Wish, wishes_of
 from service.choice.worked import Worked
-from service.contract.report_choice import PreferenceCost
+from service.contract.report_choice import MaterialOption, PreferenceCost
 from service.contract.report_comparison import CodedText
 from service.sizing.allowed import without_rule
 from service.sizing.resolve import criteria_of
 
 REASONS_TOLD = 3
+WHATEVER_FRAME = ("not_allowed_here", "size_limit_of_edition")  # hang on the place and the deck, not on loads
 NEW_CRITERIA = ("species", "grade")  # every limit is another's
-NEW_PRICES = (*NEW_CRITERIA, "footing_method")  # the columns of the fields do not hold
-FOR_THE_DECK = (*NEW_PRICES, "objective")  # every level is asked anew, whatever it has by chance
+FOR_THE_DECK = (
+    *NEW_CRITERIA,
+    "footing_method",
+    "objective",
+)  # every level is asked anew, whatever it has by chance
+Part = tuple[Worked, bool]  # a level as a deck by itself, and whether none with the wish is better
 NO_FRAME = CodedText("no_frame_found", "No frame with it stands.")
 NO_WALL = CodedText("ledger_without_wall", "There is no house wall to hang it on.")
 
 
-def preference_costs(answered: Answered) -> tuple[PreferenceCost, ...]:
-    """Return what each wish changes against the deck answered, in a fixed order."""
+def preference_costs(answered: Answered, materials: Sequence[MaterialOption]) -> tuple[PreferenceCost, ...]:
+    """Return what each wish changes against the deck answered, in a fixed order.
+
+    ``materials`` are what the deck answered would be of others: they change members, not where these stand.
+    """
     case = answered.cases[0]
-    return tuple(_told(answered, wish) for wish in wishes_of(case.spec, case.context.prices))
+    wishes = (_told(answered, wish) for wish in wishes_of(case.spec, case.context.prices))
+    return (*wishes, *(of_material(one, answered.figures, answered.currency) for one in materials))
 
 
 def _told(answered: Answered, wish: Wish) -> PreferenceCost:
     wished = Wished(wish.preference, wish.value, wish.said)
     if all(wish.has(part) for part in answered.parts) and _possible(answered, wish):
-        outcome = Outcome(answered.figures, summary(answered.chosen))
+        outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
         return preference(wished, answered.figures, outcome, answered.currency, already=True)
     outcome, same = _outcome(answered, wish)
     return preference(wished, answered.figures, outcome, answered.currency, already=same)
@@ -59,20 +68,34 @@ def _possible(answered: Answered, wish: Wish) -> bool:
 def _outcome(answered: Answered, wish: Wish) -> tuple[Outcome, bool]:
     """The best deck with a wish, and whether it is the one answered though nobody asked for that."""
     if not _possible(answered, wish):
-        return Outcome(None, None, (NO_WALL,)), False
-    parts = list(_parts(answered, wish))
+        return Outcome(None, why_not=(NO_WALL,)), False
+    refused = _whatever_frame(answered, wish)
+    if refused:
+        return Outcome(None, why_not=refused), False
+    found = list(_parts(answered, wish))
+    parts = [part for part, _ in found]
     if len(parts) < len(answered.parts):
-        return Outcome(None, None, (NO_FRAME,)), False
+        return Outcome(None, why_not=(NO_FRAME,)), False
     deck = answered.deck(parts)
     missed = _missed(wish, deck, answered.chosen)
     if missed:
-        return Outcome(None, None, missed), False
+        return Outcome(None, why_not=missed), False
     same = wish.preference == "objective" and _frames(deck) == _frames(answered.chosen)
-    return Outcome(figures_of(deck, parts), summary(deck)), same
+    proven = len(parts) == 1 and found[0][1]
+    return Outcome(figures_of(deck, parts), summary(deck), proven), same
 
 
 def _frames(worked: Worked) -> list[tuple[object, ...]]:
     return [layout_key(one) for level in worked.levels for one in level.layouts]
+
+
+def _whatever_frame(answered: Answered, wish: Wish) -> tuple[CodedText, ...]:
+    """Why a footing method serves no frame of this deck, however its posts stand."""
+    if wish.preference != "footing_method":
+        return ()
+    result = answered.chosen.comparison.result(wish.value)
+    found = result.why_not if result else ()
+    return tuple(one for one in found if one.code in WHATEVER_FRAME)
 
 
 def _missed(wish: Wish, deck: Worked, ours: Worked) -> tuple[CodedText, ...]:
@@ -93,17 +116,17 @@ def _missed(wish: Wish, deck: Worked, ours: Worked) -> tuple[CodedText, ...]:
     return ()
 
 
-def _parts(answered: Answered, wish: Wish) -> Iterator[Worked]:
+def _parts(answered: Answered, wish: Wish) -> Iterator[Part]:
     """Each level with the wish; those that have it, and those it is not for, stay as they are."""
     for number, part in enumerate(answered.parts):
         stays = wish.preference not in FOR_THE_DECK and wish.has(part)
-        found = part if stays else _of_level(answered, wish, number)
+        found = (part, False) if stays else _of_level(answered, wish, number)
         if found is None:
             return
         yield found
 
 
-def _of_level(answered: Answered, wish: Wish, number: int) -> Worked | None:
+def _of_level(answered: Answered, wish: Wish, number: int) -> Part | None:
     """One level with a wish: from the fields already there, else from fields of its own, else by another plan."""
     case = _case(answered, wish, number)
     if case is None:
@@ -117,7 +140,7 @@ def _of_level(answered: Answered, wish: Wish, number: int) -> Worked | None:
         others = (other for way in ways for other in elsewhere(way, case))
         tries = (by_objective((one,), order, answered.judge, answered.most, widen=True) for one in others)
         found = next((one for one in tries if one is not None), None)
-    return found.worked if found else None
+    return (found.worked, found.proven) if found else None
 
 
 def _case(answered: Answered, wish: Wish, number: int) -> Case | None:
@@ -130,18 +153,26 @@ def _case(answered: Answered, wish: Wish, number: int) -> Case | None:
     return None if without_rule(criteria) else cases_of(wish.spec, context, criteria)[number]
 
 
-def _other_way(decision: Decision, case: Case, kind: str) -> Worked | None:
+def _other_way(decision: Decision, case: Case, kind: str) -> Part | None:
     """The best frame of one way of support: an option of the decision, or what is against it if that is none."""
     for option in decision.options:
         if option.kind == kind:
-            return option.worked
+            return None if option.found is None else (option.found.worked, option.found.proven)
     found = best_found(case, "ledger" if kind == "ledger" else "freestanding", Order(objective_of(case)))
-    return found.worked if found else None
+    return None if found is None else (found.worked, found.proven)
+
+
+def _kind(worked: Worked) -> str:
+    return "ledger" if worked.attached else "freestanding"
 
 
 def _ways(answered: Answered, wish: Wish, number: int, case: Case) -> tuple[Sequence[Way], Where | None]:
     """The ways a wish may be had, and which of their frames have it: searched anew where the fields have none."""
     ways, base = answered.ways[number], answered.cases[number]
-    if wish.preference in NEW_PRICES or not within(case.space, base.space):
-        return [way.asked_again(case) for way in ways], seated(case.space)
+    if wish.preference == "footing_method":
+        return [way.on_footings(case) for way in ways], None
+    if wish.preference in NEW_CRITERIA or not within(case.space, base.space):
+        # Searched anew for the answered way of support alone: what the other one costs is a wish of its own.
+        ours = [way for way in ways if way.kind == _kind(answered.parts[number])] or ways
+        return [way.asked_again(case) for way in ours], seated(case.space)
     return ways, None if case.space == base.space else mask_of(case.space, base.space)

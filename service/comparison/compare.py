@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from service.comparison.bought import Bought, bought, bought_with
@@ -34,6 +34,9 @@ from service.sizing.criteria import Criteria
 from service.takeoff.concrete import SHORT_LOAD, supply_without_price
 
 AUTO = "auto"
+METHODS = (
+    "tube_form_pier", "pad_and_pier", "belled_pier", "post_on_buried_pad", "helical_pile", "pier_block_on_grade",
+)  # fmt: skip
 SUPPLIES = ("bagged", "ready_mix")
 REASON_OF = {"not_allowed_here": "method_not_allowed_here"}
 FILL = "footing_in_undisturbed_ground"
@@ -102,8 +105,13 @@ def job_of(
 
 def compared(demands: Sequence[Demand], job: Job) -> Comparison:
     """Return every method worked out for these posts, best first."""
+    return Comparison(tuple(by_preference(worked_out(demands, job, METHODS))))
+
+
+def worked_out(demands: Sequence[Demand], job: Job, names: Container[str]) -> list[MethodResult]:
+    """Return the methods of these names worked out for the same posts, in the order of all methods."""
     posts = _posts(demands)
-    return Comparison(tuple(by_preference([_work_out(method, posts, job) for method in methods_of(job)])))
+    return [_work_out(method, posts, job) for method in methods_of(job) if method.name in names]
 
 
 def methods_of(job: Job) -> tuple[FootingMethod, ...]:
@@ -151,7 +159,16 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         order_risks=_order_risks(ways[0], job) if ways else (),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         ways=ways,
+        usual_days=_usual_days(method, len(sized), bool(ways and ways[0].supply), job),
     )
+
+
+def _usual_days(method: FootingMethod, count: int, pours: bool, job: Job) -> float | None:
+    """The likely days of a number of footings of the usual size, their concrete from bags where it may be."""
+    supply = (supplies_of(job.spec)[0],) if pours else ()
+    words = (*supply, strictest_policy(job.criteria))
+    table = timetable(method.name, words, count, job.crew.size, job.facts) if count else None
+    return table.elapsed_days[1] if table else None
 
 
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:

@@ -43,6 +43,8 @@ class MethodResult:
     ``kinds`` are the footings worked out, ``alike`` one of them for each of ``demands``; both are empty where none
     could be worked out. What only the answer tells is worked out when it is asked for. ``stands_on_fill`` says that
     a footing would bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
+    ``usual_days`` are the likely days to framing with holes of the usual size and concrete from bags, so that of two
+    methods the one that takes longer hangs on their number alone; null where none are known.
     """
 
     method: str
@@ -57,6 +59,7 @@ class MethodResult:
     order_risks: tuple[Risk, ...]
     stands_on_fill: bool
     ways: tuple[Supplied, ...] = ()
+    usual_days: float | None = None
 
     @cached_property
     def cautions(self) -> tuple[Caution, ...]:

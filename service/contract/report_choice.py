@@ -69,7 +69,8 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     """What one wish changes against the frame answered: every figure is a difference, less is negative.
 
     ``preference`` is a word, ``value`` what is wished by it. ``already`` says that the answered frame has it. Figures
-    are null, and ``why_not`` says why, where no frame with it stands.
+    are null, and ``why_not`` says why, where no frame with it stands. ``proven`` says that no frame with it is better
+    by what the answer is chosen by; where it is false one may cost less than told.
     """
 
     preference: str
@@ -83,6 +84,7 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     deflection_in: float | None
     head_room_in: float | None
     summary: str | None
+    proven: bool = False
     why_not: tuple[CodedText, ...] = ()
 
 
@@ -121,7 +123,8 @@ class MaterialOption(msgspec.Struct, frozen=True, kw_only=True):
     """The answered frame with the joists and beams a supplier has sections for in place of sawn ones.
 
     Sizes and places stay those of the frame of sawn lumber. ``already`` says that this is the material answered.
-    ``verdict`` is the best such a frame can have; null, with ``why_not``, where no member can be of the material.
+    ``verdict`` is ``engineer_required``, or ``not_permitted`` where the frame of sawn lumber is; null, with
+    ``why_not``, where no member can be of the material.
     ``cost_change`` is against the frame of treated sawn lumber: its joists, beams, and their metal, at list prices,
     piece by piece. ``stays_sawn`` names joists and beams that no section takes the place of.
     """

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from context import AS_OF, NOWHERE, context, spec_of
+
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.context import Context
-from service.choice.limits import Limits
+from service.choice.decide import search_of
 from service.choice.plans import Attachment, plans
-from service.choice.search import candidates, on_posts
 from service.framing.layout import Layout
 from service.sizing.resolve import criteria_of, resolve_spec
 
@@ -36,7 +36,7 @@ def case_of(where: Context | None = None, **given: Any) -> Case:
 def some_layouts(case: Case, kind: Attachment, most: int) -> Sequence[Layout]:
     """Layouts that stand, of a case's plainest plan with one region, spread over all there are."""
     plan = next(plan for plan in plans(case, kind) if len(plan.regions) == 1)
-    ask, limits = case.ask(plan.regions[0]), Limits(case.criteria)
-    found = candidates(ask, limits, lambda _: None)
-    step = max(1, len(found) // most)
-    return [on_posts(ask, limits, one).layout for one in found[::step]]
+    search = search_of(case, plan.regions[0])
+    field = next((found for inner in range(3) if len(found := search.field(inner))), search.field(0))
+    step = max(1, len(field) // most)
+    return [field.layout(row) for row in range(0, len(field), step)]

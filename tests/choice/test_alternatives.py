@@ -10,6 +10,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from beside_decks import DECKS, answered
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -24,6 +25,8 @@ from service.choice.alternatives import (
 )
 from service.choice.figures import Figures
 from service.contract.money import Money
+from service.contract.report import DesignReport
+from service.contract.report_choice import Alternative
 from service.contract.report_comparison import Status
 
 RANK: dict[Status, int] = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
@@ -169,3 +172,62 @@ def test_the_cost_told_is_that_answered_and_the_change(ours: Figures, other: Fig
     assert told.cost is not None
     assert told.cost_change is not None
     assert Decimal(told.cost.amount) == Decimal(whole.amount) + Decimal(told.cost_change.amount)
+
+
+# -- of whole decks, as they are sent -----------------------------------------------------------------------------
+
+
+def wire(one: Alternative) -> tuple[float, ...]:
+    """What is compared of a frame as it is sent, less is better."""
+    assert one.deflection_in is not None
+    assert one.head_room_in is not None
+    money = Decimal(one.cost_change.amount) if one.cost_change else Decimal(0)
+    return (RANK[one.verdict], float(money), one.footing_count, one.deflection_in, -one.head_room_in)
+
+
+def wire_of(report: DesignReport) -> tuple[float, ...]:
+    """The same of the frame answered."""
+    assert report.search is not None
+    assert report.search.deflection_in is not None
+    room = min(level.clearance.lowest_beam_above_grade_in or 0.0 for level in report.levels)
+    return (RANK[report.verdict.status], 0.0, len(report.footings), report.search.deflection_in, -room)
+
+
+@pytest.mark.parametrize("name", list(DECKS))
+def test_of_a_deck_none_told_is_as_good_in_everything_as_another(name: str) -> None:
+    report = answered(name)
+    assert 0 < len(report.alternatives) <= MOST_TOLD
+    every = [wire_of(report), *map(wire, report.alternatives)]
+    for place, one in enumerate(every[1:], start=1):
+        for other in every[:place] + every[place + 1 :]:
+            assert not all(a <= b for a, b in zip(other, one, strict=True)), (name, other, one)
+    assert len({one.summary for one in report.alternatives}) == len(report.alternatives)
+
+
+@pytest.mark.parametrize("name", list(DECKS))
+def test_of_a_deck_each_says_what_it_gains_and_why_it_is_told(name: str) -> None:
+    for one in answered(name).alternatives:
+        assert one.gains, one.summary
+        assert one.because, one.summary
+        assert one.differences, one.summary
+
+
+@pytest.mark.parametrize("name", list(DECKS))
+def test_the_cost_of_each_is_that_of_the_deck_and_its_change(name: str) -> None:
+    report = answered(name)
+    own = next(one.cost for one in report.attachment.options if one.kind == report.attachment.kind)
+    for one in report.alternatives:
+        if own is None:
+            assert (one.cost, one.cost_change) == (None, None)
+        else:
+            assert one.cost is not None
+            assert one.cost_change is not None
+            assert Decimal(one.cost.amount) == Decimal(own.amount) + Decimal(one.cost_change.amount)
+
+
+def test_where_pins_cannot_stand_the_nearest_frame_that_does_comes_first() -> None:
+    report = answered("too_thin")
+    assert report.verdict.status == "not_permitted"
+    nearest = report.alternatives[0]
+    assert nearest.verdict == "prescriptive"
+    assert nearest.gains[0] == "within the tables"

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Any
 
 import pytest
 from choice.priced_cases import ALONE, CLIPPED, CREW, L_SHAPE, LEVEL, WAGES, case_of, some_layouts
 from context import NOWHERE, context, facts, minutes, prices
+
 from service.choice.case import Case
 from service.choice.frame_price import FramePrices, Part, added
 from service.choice.plans import Attachment
 from service.choice.worked import Worked, work_out
+from service.framing.heights import foot
 from service.framing.layout import Layout
 from service.takeoff.connectors import connectors
 from service.takeoff.framing_parts import framing_parts, site_of
+from service.takeoff.joints import Offer
 from service.takeoff.ladders import Ladders, PriceLadder
 from service.takeoff.parts import Part as Piece
 from service.takeoff.pricing import PACKED_UNITS, for_sale
@@ -43,10 +46,24 @@ DECKS: dict[str, tuple[Attachment, dict[str, Any]]] = {
     ),
     "an L": ("ledger", {"levels": [{"outline_ft": L_SHAPE, "surface_height_in": 36}]}),
     "a clipped corner": ("ledger", {"levels": [{"outline_ft": CLIPPED, "surface_height_in": 36}]}),
-    "no price for skewed hangers": (
+    "joists near the soil": (
         "freestanding",
-        {"levels": [{"outline_ft": CLIPPED, "surface_height_in": 36}], "framing": {"beam_placement": "flush"}},
+        {
+            "house": ALONE,
+            "levels": [{**LEVEL, "surface_height_in": 12}],
+            "framing": {"beam_placement": "flush"},
+        },
     ),
+    "durable, near the soil": (
+        "freestanding",
+        {
+            "house": ALONE,
+            "levels": [{**LEVEL, "surface_height_in": 20}],
+            "framing": {"species": "western_cedar"},
+        },
+    ),
+    "beams longer than any board": ("ledger", {"levels": [{**LEVEL, "width_ft": 34}]}),
+    "posts without a price": ("ledger", {"framing": {"post_size": "8x8"}}),
 }  # fmt: skip
 
 
@@ -67,12 +84,22 @@ def stands(case: Case, layout: Layout) -> Any:
     return work_out(case, [layout]).levels[0].built[0].stands
 
 
+def pieces_of(parts: Iterable[Piece | Offer]) -> Iterator[Piece]:
+    """A rim the order may divide in several ways counts in equal parts here."""
+    for one in parts:
+        if isinstance(one, Piece):
+            yield one
+        else:
+            cut = one.ways[0].parts
+            equal = sum(part.length_in * part.quantity for part in cut) / len(cut)
+            yield from (part._replace(length_in=equal) for part in cut)
+
+
 def ordered_lumber(case: Case, worked: Worked) -> Counter[tuple[str, float]]:
     """The pieces of the members by item and length, as the order has them before boards are chosen."""
     site = site_of(worked.frame, case.spec, case.criteria, Ladders(case.context.prices).longest_in)
-    parts = (one for one in framing_parts(worked.frame, site) if isinstance(one, Piece))
     found = Counter[tuple[str, float]]()
-    for one in parts:
+    for one in pieces_of(framing_parts(worked.frame, site)):
         if any(kind in one.member for kind in MEMBERS):
             found[one.item, cut_length(one.length_in)] += one.quantity
     return found
@@ -112,3 +139,73 @@ def test_every_piece_and_connector_of_the_order_is_in_the_price(name: str) -> No
         assert found.hardware == pytest.approx(float(hardware * 10_000), abs=20)
         missing = any(price is None for price, _ in (*shares.values(), *metal))
         assert (found.unpriced > 0) == missing
+
+
+def minutes_of(case: Case, layout: Layout) -> int:
+    """The work on a layout, by the members of its frame."""
+    worked, each = work_out(case, [layout]), minutes()
+    lumber = ordered_lumber(case, worked)
+    level = worked.frame.levels[0]
+    metal = Counter[str]()
+    for code, count in ordered_metal(case, worked):
+        metal[code.partition(".")[0]] += int(count)
+    boards = Counter[str]()
+    site = site_of(worked.frame, case.spec, case.criteria, Ladders(case.context.prices).longest_in)
+    for one in pieces_of(framing_parts(worked.frame, site)):
+        boards[one.member.partition(".")[2].partition("-")[0]] += one.quantity
+    assert sum(lumber.values()) == sum(boards[k] for k in ("joists", "rim", "ledger", "beam", "post"))
+    return (
+        boards["joists"] * each.joist
+        + boards["rim"] * each.rim
+        + boards["ledger"] * each.ledger
+        + boards["beam"] * each.beam_ply
+        + len(level.beams) * each.beam
+        + boards["post"] * each.post
+        + metal["joist_hanger"] * each.hanger
+        + metal["uplift_tie"] * each.uplift_tie
+        + sum(one.fastener_count for one in level.ledgers) * each.ledger_fastener
+    )
+
+
+@pytest.mark.parametrize("name", ["attached", "flush beams", "joists longer than any board"])
+def test_minutes_are_those_of_the_members(name: str) -> None:
+    kind, given = DECKS[name]
+    case = case_of(crew=CREW, foundation=PIERS, **given)
+    for layout in some_layouts(case, kind, 3):
+        assert priced(case, layout).minutes == minutes_of(case, layout) > 0
+
+
+@pytest.mark.parametrize(
+    ("crew", "hour"),
+    [
+        (None, "0"),
+        (CREW, "60.4167"),  # 1450.00 a day of three people of 8 hours: by hand
+        (WAGES, "48.00"),
+        ({"currency": "USD", "hourly_rate": "48.00"}, "48.00"),
+        ({"currency": "USD", "size": 2}, "0"),
+    ],
+)
+def test_an_hour_is_worth_the_wage_or_a_share_of_the_day(crew: Any, hour: str) -> None:
+    found = FramePrices(case_of(crew=crew))
+    assert found.labour(60) == Decimal(hour) * 10_000
+    assert found.labour(90) == pytest.approx(float(Decimal(hour)) * 15_000, abs=1)
+
+
+def test_a_working_day_is_that_of_the_footing_schedules() -> None:
+    assert minutes().crew_day == 60 * facts().value("working_day")
+
+
+def test_without_a_price_book_nothing_has_a_price_and_nothing_is_missing() -> None:
+    case = case_of(context(priced=False))
+    found = priced(case, some_layouts(case, "ledger", 1)[0])
+    assert (found.lumber, found.hardware, found.unpriced) == (0, 0, 0)
+    assert found.minutes > 0
+
+
+def test_no_longer_post_costs_less() -> None:
+    case = case_of()
+    found = FramePrices(case)
+    feet = [foot(height, 0.0) for height in range(7, 170)]
+    costs = [found.least_post("6x6", "2x10", 2, one).goods for one in feet]
+    assert costs == sorted(costs)
+    assert costs[0] < costs[-1]

@@ -285,6 +285,16 @@ def test_a_beam_under_a_stair_carries_it(material: str) -> None:
     assert reaction_lb > 1.1 * of_deck_lb
 
 
+@pytest.mark.parametrize("material", MATERIALS)
+def test_what_no_material_helps_is_refused_in_every_one(material: str) -> None:
+    """Boards on joists 24 in apart fail whatever the joists are of."""
+    wide = asked(HAND, material, book(), joist_spacing_in=24)
+    spaced = [one for one in wide.checks if one.check == "joist_spacing_for_decking"]
+    assert [one.passes for one in spaced] == [False]
+    assert wide.verdict.status == "not_permitted"
+    assert option(wide, material).verdict == "not_permitted"
+
+
 def test_out_of_stock_sections_are_not_taken() -> None:
     gone = tuple(
         dataclasses.replace(line, availability="out") if line.item.startswith(WOOD) else line

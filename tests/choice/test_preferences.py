@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
+from beside_decks import DECKS, answered, asked
+from context import context
 from hypothesis import given
 from hypothesis import strategies as st
 
 from service.choice.figures import Figures
 from service.choice.preferences import Outcome, Wished, preference
+from service.contract.report import DesignReport
+from service.contract.report_choice import PreferenceCost
 from service.contract.report_comparison import CodedText
+from service.contract.vocabulary import known
+from service.pipeline import design
 
 CLOSE = Wished("joist_spacing_in", "12", "12 in spacing")
 OURS = Figures("prescriptive", 36_250_000, 6, 4.0, 0.31, 12.0)
@@ -93,7 +100,7 @@ def test_what_the_frame_answered_has_changes_nothing(ours: Figures) -> None:
 def test_where_no_frame_with_it_stands_every_figure_is_null_and_the_reason_is_given() -> None:
     why = (CodedText("ledger_on_veneer", "A ledger may not bear on brick veneer."),)
     found = preference(
-        Wished("attachment", "ledger", "On a ledger"), OURS, Outcome(None, None, why), "USD", already=False
+        Wished("attachment", "ledger", "On a ledger"), OURS, Outcome(None, why_not=why), "USD", already=False
     )
     assert found.text == "On a ledger: not here: a ledger may not bear on brick veneer."
     assert found.why_not == why
@@ -106,3 +113,85 @@ def test_where_no_frame_with_it_stands_every_figure_is_null_and_the_reason_is_gi
         found.head_room_in,
     )
     assert figures == (None,) * 6
+
+
+# -- of whole decks, as they are sent -----------------------------------------------------------------------------
+
+# Each wish as the spec asks for it: what it costs is what the deck designed with it costs more.
+ASKED: list[tuple[str, str, dict[str, Any]]] = [
+    ("one_size", "true", {"one_size": True}),
+    ("joist_spacing_in", "12", {"joist_spacing_in": 12}),
+    ("beam_plies", "3", {"beam_plies": 3}),
+    ("attachment", "freestanding", {"attachment": "freestanding"}),
+    ("post_size", "4x4", {"post_size": "4x4"}),
+    ("species", "douglas_fir_larch", {"species": "douglas_fir_larch"}),
+    ("footing_method", "tube_form_pier", {"method": "tube_form_pier"}),
+    ("footing_method", "belled_pier", {"method": "belled_pier"}),
+    ("objective", "fewest_footings", {"objective": "fewest_footings"}),
+]
+
+
+def told(report: DesignReport, name: str, value: str) -> PreferenceCost:
+    (found,) = [one for one in report.preference_costs if (one.preference, one.value) == (name, value)]
+    return found
+
+
+def total(report: DesignReport) -> Decimal:
+    assert report.search is not None
+    assert report.search.cost is not None
+    return Decimal(report.search.cost.total.amount)
+
+
+@pytest.mark.parametrize(("name", "value", "framing"), ASKED, ids=[f"{one[0]}-{one[1]}" for one in ASKED])
+def test_a_wish_costs_what_the_deck_designed_with_it_costs_more(
+    name: str, value: str, framing: dict[str, Any]
+) -> None:
+    ours = answered("on_a_ledger")
+    wish = told(ours, name, value)
+    with_it = design(asked("on_a_ledger", **framing), context("alder-county"), with_wishes=False)
+    assert with_it.search is not None
+    assert ours.search is not None
+    assert wish.verdict == with_it.verdict.status
+    assert wish.cost is not None
+    assert Decimal(wish.cost.amount) == total(with_it) - total(ours)
+    assert wish.footing_count == len(with_it.footings) - len(ours.footings)
+    assert wish.deflection_in is not None
+    assert ours.search.deflection_in is not None
+    assert wish.deflection_in == pytest.approx(
+        (with_it.search.deflection_in or 0) - ours.search.deflection_in, abs=2e-4
+    )
+
+
+@pytest.mark.parametrize("name", list(DECKS))
+def test_of_a_deck_what_it_has_already_changes_nothing(name: str) -> None:
+    report = answered(name)
+    has = [one for one in report.preference_costs if one.already]
+    assert {one.preference for one in has} >= {"attachment", "footing_method"}
+    for one in has:
+        assert one.cost is None or Decimal(one.cost.amount) == 0
+        assert (one.footing_count, one.days, one.deflection_in, one.head_room_in) == (0, 0, 0, 0), one.text
+        assert one.verdict == report.verdict.status
+
+
+@pytest.mark.parametrize("name", list(DECKS))
+def test_of_a_deck_figures_are_all_there_or_a_reason_is(name: str) -> None:
+    for one in answered(name).preference_costs:
+        assert (one.verdict is None) == bool(one.why_not), one.text
+        assert (one.footing_count is None) == (one.verdict is None), one.text
+        assert one.verdict != "not_permitted" or answered(name).verdict.status == "not_permitted", one.text
+        assert one.preference in known("preference")
+        assert one.text.endswith(".")
+
+
+def test_without_prices_no_wish_tells_money_and_none_is_for_other_wood() -> None:
+    wishes = answered("without_prices").preference_costs
+    assert all(one.cost is None for one in wishes)
+    assert not {"species", "grade", "objective"} & {one.preference for one in wishes}
+
+
+def test_a_wall_that_takes_no_ledger_says_so() -> None:
+    wish = told(answered("on_veneer"), "attachment", "ledger")
+    assert [one.code for one in wish.why_not] == ["ledger_on_veneer"]
+    assert [one.code for one in told(answered("low"), "attachment", "ledger").why_not] == [
+        "ledger_without_wall"
+    ]
