@@ -83,17 +83,20 @@ class Cases(msgspec.Struct, frozen=True, eq=False):
 
     def of(self, rows: slice) -> Cases:
         """Return some of the cases."""
-        return Cases(
-            self.beam,
-            self.reactions_lb[rows],
-            self.starts_ft,
-            self.lengths_ft,
-            self.loads_plf[rows],
-            self.shears_lb[rows],
-            self.moments_lb_ft[rows],
-            self.turned_lb_ft2[rows],
-            self.bent_lb_ft3[rows],
-        )
+        return self._with([one[rows] for one in self._by_case])
+
+    def and_always(self, other: Cases) -> Cases:
+        """Return every case with the one of ``other`` added: a beam answers to loads together as to each alone."""
+        return self._with([one + more for one, more in zip(self._by_case, other._by_case, strict=True)])
+
+    @property
+    def _by_case(self) -> tuple[Array, ...]:
+        states = self.shears_lb, self.moments_lb_ft, self.turned_lb_ft2, self.bent_lb_ft3
+        return self.reactions_lb, self.loads_plf, *states
+
+    def _with(self, by_case: Sequence[Array]) -> Cases:
+        reactions, loads, *states = by_case
+        return Cases(self.beam, reactions, self.starts_ft, self.lengths_ft, loads, *states)
 
     def _moment(self, x_ft: Array) -> Array:
         shear, load = self.shears_lb[..., None], self.loads_plf[..., None]
@@ -211,8 +214,7 @@ def solve_cases(
     >>> solve_cases(Beam(20.0, (0.0, 10.0, 20.0)), [], 8.0).reactions_lb[0].round(6)
     array([ 30., 100.,  30.])
     """
-    marks, loads, points = _load_cases(beam, always, varying_plf, varying_points)
-    return _solved(beam, marks, loads, points)
+    return solve_with_and_without(beam, always, varying_plf, varying_points)[0]
 
 
 def solve_with_and_without(
@@ -226,28 +228,27 @@ def solve_with_and_without(
     >>> [one.reactions_lb[0].tolist() for one in both]
     [[450.0, 450.0], [400.0, 400.0]]
     """
-    marks, loads, points = _load_cases(beam, always, varying_plf, varying_points)
-    plf, lb = _added(always, marks)
-    count = len(loads)
-    both = _solved(beam, marks, np.concatenate([loads, loads - plf]), np.concatenate([points, points - lb]))
-    return both.of(slice(count)), both.of(slice(count, None))
-
-
-def _load_cases(
-    beam: Beam, always: Sequence[Load], varying_plf: float, varying_points: Sequence[Point]
-) -> tuple[Array, Array, Array]:
-    """The marks of a beam, ft, and of each case the load on each stretch, plf, and at each mark, lb."""
     for load in (*always, *varying_points):
         check_on_beam(load, beam)
     marks = _marks(beam, (*always, *varying_points))
-    patterns = _patterns(len(beam.bays_ft))
+    loads, points = _varying(beam, marks, varying_plf, varying_points)
     plf, lb = _added(always, marks)
+    every = _solved(beam, marks, np.concatenate([loads, [plf]]), np.concatenate([points, [lb]]))
+    alone = every.of(slice(len(loads)))
+    return alone.and_always(every.of(slice(len(loads), None))), alone
+
+
+def _varying(
+    beam: Beam, marks: Array, varying_plf: float, varying_points: Sequence[Point]
+) -> tuple[Array, Array]:
+    """Of each case of the varying loads: plf on each stretch, lb at each mark."""
+    patterns = _patterns(len(beam.bays_ft))
     bay = np.searchsorted([end for _, end in beam.bays_ft], _middles(marks))
-    loads = np.concatenate([patterns[:, bay] * varying_plf, np.zeros((len(varying_points), len(bay)))]) + plf
-    points = np.zeros((len(loads), len(marks))) + lb
+    loads = np.concatenate([patterns[:, bay] * varying_plf, np.zeros((len(varying_points), len(bay)))])
+    points = np.zeros((len(loads), len(marks)))
     for row, point in enumerate(varying_points, len(patterns)):
-        points[row] += _added((point,), marks)[1]
-    return marks, loads, points
+        points[row] = _added((point,), marks)[1]
+    return loads, points
 
 
 def _solved(beam: Beam, marks: Array, loads: Array, points: Array) -> Cases:
