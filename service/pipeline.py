@@ -54,10 +54,10 @@ from service.units.finding import numbered
 from service.units.rounding import rounded
 
 
-def design(spec: DeckSpec, context: Context, *, with_wishes: bool = True) -> DesignReport:
+def design(spec: DeckSpec, context: Context, *, with_wishes: bool = False) -> DesignReport:
     """Return the report for a spec, rounded once; the same spec and context give the same bytes.
 
-    ``with_wishes`` false leaves out other frames and what wishes cost, for those who want another part of it.
+    ``with_wishes`` adds other frames and what wishes cost: they take longer than the design itself.
     """
     book = f"{context.prices.id}@{context.prices.version}" if context.prices else None
     resolved = resolve_spec(spec, context.rulebook, context.jurisdiction, book, context.as_of)

@@ -23,6 +23,7 @@ from service.framing.layout import Arrangement, Layout, Placement
 from service.framing.stairs import StairResult
 from service.sizing.lumber import depth_in, nominal
 
+COUNTS_BOUNDED = 4  # numbers of posts whose footings have a bound of their own
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
 Words = npt.NDArray[np.object_]
@@ -261,14 +262,17 @@ def _lightest_lb(desk: Desk, beam: BeamChoice) -> Floats:
 
 
 def _least_footings(desk: Desk, posts: Ints, lightest_lb: Floats) -> Ints:
-    """The least that footings under so many posts cost, the lightest load of all frames with so many on every one."""
+    """The least that footings under so many posts cost, the lightest load of all frames with so many on every one.
+
+    For all but the few smallest numbers it is that of the last of these under the lightest load of any more.
+    """
     counts, place = np.unique(posts, return_inverse=True)
-    loads = [float(lightest_lb[posts == count].min()) for count in counts]
     attached = desk.arranging.ask.region.attached
-    found = [
-        desk.footings.least([load] * int(count), attached) for count, load in zip(counts, loads, strict=True)
-    ]
-    return np.array(found, dtype=np.int64)[place]
+    found = []
+    for number, count in enumerate(counts[:COUNTS_BOUNDED].tolist()):
+        alike = posts >= count if number == COUNTS_BOUNDED - 1 else posts == count
+        found.append(desk.footings.least([float(lightest_lb[alike].min())] * int(count), attached))
+    return np.array(found, dtype=np.int64)[np.minimum(place, len(found) - 1)]
 
 
 class _Bed(NamedTuple):

@@ -114,7 +114,7 @@ def _is_written(path: Path) -> bool:
 
 def _report(path: Path, desk: Desk) -> DesignReport:
     spec = read_spec(path.read_bytes(), desk)
-    return design(spec, context_of(spec, desk))
+    return design(spec, context_of(spec, desk), with_wishes=True)
 
 
 def _outline(name: str, report: DesignReport) -> dict[str, Any]:

@@ -53,7 +53,7 @@ def test_the_first_paragraph_is_prose_that_states_the_job(root: Path) -> None:
 def answered(root: Path, desk: Desk) -> tuple[Any, Any]:
     request, shown, _ = _blocks(root, "json")
     spec = read_spec(request.encode(), desk)
-    return json.loads(shown), msgspec.to_builtins(design(spec, context_of(spec, desk)))
+    return json.loads(shown), msgspec.to_builtins(design(spec, context_of(spec, desk), with_wishes=True))
 
 
 def test_the_answer_shown_is_part_of_the_answer_given(answered: tuple[Any, Any]) -> None:
