@@ -57,7 +57,7 @@ from service.units.rounding import rounded
 def design(spec: DeckSpec, context: Context, *, with_wishes: bool = False) -> DesignReport:
     """Return the report for a spec, rounded once; the same spec and context give the same bytes.
 
-    ``with_wishes`` adds other frames and what wishes cost: they take longer than the design itself.
+    ``with_wishes`` has other frames sought and wishes priced: both take longer than the design itself.
     """
     book = f"{context.prices.id}@{context.prices.version}" if context.prices else None
     resolved = resolve_spec(spec, context.rulebook, context.jurisdiction, book, context.as_of)
@@ -75,8 +75,7 @@ def design(spec: DeckSpec, context: Context, *, with_wishes: bool = False) -> De
         return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
     chosen = found[0] if len(found) == 1 else _together(found, decisions[0].objective)
     report = _report(cases[0], decisions, chosen)
-    if with_wishes:
-        report = _beside(report, decisions, chosen)
+    report = _beside(report, decisions, chosen, with_wishes=with_wishes)
     found_in = in_material(report, cases[0], chosen)
     if isinstance(found_in, DesignReport):
         return _finished(found_in)
@@ -232,13 +231,18 @@ def _price_book(prices: PriceBook) -> PriceBookRef:
     return PriceBookRef(id=prices.id, version=prices.version, digest=prices.digest, currency=prices.currency)
 
 
-def _beside(report: DesignReport, decisions: Sequence[Decision], chosen: Worked) -> DesignReport:
-    """Return the report with other frames and what wishes cost."""
+def _beside(
+    report: DesignReport, decisions: Sequence[Decision], chosen: Worked, *, with_wishes: bool
+) -> DesignReport:
+    """Return the report with other frames, and with what wishes cost where they are asked for.
+
+    Without, the other frames are those that the decision came by: the nearest that stands, and the other way of support.
+    """
     answered = Answered(tuple(decisions), chosen)
     return msgspec.structs.replace(
         report,
-        alternatives=alternatives(answered),
-        preference_costs=preference_costs(answered, report.material_options),
+        alternatives=alternatives(answered, sought=with_wishes),
+        preference_costs=preference_costs(answered, report.material_options) if with_wishes else (),
     )
 
 

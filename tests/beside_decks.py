@@ -5,10 +5,11 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from context import context, designed, spec_of
+from context import context, spec_of
 
 from service.contract.report import DesignReport
 from service.contract.spec import DeckSpec
+from service.pipeline import design
 
 HOUSE = {"wall": "wood_band", "door_sill_height_in": 37.5, "rim_depth_in": 11.25}
 CREW = {"currency": "USD", "size": 3, "hourly_rate": "48.00"}
@@ -41,4 +42,4 @@ def asked(name: str, **framing: Any) -> DeckSpec:
 @cache
 def answered(name: str) -> DesignReport:
     """The answer to a deck."""
-    return designed(asked(name), context("alder-county", None, "price_book" in DECKS[name]))
+    return design(asked(name), context("alder-county", None, "price_book" in DECKS[name]), with_wishes=True)

@@ -102,9 +102,9 @@ def spec_of(**given: Any) -> DeckSpec:
     return msgspec.convert(given, DeckSpec)
 
 
-def designed(spec: DeckSpec, where: Context) -> DesignReport:
+def designed(spec: DeckSpec, where: Context, *, with_wishes: bool = False) -> DesignReport:
     """The report of a spec."""
-    return design(spec, where)
+    return design(spec, where, with_wishes=with_wishes)
 
 
 def criteria(edition: str, load_psf: float = 40, species: str = "southern_pine", **site: Any) -> Criteria:

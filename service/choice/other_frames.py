@@ -17,13 +17,13 @@ from service.contract.report_choice import Alternative
 Frame = tuple[int, Worked]  # of which level, and as a deck by itself
 
 
-def alternatives(answered: Answered) -> tuple[Alternative, ...]:
+def alternatives(answered: Answered, *, sought: bool = True) -> tuple[Alternative, ...]:
     """Return at most eight other frames, none as good in everything as another.
 
     First the nearest frame that stands where the one answered does not, then the other way of support, then those
-    that are best in something. Of a deck of several levels each is of one level, and says so: the others stay.
+    that are best in something, if they are ``sought``. Of a deck of several levels each is of one level, and says so: the others stay.
     """
-    of_levels = [_offers(answered, number) for number in range(len(answered.decisions))]
+    of_levels = [_offers(answered, number, sought) for number in range(len(answered.decisions))]
     in_turn = (one for turn in zip_longest(*of_levels) for one in turn if one is not None)
     told = worth_telling(answered.figures, in_turn)
     return tuple(
@@ -43,7 +43,7 @@ def _offer(answered: Answered, number: int, worked: Worked, because: str = "") -
     return Offer(figures_of(answered.deck(parts), parts), (number, worked), because)
 
 
-def _offers(answered: Answered, number: int) -> Iterator[Offer[Frame]]:
+def _offers(answered: Answered, number: int, sought: bool) -> Iterator[Offer[Frame]]:
     decision, ours = answered.decisions[number], answered.parts[number]
     if decision.nearest is not None:
         yield _offer(
@@ -51,7 +51,8 @@ def _offers(answered: Answered, number: int) -> Iterator[Offer[Frame]]:
         )
     for one in _other_ways(decision, ours):
         yield _offer(answered, number, one, f"The other way of support: {_way(one)}.")
-    yield from chain(_cheapest(answered, number), _bounded(answered, number))
+    if sought:
+        yield from chain(_cheapest(answered, number), _bounded(answered, number))
 
 
 def _way(worked: Worked) -> str:

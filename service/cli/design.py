@@ -33,7 +33,7 @@ def design(file: Path, summary: bool, everything: bool) -> None:
     body = sys.stdin.buffer.read() if str(file) == "-" else file.read_bytes()
     desk = make_desk(bundled_snapshot())
     spec = read_spec(body, desk)
-    report = work_out(spec, context_of(spec, desk))
+    report = work_out(spec, context_of(spec, desk), with_wishes=True)
     if summary or everything:
         print_summary(report, item_names(report, desk), page(), everything=everything)
     else:

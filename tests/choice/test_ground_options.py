@@ -17,9 +17,8 @@ from context import AS_OF, context, designed, facts, spec_of
 
 from service.choice.case import Case
 from service.choice.cases import cases_of
-from service.choice.limits import Limits
+from service.choice.decide import search_of
 from service.choice.plans import plans
-from service.choice.search import candidates
 from service.contract.report import DesignReport
 from service.contract.report_comparison import GroundBesideHouse, GroundOption
 from service.framing.region import Region
@@ -313,8 +312,8 @@ def _case(direction: str) -> Case:
 
 def _frames(case: Case, region: Region) -> list[list[float]]:
     """How far from the house wall the posts of every frame stand, in."""
-    found = candidates(case.ask(region), Limits(case.criteria), lambda _: None)
+    field = search_of(case, region).field(0)
     return [
-        [12 * region.axes.deck_ft(*row.point(at))[1] for row in one.layout.rows for at in row.posts_in]
-        for one in found
+        [12 * region.axes.deck_ft(*row.point(at))[1] for row in layout.rows for at in row.posts_in]
+        for layout in map(field.layout, range(len(field)))
     ]

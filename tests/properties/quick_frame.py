@@ -12,14 +12,13 @@ from context import context
 from properties.outlines import Case as Drawn
 from properties.referee_answer import Answer
 
+from service.choice.best_first import Order
 from service.choice.buried import sunk
 from service.choice.case import Case
 from service.choice.cases import cases_of
-from service.choice.decide import kinds
+from service.choice.decide import kinds, search_of
 from service.choice.level_work import LevelWork, work_level
-from service.choice.limits import Limits
 from service.choice.plans import Plan, plans
-from service.choice.search import candidates, on_posts, shortlist
 from service.choice.space import Space
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
@@ -34,11 +33,12 @@ JOISTS = (("2x10", 16.0), ("2x12", 12.0), ("2x8", 16.0), ("2x12", 16.0))
 
 def quick(drawn: Drawn) -> Answer:
     """What the referee reads of a deck framed with one choice of sizes, by its seed."""
-    where = context(None, f"irc-{drawn.edition}")
+    priced = context(None, f"irc-{drawn.edition}")
+    where = replace(priced, prices=None)
     spec = resolve_spec(drawn.spec, where.rulebook, None, None, where.as_of)
     criteria = criteria_of(spec, where.rulebook, where.guide, None, where.timber)
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
-    stock_in = Ladders(where.prices).longest_in(item)
+    stock_in = Ladders(priced.prices).longest_in(item)
     works = [_work(replace(case, stock_in=stock_in), drawn.seed) for case in cases_of(spec, where, criteria)]
     framed = [work for work in works if work is not None]
     if len(framed) < len(works):
@@ -81,12 +81,6 @@ def _work(case: Case, seed: int) -> LevelWork | None:
 
 
 def _layouts(case: Case, plan: Plan) -> list[Layout] | None:
-    limits, found = Limits(case.criteria), list[Layout]()
-    for region in plan.regions:
-        ask = case.ask(region)
-        ways = candidates(ask, limits, lambda _: None)
-        short = shortlist(ways, "fewest_footings", 1, lambda one, ask=ask: on_posts(ask, limits, one))  # type: ignore[misc]
-        if not short:
-            return None
-        found.append(short[0].layout)
-    return found
+    firsts = [next(search_of(case, region).best_first(Order("no_prices")), None) for region in plan.regions]
+    found = [one.layout for one in firsts if one is not None]
+    return found if len(found) == len(firsts) else None
