@@ -236,7 +236,7 @@ def _beside(
 ) -> DesignReport:
     """Return the report with other frames, and with what wishes cost where they are asked for.
 
-    Without, the other frames are those that the decision came by: the nearest that stands, and the other way of support.
+    Without, the other frames are those the decision came by: the nearest that stands, and the other way of support.
     """
     answered = Answered(tuple(decisions), chosen)
     return msgspec.structs.replace(

@@ -21,7 +21,8 @@ def alternatives(answered: Answered, *, sought: bool = True) -> tuple[Alternativ
     """Return at most eight other frames, none as good in everything as another.
 
     First the nearest frame that stands where the one answered does not, then the other way of support, then those
-    that are best in something, if they are ``sought``. Of a deck of several levels each is of one level, and says so: the others stay.
+    that are best in something, if they are ``sought``. Of a deck of several levels each is of one level, and says so:
+    the others stay.
     """
     of_levels = [_offers(answered, number, sought) for number in range(len(answered.decisions))]
     in_turn = (one for turn in zip_longest(*of_levels) for one in turn if one is not None)
