@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, NamedTuple
 
@@ -20,6 +20,8 @@ from service.framing.layout import Layout
 ObjectiveWord = Literal["cost", "fewest_footings", "stiffness", "no_prices"]
 CHUNK = 64
 MOST_FOOTINGS = 300  # sets of footings worked out before the search says that it is not proven
+MOST_PRICED = 250  # frames priced exactly before it says so
+FOOTINGS = 2  # the place in a key of how footings stand
 Mask = npt.NDArray[np.bool_]
 Key = tuple[float, ...]
 
@@ -112,11 +114,12 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     """Yield the frames from the best on, each with its exact price.
 
     A frame is yielded when no other can be better any more: those not yet looked at cost at least as much as
-    their lower bound says, first one by the number of footings, then one by where they stand. Where footings had to be
-    worked out too often for that, those looked at so far are yielded, and say that they are not proven.
+    their lower bound says, first one by the number of footings, then one by where they stand. Where that takes too
+    many frames, those looked at so far are yielded, and say that they are not proven; where all of these stand on
+    footings worse than hoped for, no better is hoped for any more.
     """
     keys, budget = order.keys(field), field.desk.footings.worked_out + order.sets
-    stream, waiting = _in_order(field, order, keys), list[_Waiting]()
+    stream, waiting, priced = _in_order(field, order, keys), list[_Waiting](), list[float]()
     following = next(stream, None)
     while waiting or following is not None:
         if following is not None and (not waiting or following[0] <= waiting[0].key):
@@ -126,14 +129,23 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
         first = heapq.heappop(waiting)
         if first.found is not None:
             yield first.found
-        elif field.desk.footings.worked_out > budget and any(one.found for one in waiting):
-            known = sorted(one for one in waiting if one.found)
-            yield from (replace(one.found, proven=False) for one in known if one.found)
+        elif priced and (len(priced) >= MOST_PRICED or field.desk.footings.worked_out > budget):
+            yield from _unproven(field, order, waiting, min(priced))
             return
         else:
             found = _exact(field, order, first.row, first.key[-2:])
             if found is not None and (order.most is None or found.price.total <= order.most):
+                priced.append(found.key[FOOTINGS])
                 heapq.heappush(waiting, _Waiting(found.key, 1, found.tie, first.row, found))
+
+
+def _unproven(field: Field, order: Order, waiting: Sequence[_Waiting], stand: float) -> Iterator[Candidate]:
+    """The frames looked at, or where their footings stand worse than hoped for, all frames with less hope."""
+    if stand > order.footings_stand:
+        again = candidates(field, order._replace(footings_stand=int(stand)))
+    else:
+        again = iter([one.found for one in sorted(waiting) if one.found])
+    yield from (replace(one, proven=False) for one in again)
 
 
 class _Waiting(NamedTuple):

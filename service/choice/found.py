@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from service.choice.best_first import Candidate, Order
+from service.choice.best_first import FOOTINGS, Candidate, Order
 from service.choice.case import Case
+from service.choice.footing_price import PLAIN
 from service.choice.frame_price import FramePrice
 from service.choice.score import FAILS
 from service.choice.search import Search
@@ -16,6 +17,7 @@ from service.choice.worked import UNIT, Worked, best_of, work_out
 MOST_JUDGED = 8
 MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
 SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
+ON_OTHER_FOOTINGS = "footings ask for an engineer: frames whose members do were not weighed against that"
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
 RANK = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
@@ -24,6 +26,7 @@ STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given 
 NO_PLAN_HELPS = (
     "heavy_object", "guard_connector_unproven", "guard_omitted", "pile_policy_needs_engineer", "snow_above_tables",
     "live_load_above_tables", "dead_load_above_tables", "soil_needs_engineer", "slope_needs_engineer", "check_failed",
+    "ledger_without_wall",
 )  # fmt: skip
 
 
@@ -68,20 +71,33 @@ def as_good_as_any(case: Case, worked: Worked) -> bool:
     return all(reason.code in settled for reason in worked.verdict.reasons) and not _own_failure(case, worked)
 
 
-def _own_failure(case: Case, worked: Worked) -> bool:
-    """Whether a check of the frame fails that does not fail with any frame."""
-    site = {(found.member, found.check) for found in case.site.findings}
+def _own_failure(case: Case, worked: Worked, *, footings: bool = True) -> bool:
+    """Whether a check of the frame fails that does not fail with any frame; maybe its footings left aside."""
+    aside = {(found.member, found.check) for found in case.site.findings}
+    if not footings and worked.method is not None:
+        aside |= {(found.member, found.check) for one in worked.method.sized for found in one.findings}
     return any(
-        not found.passes and found.basis != "calculated" and (found.member, found.check) not in site
+        not found.passes and found.basis != "calculated" and (found.member, found.check) not in aside
         for found in worked.judged.findings
     )
 
 
-def _accepted(case: Case, worked: Worked, level: int) -> bool:
-    """Whether a frame's verdict is no worse than the limits of its members said: then it is the first that stands."""
+def _accepted(case: Case, worked: Worked, candidate: Candidate) -> bool:
+    """Whether a frame's verdict is no worse than the limits of its members, and its footings, said.
+
+    Then it is the first that stands: frames on better footings came before it.
+    """
     if as_good_as_any(case, worked):
         return True
-    return level > 0 and worked.verdict.status == "engineer_required" and not _own_failure(case, worked)
+    if worked.verdict.status != "engineer_required":
+        return False
+    if candidate.level > 0:
+        return not _own_failure(case, worked)
+    if candidate.key[FOOTINGS] <= PLAIN or worked.method is None:
+        return False
+    settled = {*NO_PLAN_HELPS, *(one.code for one in (*case.site.reasons, *worked.method.reasons))}
+    plain = all(one.code in settled for one in worked.verdict.reasons)
+    return plain and not _own_failure(case, worked, footings=False)
 
 
 def work(case: Case, candidates: Sequence[Candidate]) -> Worked:
@@ -123,9 +139,13 @@ def first_accepted(
             over += 1
             continue
         judged.append((worked, candidate))
-        if _accepted(case, worked, candidate.level):
+        if _accepted(case, worked, candidate):
             worked, candidate = _best_standing(case, judged)
-            return Found(worked, (search,), (candidate,), len(judged), "" if candidate.proven else TOO_MANY)
+            left = "" if candidate.proven else TOO_MANY
+            by_footings = candidate.level == 0 and worked.verdict.status != "prescriptive"
+            if by_footings and candidate.key[FOOTINGS] > PLAIN and search.has_worse_members:
+                left = left or ON_OTHER_FOOTINGS
+            return Found(worked, (search,), (candidate,), len(judged), left)
     if not judged:
         return None
     best = best_of([worked for worked, _ in judged], order.objective)

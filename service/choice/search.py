@@ -39,6 +39,11 @@ class Search:
         """How many of them pass the limits of their joists and beams."""
         return sum(len(field) for field in self.fields)
 
+    @property
+    def has_worse_members(self) -> bool:
+        """Whether any frame of the fields looked at has members that an engineer has to look at."""
+        return any(bool((field.level > 0).any()) for field in self.fields)
+
     def field(self, inner: int) -> Field:
         """Return the frames with so many rows between the ends, worked out once."""
         if inner not in self._fields:
