@@ -20,7 +20,7 @@ from service.framing.layout import Layout
 ObjectiveWord = Literal["cost", "fewest_footings", "stiffness", "no_prices"]
 CHUNK = 64
 MOST_FOOTINGS = 300  # sets of footings worked out before the search says that it is not proven
-MOST_PRICED = 250  # frames priced exactly before it says so
+MOST_PRICED, MOST_IN_HOPE = 250, 60  # frames priced exactly before it says so
 FOOTINGS = 2  # the place in a key of how footings stand
 Mask = npt.NDArray[np.bool_]
 Key = tuple[float, ...]
@@ -129,7 +129,7 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
         first = heapq.heappop(waiting)
         if first.found is not None:
             yield first.found
-        elif priced and (len(priced) >= MOST_PRICED or field.desk.footings.worked_out > budget):
+        elif _given_up(order, priced) or (priced and field.desk.footings.worked_out > budget):
             yield from _unproven(field, order, waiting, min(priced))
             return
         else:
