@@ -139,6 +139,12 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
                 heapq.heappush(waiting, _Waiting(found.key, 1, found.tie, first.row, found))
 
 
+def _given_up(order: Order, priced: Sequence[float]) -> bool:
+    """Whether enough frames were priced: sooner where none stands on footings as good as hoped for."""
+    hopeless = len(priced) >= MOST_IN_HOPE and min(priced) > order.footings_stand
+    return hopeless or len(priced) >= MOST_PRICED
+
+
 def _unproven(field: Field, order: Order, waiting: Sequence[_Waiting], stand: float) -> Iterator[Candidate]:
     """The frames looked at, or where their footings stand worse than hoped for, all frames with less hope."""
     if stand > order.footings_stand:
