@@ -33,7 +33,7 @@ FUNCTIONS = {
     "resolve, cases": ("sizing.resolve.resolve_spec", "sizing.resolve.criteria_of", "choice.cases.cases_of"),
     "search": ("choice.decide.decide",),
     "members, checks": ("choice.level_work.work_level", "choice.worked.work_deck"),
-    "comparison": ("comparison.compare.compared",),
+    "comparison": ("comparison.compare.compare", "comparison.compare.worked_out"),
     "order": ("takeoff.order.take_off", "takeoff.order.ply_joints"),
     "cutting": ("takeoff.boards.boards_for", "takeoff.joints.settled", "takeoff.cutting.plan"),
     "telling": ("comparison.told.told", "choice.ground_options.ground_beside_house"),
@@ -131,7 +131,7 @@ def one_design(spec: DeckSpec, where: Context) -> Stages:
     stages = Stages()
     with timed(stages):
         stages.switch("the rest")
-        report = design(spec, where)
+        report = design(spec, where, with_wishes=True)
         stages.switch("encoding")
         msgspec.json.encode(report)
         stages.switch(None)
