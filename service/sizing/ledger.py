@@ -34,8 +34,8 @@ def fastener_options(table: Table) -> tuple[FastenerOption, ...]:
 
     Source: IRC Table R507.2 (2015), Table R507.9.1.3(1) (2018 on).
     """
-    places = [table.kind.position[name] for name in ("fastener", "max_sheathing_in")]
-    printed = {FastenerOption(str(row[places[0]]), float(row[places[1]] or 0)) for row in table.rows}
+    columns = ("load_psf", "fastener", "max_sheathing_in")
+    printed = {FastenerOption(str(fastener), float(most or 0)) for _, fastener, most in table.groups(columns)}
     return tuple(sorted(printed, key=lambda one: (not one.is_lag, one.max_sheathing_in)))
 
 
