@@ -44,8 +44,9 @@ class Field:
     """The frames with so many rows between the ends.
 
     ``joist``, ``beam`` and ``way`` are places in the lists of choices. ``level`` is how a frame stands by the limits
-    of its members: 0 by tables, 1 an engineer has to look. ``frame`` is a lower bound of what it costs without its
-    footings, in ten-thousandths of the currency: exact but for posts on uneven ground. ``lightest_lb`` is what the
+    of its members: 0 by tables, 1 an engineer has to look. ``interior`` counts what is worse whatever it costs: rows
+    that joists lie on both sides of, and footings of stairs that have to stand by themselves. ``frame`` is a lower
+    bound of what it costs without its footings, in ten-thousandths of the currency: exact but for posts on uneven ground. ``lightest_lb`` is what the
     footing that carries least carries at least. ``tried`` counts the frames of the space. With ``keep_failing`` there
     are frames whose joists do not stand, level 2.
     """
@@ -231,7 +232,7 @@ def _columns(
     lightest = np.concatenate([np.empty(0), *(_lightest_lb(desk, one) for one in beams)])[first]
     frame = sums[:, 0] + desk.frames.labour(sums[:, 1])
     inside = np.array([sum(use.interior for use in one.laid.uses) for one in blocks], dtype=np.int64)
-    level, interior = np.maximum(hung[:, 3], ways[:, 4]), inside[at.block]
+    level, interior = np.maximum(hung[:, 3], ways[:, 4]), inside[at.block] + ways[:, 5]
     columns = (
         at.joist,
         at.beam,
