@@ -19,8 +19,9 @@ from service.framing.layout import Layout
 
 ObjectiveWord = Literal["cost", "fewest_footings", "stiffness", "no_prices"]
 CHUNK = 64
-MOST_FOOTINGS = 300  # sets of footings worked out before the search says that it is not proven
-MOST_PRICED, MOST_IN_HOPE = 250, 60  # frames priced exactly before it says so
+MOST_FOOTINGS = 100  # sets of footings worked out before the search says that it is not proven
+PRICED_A_SET = 2  # frames priced exactly for each set there may be, before it says so
+MOST_IN_HOPE = 40  # frames priced of which none stands on footings as good as hoped for
 FOOTINGS = 2  # the place in a key of how footings stand
 Mask = npt.NDArray[np.bool_]
 Key = tuple[float, ...]
@@ -142,7 +143,7 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
 def _given_up(order: Order, priced: Sequence[float]) -> bool:
     """Whether enough frames were priced: sooner where none stands on footings as good as hoped for."""
     hopeless = len(priced) >= MOST_IN_HOPE and min(priced) > order.footings_stand
-    return hopeless or len(priced) >= MOST_PRICED
+    return hopeless or len(priced) >= PRICED_A_SET * order.sets
 
 
 def _unproven(field: Field, order: Order, waiting: Sequence[_Waiting], stand: float) -> Iterator[Candidate]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from service.choice.arranging import Arranging
 from service.choice.ask import Ask
-from service.choice.best_first import ObjectiveWord, Order
+from service.choice.best_first import MOST_FOOTINGS, ObjectiveWord, Order
 from service.choice.case import Case
 from service.choice.field import Desk
 from service.choice.footing_price import FootingPrices
@@ -31,6 +31,8 @@ from service.choice.worked import Worked, best_of
 from service.contract.spec import DeckSpec
 from service.framing.region import Region
 from service.sizing.allowed import without_rule
+
+SETS_OF_AN_OPTION = 25  # of footings worked out for a way of support that is only shown
 
 
 @dataclass(frozen=True)
@@ -122,11 +124,11 @@ def best_frame(case: Case, kind: Attachment) -> Worked | None:
     return found.worked if found else None
 
 
-def _by_objective(case: Case, kind: Attachment) -> Found | None:
+def _by_objective(case: Case, kind: Attachment, sets: int = MOST_FOOTINGS) -> Found | None:
     objective = objective_of(case)
     if objective != "stiffness":
-        return best_found(case, kind, Order(objective))
-    cheapest = best_found(case, kind, Order("cost"))
+        return best_found(case, kind, Order(objective, sets=sets))
+    cheapest = best_found(case, kind, Order("cost", sets=sets))
     return stiffest(case, cheapest) if cheapest else None
 
 
@@ -187,9 +189,25 @@ def _joined(found: Found | None, objective: str) -> Found | None:
     return None if found is None else replace(found, worked=with_cheapest_joints(found.worked, objective))
 
 
+def _options(case: Case, objective: ObjectiveWord) -> Iterator[Option]:
+    """Both ways of support; beside one that stands by the tables the other one is not worth a long proof."""
+    stands = False
+    for kind in kinds(case):
+        shown = stands and case.spec.framing.attachment != kind
+        found = _joined(_by_objective(case, kind, SETS_OF_AN_OPTION if shown else MOST_FOOTINGS), objective)
+        stands = stands or (found is not None and found.worked.verdict.status == "prescriptive")
+        yield Option(kind, found)
+
+
 def decide(case: Case) -> Decision:
     """Work out both ways to support the house side and choose: verdict first, then the objective."""
     objective = objective_of(case)
-    options = tuple(Option(kind, _joined(_by_objective(case, kind), objective)) for kind in kinds(case))
+    options = tuple(_options(case, objective))
     chosen = _wanted(case.spec, options, objective)
+    if len(options) > 1 and chosen is not None and chosen is options[-1].worked is not options[0].worked:
+        options = (
+            *options[:-1],
+            Option(options[-1].kind, _joined(_by_objective(case, options[-1].kind), objective)),
+        )
+        chosen = _wanted(case.spec, options, objective)
     return Decision(chosen, options, _nearest(case, chosen, objective), objective)

@@ -15,6 +15,7 @@ from service.choice.search import Search
 from service.choice.worked import UNIT, Worked, best_of, work_out
 
 MOST_JUDGED = 8
+SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
 MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
 SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
 ON_OTHER_FOOTINGS = "footings ask for an engineer: frames whose members do were not weighed against that"
@@ -172,6 +173,7 @@ def _order_total(worked: Worked) -> Decimal:
 
 def parts_best(case: Case, searches: Sequence[Search], order: Order) -> Found | None:
     """Return the frame of several regions, each with its own best: their footings are weighed apart."""
+    order = order._replace(sets=SETS_OF_A_PART)
     firsts = [next(iter(search.best_first(order)), None) for search in searches]
     found = tuple(one for one in firsts if one is not None)
     if len(found) < len(searches):
