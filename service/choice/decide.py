@@ -191,12 +191,18 @@ def _joined(found: Found | None, objective: str) -> Found | None:
 
 def _options(case: Case, objective: ObjectiveWord) -> Iterator[Option]:
     """Both ways of support; beside one that stands by the tables the other one is not worth a long proof."""
-    stands = False
+    before = list[Option]()
     for kind in kinds(case):
-        shown = stands and case.spec.framing.attachment != kind
-        found = _joined(_by_objective(case, kind, SETS_OF_AN_OPTION if shown else MOST_FOOTINGS), objective)
-        stands = stands or (found is not None and found.worked.verdict.status == "prescriptive")
-        yield Option(kind, found)
+        shown = _stands(before) and case.spec.framing.attachment != kind
+        found = _by_objective(case, kind, SETS_OF_AN_OPTION if shown else MOST_FOOTINGS)
+        before.append(Option(kind, _joined(found, objective)))
+        yield before[-1]
+
+
+def _stands(options: Sequence[Option]) -> bool:
+    """Whether the first of some ways of support stands by the tables."""
+    first = options[0].worked if options else None
+    return first is not None and first.verdict.status == "prescriptive"
 
 
 def decide(case: Case) -> Decision:
@@ -204,10 +210,9 @@ def decide(case: Case) -> Decision:
     objective = objective_of(case)
     options = tuple(_options(case, objective))
     chosen = _wanted(case.spec, options, objective)
-    if len(options) > 1 and chosen is not None and chosen is options[-1].worked is not options[0].worked:
-        options = (
-            *options[:-1],
-            Option(options[-1].kind, _joined(_by_objective(case, options[-1].kind), objective)),
-        )
+    shown = options[-1]
+    again = len(options) > 1 and _stands(options) and shown.kind != case.spec.framing.attachment
+    if again and chosen is not None and shown.worked is chosen:
+        options = (*options[:-1], Option(shown.kind, _joined(_by_objective(case, shown.kind), objective)))
         chosen = _wanted(case.spec, options, objective)
     return Decision(chosen, options, _nearest(case, chosen, objective), objective)

@@ -46,9 +46,9 @@ class Field:
     ``joist``, ``beam`` and ``way`` are places in the lists of choices. ``level`` is how a frame stands by the limits
     of its members: 0 by tables, 1 an engineer has to look. ``interior`` counts what is worse whatever it costs: rows
     that joists lie on both sides of, and footings of stairs that have to stand by themselves. ``frame`` is a lower
-    bound of what it costs without its footings, in ten-thousandths of the currency: exact but for posts on uneven ground. ``lightest_lb`` is what the
-    footing that carries least carries at least. ``tried`` counts the frames of the space. With ``keep_failing`` there
-    are frames whose joists do not stand, level 2.
+    bound of what it costs without its footings, in ten-thousandths of the currency: exact but for posts on uneven
+    ground. ``lightest_lb`` is what the footing that carries least carries at least. ``tried`` counts the frames of
+    the space. With ``keep_failing`` there are frames whose joists do not stand, level 2.
     """
 
     desk: Desk
