@@ -193,13 +193,15 @@ class FootingPrices:
             return None
         found = Comparison(tuple(by_preference([results[name] for name in names])))
         method = choose_method(found, self._wanted)
+        unserved = self._wanted in METHODS and method is not None and method.method != self._wanted
+        standing = WORST if unserved else standing_of(method)
         if method is None or method.cost is None:
-            return FootingPrice(None, method.method if method else None, standing_of(method))
+            return FootingPrice(None, method.method if method else None, standing)
         # Only a post that goes down to its pad is longer or shorter for its height; that method serves less well
         # than others, so it has no say where another is wished, or is within the tables and off the fill.
-        no_say = self._wanted == method.method or standing_of(method) <= PLAIN
+        no_say = self._wanted == method.method or standing <= PLAIN
         any_height = method.method not in BURIED_METHODS and no_say
-        return FootingPrice(whole(method.cost.likely), method.method, standing_of(method), any_height)
+        return FootingPrice(whole(method.cost.likely), method.method, standing, any_height)
 
     def demands(self, layout: Layout) -> list[Demand]:
         """Return what the footings under the beams of a layout have to carry."""

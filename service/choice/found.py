@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import islice, product
 
 from service.choice.best_first import FOOTINGS, Candidate, Order
 from service.choice.case import Case
 from service.choice.footing_price import PLAIN
 from service.choice.frame_price import FramePrice
+from service.choice.list_prices import whole
 from service.choice.score import FAILS
 from service.choice.search import Search
 from service.choice.worked import UNIT, Worked, best_of, work_out
 
 MOST_JUDGED = 8
+OF_A_PART = 2  # frames of each part that are tried with those of the others
 SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
 MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
 SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
@@ -105,7 +108,11 @@ def work(case: Case, candidates: Sequence[Candidate]) -> Worked:
     """Return frames of one level's regions worked out, with what the search knows of them."""
     worked = work_out(case, [one.layout for one in candidates])
     deflection = max(one.deflection_in for one in candidates)
-    return replace(worked, price=together([one.price for one in candidates]), deflection_in=deflection)
+    price = together([one.price for one in candidates])
+    if len(candidates) > 1 and worked.method is not None and worked.method.cost is not None:
+        # The footings of all parts are one job: what is paid once is paid once.
+        price = price._replace(footings=whole(worked.method.cost.likely))
+    return replace(worked, price=price, deflection_in=deflection)
 
 
 def together(prices: Sequence[FramePrice]) -> FramePrice:
@@ -172,14 +179,16 @@ def _order_total(worked: Worked) -> Decimal:
 
 
 def parts_best(case: Case, searches: Sequence[Search], order: Order) -> Found | None:
-    """Return the frame of several regions, each with its own best: their footings are weighed apart."""
+    """Return the frame of several regions, of the best few of each: their footings are weighed apart."""
     order = order._replace(sets=SETS_OF_A_PART)
-    firsts = [next(iter(search.best_first(order)), None) for search in searches]
-    found = tuple(one for one in firsts if one is not None)
-    if len(found) < len(searches):
+    firsts = [tuple(islice(search.best_first(order), OF_A_PART)) for search in searches]
+    if not all(firsts):
         return None
+    tried = [(work(case, found), found) for found in product(*firsts)]
+    best = best_of([worked for worked, _ in tried], order.objective)
+    worked, found = next(pair for pair in tried if pair[0] is best)
     left = "the deck is framed in two directions: each part is the best by itself, not proven together"
-    return Found(work(case, found), tuple(searches), found, 1, left)
+    return Found(worked, tuple(searches), found, len(tried), left)
 
 
 def least_failing(case: Case, searches: Sequence[Search], order: Order) -> Found | None:

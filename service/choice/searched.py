@@ -48,4 +48,5 @@ def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Sear
 def _cost(found: Sequence[Found], prices: PriceBook | None) -> ObjectiveCost | None:
     if prices is None:
         return None
-    return together([c.price for one in found for c in one.candidates]).on_the_wire(prices.currency)
+    known = [one.worked.price for one in found if one.worked.price is not None]
+    return together(known).on_the_wire(prices.currency)

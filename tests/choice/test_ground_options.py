@@ -165,7 +165,7 @@ def test_a_pinned_method_on_fill_is_shown_the_same_ways_out() -> None:
 
 
 def test_original_ground_is_above_the_house_footing_where_the_deck_stands_farther_out() -> None:
-    """Type C, 10 ft deep: outer piers of a ledger deck have their edge at 99 in; d = 120 - (99 - 24) / 1.5 = 70.
+    """Type C, 10 ft deep: outer piers of a ledger deck have their edge at 109.5 in; d = 120 - (109.5 - 24) / 1.5 = 63.
 
     The footings go 12 in into it, R403.1.4.
     """
@@ -175,8 +175,8 @@ def test_original_ground_is_above_the_house_footing_where_the_deck_stands_farthe
         framing={"attachment": "ledger"},
     )
     found = options(report)
-    assert [one.original_ground_depth_in for one in beside(report).footings] == [70, 70]
-    assert "down to 82 in" in found[DIG].because
+    assert [one.original_ground_depth_in for one in beside(report).footings] == [63, 63]
+    assert "down to 75 in" in found[DIG].because
     assert "120 in below grade" in found[DEEPEN].because
     assert cost(found[DIG]) < cost(found[DEEPEN])
     assert not found[LEDGER].possible
@@ -194,11 +194,12 @@ def test_a_beam_can_be_moved_clear_of_a_shallow_hole() -> None:
     assert "1926.652" not in found[DIG].because
 
 
-def test_the_outer_row_of_a_hung_deck_can_be_moved_out() -> None:
-    """98 in deep: 24 + 98 - (32 - 12) = 102 in, and half of 18 in: the row at 9 ft goes to 9 ft 3 in or farther."""
-    found = options(design({"foundation_depth_in": 98}, deep_ft=10, framing={"attachment": "ledger"}))
-    assert found[MOVE].possible
-    assert "9'-3\" from the wall" in found[MOVE].because
+def test_the_outer_row_of_a_hung_deck_stands_clear_of_the_hole_by_itself() -> None:
+    """98 in deep: 24 + 98 - (32 - 12) = 102 in, and half of 18 in: a row at 9 ft 3 in or farther is clear of it."""
+    report = design({"foundation_depth_in": 98}, deep_ft=10, framing={"attachment": "ledger"})
+    assert min(one.y_ft for one in report.footings) >= 9.25
+    assert not beside(report).options
+    assert not any(one.in_fill for one in beside(report).footings)
 
 
 def test_frost_below_the_house_footing_undermines_it_at_any_depth() -> None:
