@@ -51,7 +51,7 @@ def test_the_first_paragraph_is_prose_that_states_the_job(root: Path) -> None:
 
 @pytest.fixture(scope="module")
 def answered(root: Path, desk: Desk) -> tuple[Any, Any]:
-    request, shown, _ = _blocks(root, "json")
+    request, shown, *_ = _blocks(root, "json")
     spec = read_spec(request.encode(), desk)
     return json.loads(shown), msgspec.to_builtins(design(spec, context_of(spec, desk), with_wishes=True))
 
@@ -61,8 +61,20 @@ def test_the_answer_shown_is_part_of_the_answer_given(answered: tuple[Any, Any])
     assert not _differs(shown, real)
 
 
+def test_the_wish_shown_is_one_of_the_answer_given(root: Path, answered: tuple[Any, Any]) -> None:
+    shown = json.loads(_blocks(root, "json")[2])
+    _, real = answered
+    found = [
+        one
+        for one in real["preference_costs"]
+        if (one["preference"], one["value"]) == (shown["preference"], shown["value"])
+    ]
+    assert len(found) == 1
+    assert not _differs(shown, found[0])
+
+
 def test_what_is_to_be_sent_for_the_comparison_gives_it_cost_and_dates(root: Path, desk: Desk) -> None:
-    request, _, more = (json.loads(body) for body in _blocks(root, "json"))
+    request, _, _, more = (json.loads(body) for body in _blocks(root, "json"))
     spec = read_spec(json.dumps({**request, **more}).encode(), desk)
     found = design(spec, context_of(spec, desk)).footing_comparison
     chosen = next(one for one in found.methods if one.method == found.recommended)

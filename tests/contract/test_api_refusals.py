@@ -255,7 +255,7 @@ def test_api_name_stands_for_nothing(changes: dict[str, str], pointer: str) -> N
 
 
 def test_api_failure_tells_nothing_of_the_inside(monkeypatch: pytest.MonkeyPatch, caplog: Any) -> None:
-    def fail(*_: object) -> None:
+    def fail(*_: object, **__: object) -> None:
         raise RuntimeError("secret deck of 1234 Example Street")
 
     monkeypatch.setattr("service.web.provenance.design", fail)
