@@ -18,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 
 from service.choice.case import Case
-from service.choice.house_side import Places, first_span_in, judged_ledger
+from service.choice.house_side import Places, fastener_spacing_in, first_span_in, judged_ledger
 from service.choice.joist_work import JoistWork, joist_runs, joist_work
 from service.choice.list_prices import MONEY, ListPrices, whole
 from service.comparison.cost import crew_time
@@ -33,7 +33,7 @@ from service.framing.beam_row import BeamRow
 from service.framing.ground import heights_over
 from service.framing.heights import Foot
 from service.framing.layout import Arrangement
-from service.framing.region import Bound
+from service.framing.region import Bound, Region
 from service.framing.rims import region_rims
 from service.sizing.lumber import NATURALLY_DURABLE, depth_in
 from service.takeoff.connectors import ledger_fixings
@@ -84,6 +84,7 @@ class FramePrices:
         self._work: dict[tuple[Arrangement, Places], JoistWork] = {}
         self._joists: dict[tuple[Arrangement, str, Places], Part] = {}
         self._edges: dict[tuple[object, ...], Part] = {}
+        self._apart: dict[tuple[int, int, float], float | None] = {}
         self._beams: dict[tuple[object, ...], Part] = {}
         self._posts: dict[tuple[object, ...], Part] = {}
 
@@ -163,13 +164,19 @@ class FramePrices:
         return self._edges[key]
 
     def _ledger(self, laid: Arrangement, bound: Bound, size: str, places: Places) -> Part:
-        span_in = first_span_in(laid, bound)
-        key = ("ledger", id(laid.region), bound.place, size, span_in, len(places))
+        case, span_in = self._case, first_span_in(laid, bound)
+        apart_in = self._apart_in(laid.region, bound, span_in)
+        key = ("ledger", id(laid.region), bound.place, size, apart_in, len(places))
         if key not in self._edges:
-            case = self._case
             found = judged_ledger(case.ask(laid.region), case.spec, bound, size, span_in, places)
             self._edges[key] = self._hung(found.ledger) if found.ledger else Part()
         return self._edges[key]
+
+    def _apart_in(self, region: Region, bound: Bound, span_in: float) -> float | None:
+        key = (id(region), bound.place, span_in)
+        if key not in self._apart:
+            self._apart[key] = fastener_spacing_in(self._case.ask(region), self._case.spec, bound, span_in)
+        return self._apart[key]
 
     def _hung(self, ledger: Ledger) -> Part:
         run = (ledger.start_ft, ledger.end_ft)

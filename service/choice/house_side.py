@@ -9,6 +9,7 @@ import msgspec
 
 from service.choice.ask import Ask
 from service.connections.ledger import RANK, LedgerAsk, LedgerResult, judge_ledger, worst
+from service.connections.ledger_fasteners import whole_inches
 from service.connections.wall import WallBehind, edge_wall, house_wall
 from service.contract.report_comparison import Status
 from service.contract.report_frame import Point
@@ -19,6 +20,7 @@ from service.framing.region import Bound
 from service.framing.sides import Outline
 from service.framing.statics import Shares
 from service.sizing.criteria import Criteria
+from service.sizing.ledger import TABLE, fastener_options, ledger_spacing, pick_option
 from service.sizing.lumber import BY_DEPTH, depth_in
 
 LEAST_LEDGER = "2x8"
@@ -108,6 +110,16 @@ def judged_ledger(
     at = tuple(u - bound.from_in[0] for n, u in places if n in hung)
     request = _ask(ask, spec, bound, joist_size, span_in, at, number)
     return judge_ledger(wall_at(spec, ask.level, request.edge), ask.criteria, request)
+
+
+def fastener_spacing_in(ask: Ask, spec: DeckSpec, bound: Bound, span_in: float) -> float | None:
+    """Return how far apart the fasteners of a ledger stand by the table: of ledgers that differ in their span alone
+    those with the same spacing cost the same. Null where no table gives it.
+    """
+    wall = wall_at(spec, ask.level, bound.number or 0)
+    option = pick_option(fastener_options(ask.criteria.rulebook.tables[TABLE]), wall.sheathing_thickness_in)
+    reading = ledger_spacing(ask.criteria, option, span_in / 12) if option else None
+    return whole_inches(reading.value) if reading is not None and reading.value is not None else None
 
 
 def landings(ask: Ask, spec: DeckSpec, sizes: Sequence[str]) -> dict[str, int]:
