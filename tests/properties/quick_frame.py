@@ -17,8 +17,10 @@ from service.choice.buried import sunk
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.decide import kinds, search_of
+from service.choice.footing_price import FootingPrice
 from service.choice.level_work import LevelWork, work_level
 from service.choice.plans import Plan, plans
+from service.choice.search import Search
 from service.choice.space import Space
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
@@ -80,7 +82,24 @@ def _work(case: Case, seed: int) -> LevelWork | None:
     return None
 
 
+class _AnyFootings:
+    """Footings that are not weighed: every set costs and stands the same."""
+
+    worked_out = 0
+
+    def least(self, *_: object) -> int:
+        return 0
+
+    def of(self, _: Layout) -> FootingPrice:
+        return FootingPrice(0, None)
+
+
 def _layouts(case: Case, plan: Plan) -> list[Layout] | None:
-    firsts = [next(search_of(case, region).best_first(Order("no_prices")), None) for region in plan.regions]
-    found = [one.layout for one in firsts if one is not None]
-    return found if len(found) == len(firsts) else None
+    found = list[Layout]()
+    for region in plan.regions:
+        desk = replace(search_of(case, region).desk, footings=_AnyFootings())  # type: ignore[arg-type]
+        first = next(Search(desk).best_first(Order("no_prices")), None)
+        if first is None:
+            return None
+        found.append(first.layout)
+    return found
