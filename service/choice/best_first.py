@@ -20,6 +20,7 @@ from service.framing.layout import Layout
 ObjectiveWord = Literal["cost", "fewest_footings", "stiffness", "no_prices"]
 CHUNK = 64
 MOST_FOOTINGS = 100  # sets of footings worked out before the search says that it is not proven
+SHAPED = 3  # so many times fewer sets of footings for a region of several sections
 PRICED_A_SET = 2  # frames priced exactly for each set there may be, before it says so
 MOST_IN_HOPE = 40  # frames priced of which none stands on footings as good as hoped for
 FOOTINGS = 2  # the place in a key of how footings stand
@@ -119,7 +120,8 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     many frames, those looked at so far are yielded, and say that they are not proven; where all of these stand on
     footings worse than hoped for, no better is hoped for any more.
     """
-    keys, budget = order.keys(field), field.desk.footings.worked_out + order.sets
+    keys, sets = order.keys(field), _sets(field, order)
+    budget = field.desk.footings.worked_out + sets
     stream, waiting, priced = _in_order(field, order, keys), list[_Waiting](), list[float]()
     following = next(stream, None)
     while waiting or following is not None:
@@ -130,7 +132,7 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
         first = heapq.heappop(waiting)
         if first.found is not None:
             yield first.found
-        elif _given_up(order, priced) or (priced and field.desk.footings.worked_out > budget):
+        elif _given_up(order, sets, priced) or (priced and field.desk.footings.worked_out > budget):
             yield from _unproven(field, order, waiting, min(priced))
             return
         else:
@@ -140,10 +142,15 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
                 heapq.heappush(waiting, _Waiting(found.key, 1, found.tie, first.row, found))
 
 
-def _given_up(order: Order, priced: Sequence[float]) -> bool:
+def _sets(field: Field, order: Order) -> int:
+    """How many sets of footings are worth it: under many edges few posts stand alike, and each set is dear."""
+    return order.sets if len(field.desk.arranging.ask.region.sections) == 1 else max(1, order.sets // SHAPED)
+
+
+def _given_up(order: Order, sets: int, priced: Sequence[float]) -> bool:
     """Whether enough frames were priced: sooner where none stands on footings as good as hoped for."""
     hopeless = len(priced) >= MOST_IN_HOPE and min(priced) > order.footings_stand
-    return hopeless or len(priced) >= PRICED_A_SET * order.sets
+    return hopeless or len(priced) >= PRICED_A_SET * sets
 
 
 def _unproven(field: Field, order: Order, waiting: Sequence[_Waiting], stand: float) -> Iterator[Candidate]:
