@@ -20,13 +20,13 @@ from service.choice.context import Context
 from service.choice.decide import Decision, decide, unframed
 from service.choice.described import attachment_of, no_attachment, over_ceiling
 from service.choice.ground_options import ground_beside_house
-from service.choice.joined import with_cheapest_joints
 from service.choice.materials import in_material, material_options
 from service.choice.other_frames import alternatives
 from service.choice.scope import outside_scope
 from service.choice.searched import search_told
+from service.choice.side_by_side import side_by_side
 from service.choice.wishing import preference_costs
-from service.choice.worked import Worked, work_deck
+from service.choice.worked import Worked
 from service.comparison.told import nothing_to_compare, told
 from service.contract.canonical import digest
 from service.contract.plan import area_sqft, outline_in_frame
@@ -73,19 +73,14 @@ def design(spec: DeckSpec, context: Context, *, with_wishes: bool = False) -> De
         why = tuple(_no_room(case) for case in without)
         code = "outside_scope" if all(_no_rows(case) for case in without) else "no_frame_found"
         return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
-    chosen = found[0] if len(found) == 1 else _together(found, decisions[0].objective)
-    report = _report(cases[0], decisions, chosen)
-    report = _beside(report, decisions, chosen, with_wishes=with_wishes)
+    settled, chosen = side_by_side(decisions)
+    report = _report(cases[0], settled, chosen)
+    report = _beside(report, settled, chosen, with_wishes=with_wishes)
     found_in = in_material(report, cases[0], chosen)
     if isinstance(found_in, DesignReport):
         return _finished(found_in)
     why = tuple(one.text for one in found_in)
     return _finished(_without_frame(resolved, context, criteria, why, cases[0], "outside_scope"))
-
-
-def _together(found: Sequence[Worked], objective: str) -> Worked:
-    """Several levels as one deck: their boards are cut together, so where plies are joined is asked once more."""
-    return with_cheapest_joints(work_deck([level for one in found for level in one.levels]), objective)
 
 
 def _finished(report: DesignReport) -> DesignReport:

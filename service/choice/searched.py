@@ -17,7 +17,7 @@ ORDERS = {
 }
 ALWAYS_FIRST = (
     "verdict",
-    "rows that joists lie on both sides of",
+    "rows that joists lie on both sides of, stairs on footings of their own",
     "standing of the footings",
     "prices missing",
 )
