@@ -92,7 +92,7 @@ def test_a_version_is_used_by_designs_on_its_days_alone(yard: Yard) -> None:
         assert answer.status_code == status, offset
     assert yard.ask("GET", "/v1/options", params={"price_book": yard.book}).status_code == 422
     named = [one["id"] for one in yard.ask("GET", "/v1/options").json()["price_books"]]
-    assert named == sorted([*["brindlemoor-yard"] * 5, yard.book])
+    assert named == sorted([*["brindlemoor-yard"] * 6, yard.book])
 
 
 def test_every_fault_is_named_at_once_and_nothing_is_kept(yard: Yard) -> None:
