@@ -11,11 +11,10 @@ from service.choice.case import Case
 from service.choice.decide import Decision
 from service.choice.described import whole_cost
 from service.choice.figures import UNIT, Figures
+from service.choice.found import STIFFEST_WITHIN
 from service.choice.judging import Judge, Way, case_of, ways_of
 from service.choice.worked import Worked, work_deck
 from service.contract.money import Money
-
-STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
 
 
 @dataclass(frozen=True)

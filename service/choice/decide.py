@@ -28,6 +28,7 @@ from service.choice.plans import Attachment, Plan, plans
 from service.choice.search import Search, has_rows
 from service.choice.space import space_of, without_pins
 from service.choice.worked import Worked, best_of
+from service.comparison.result import STATUS_RANK
 from service.contract.spec import DeckSpec
 from service.framing.region import Region
 from service.sizing.allowed import without_rule
@@ -179,8 +180,7 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
         return None
     options = [_joined(_by_objective(free, kind), objective) for kind in kinds(free)]
     best = best_of([one.worked for one in options if one is not None], objective)
-    rank = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
-    if best is None or (chosen and rank[best.verdict.status] >= rank[chosen.verdict.status]):
+    if best is None or (chosen and STATUS_RANK[best.verdict.status] >= STATUS_RANK[chosen.verdict.status]):
         return None
     return best
 

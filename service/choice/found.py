@@ -15,6 +15,7 @@ from service.choice.list_prices import whole
 from service.choice.score import FAILS
 from service.choice.search import Search
 from service.choice.worked import UNIT, Worked, best_of, work_out
+from service.comparison.result import STATUS_RANK
 
 MOST_JUDGED = 8
 OF_A_PART = 2  # frames of each part that are tried with those of the others
@@ -23,7 +24,6 @@ MOST_OVER = 40  # frames whose order is worked out and comes to more than the ce
 SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
 ON_OTHER_FOOTINGS = "footings ask for an engineer: frames whose members do were not weighed against that"
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
-RANK = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
 STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
 # Asked whichever way joists run; failing checks are looked at one by one.
@@ -164,13 +164,14 @@ def first_accepted(
 
 def _best_standing(case: Case, judged: Sequence[tuple[Worked, Candidate]]) -> tuple[Worked, Candidate]:
     """The best of those that stand as well as the last one, which is accepted: limits said better of some before it."""
-    last = RANK[judged[-1][0].verdict.status]
+    last = STATUS_RANK[judged[-1][0].verdict.status]
     alike = [
         pair
         for pair in judged
-        if RANK[pair[0].verdict.status] <= last and (pair is judged[-1] or not _own_failure(case, pair[0]))
+        if STATUS_RANK[pair[0].verdict.status] <= last
+        and (pair is judged[-1] or not _own_failure(case, pair[0]))
     ]
-    return min(alike, key=lambda pair: (RANK[pair[0].verdict.status], pair[1].key[1:], pair[1].tie))
+    return min(alike, key=lambda pair: (STATUS_RANK[pair[0].verdict.status], pair[1].key[1:], pair[1].tie))
 
 
 def _order_total(worked: Worked) -> Decimal:

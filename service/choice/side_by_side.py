@@ -8,10 +8,11 @@ from itertools import islice
 
 from service.choice.best_first import Order
 from service.choice.decide import Decision, Option
-from service.choice.found import RANK, Found, work
+from service.choice.found import Found, work
 from service.choice.joined import with_cheapest_joints
 from service.choice.judging import case_of
 from service.choice.worked import Worked, best_of, work_deck
+from service.comparison.result import STATUS_RANK
 
 MOST_TRIED = 12  # frames of one level, the best first, that are tried beside those of the others
 BESIDE_ANOTHER = "levels stand side by side: each is the best by itself, and one of them gave way to another"
@@ -26,8 +27,8 @@ def side_by_side(decisions: Sequence[Decision]) -> tuple[tuple[Decision, ...], W
     chosen = [one.chosen for one in decisions if one.chosen is not None]
     objective = decisions[0].objective
     deck = _deck(chosen, objective)
-    alone = max(RANK[one.verdict.status] for one in chosen)
-    if len(chosen) == 1 or RANK[deck.verdict.status] <= alone:
+    alone = max(STATUS_RANK[one.verdict.status] for one in chosen)
+    if len(chosen) == 1 or STATUS_RANK[deck.verdict.status] <= alone:
         return tuple(decisions), chosen[0] if len(chosen) == 1 else deck
     ways = [((), deck), *_others(decisions, chosen, alone)]
     best = best_of([one for _, one in ways], objective)
@@ -50,7 +51,7 @@ def _others(
         for found in _next_of(decision):
             parts = [found.worked if number == place else one for number, one in enumerate(chosen)]
             deck = _deck(parts, decision.objective)
-            if RANK[deck.verdict.status] <= alone:
+            if STATUS_RANK[deck.verdict.status] <= alone:
                 yield ((place, found),), deck
                 break
 
@@ -63,7 +64,7 @@ def _next_of(decision: Decision) -> Iterator[Found]:
     (search,) = found.searches
     for candidate in islice(search.best_known(Order(decision.objective)), 1, MOST_TRIED):
         worked = work(case, (candidate,))
-        if RANK[worked.verdict.status] <= RANK[ours.verdict.status]:
+        if STATUS_RANK[worked.verdict.status] <= STATUS_RANK[ours.verdict.status]:
             yield replace(found, worked=worked, candidates=(candidate,), why_not_proven=BESIDE_ANOTHER)
 
 

@@ -25,7 +25,7 @@ from service.choice.level_work import LevelWork, work_level
 from service.choice.stair_frames import without_supports
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method, unserved
-from service.comparison.result import Comparison, MethodResult
+from service.comparison.result import STATUS_RANK, Comparison, MethodResult
 from service.connections.ledger import LedgerResult
 from service.contract.ids import item
 from service.contract.report import Verdict
@@ -275,7 +275,6 @@ def best_of(worked: Sequence[Worked], objective: str, ordered: bool = False) -> 
 
     With ``ordered`` money is that of their orders: for frames that differ only in how they are bought.
     """
-    rank = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
     money_of = _by_order if ordered else _money
 
     def key(one: Worked) -> tuple[object, ...]:
@@ -286,7 +285,7 @@ def best_of(worked: Sequence[Worked], objective: str, ordered: bool = False) -> 
         beside = any(r.code != "heavy_object" for r in one.verdict.reasons)
         missing = not one.price.complete if one.price is not None else False
         return (
-            rank[one.verdict.status],
+            STATUS_RANK[one.verdict.status],
             failing,
             beside,
             asked,
