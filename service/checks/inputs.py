@@ -28,6 +28,7 @@ SETTINGS = (
     ("freestanding_footings_to_frost", "depth of footings of a free-standing deck"),
     ("freestanding_post_limit_in", "height of posts of a free-standing deck"),
     ("nominal_lateral_ratio", "braces, and posts of a free-standing deck bent sideways"),
+    ("section_tables_named", "whether veneer lumber and light-gauge steel ask for an engineer"),
     ("calculated_engineer_ratio", "when a calculation asks for an engineer though the table permits"),
 )
 
@@ -99,9 +100,6 @@ def _assumed(spec: DeckSpec) -> Iterator[InputUsed]:
         yield _input("/house/excavation_slope", "type_c", "default", "width of the backfill beside the house")
     if spec.site.expansive_soil is None and spec.site.soil_class == "clay":
         yield _input("/site/expansive_soil", "not known", "default", "whether footings are an engineer's")
-    if spec.framing.objective == "stiffness":
-        effect = "frames are not searched by stiffness yet: the fewest footings were taken"
-        yield _input("/framing/objective", "stiffness", "caller", effect)
     if level.decking.max_span_in is None and level.decking.material != "wood":
         yield _input("/levels/0/decking/max_span_in", "none", "default", "joist spacing under the boards")
 
@@ -110,7 +108,9 @@ def _settings(rulebook: Rulebook, place: Jurisdiction | None) -> Iterator[InputU
     settings: Settings = rulebook.in_force_settings
     for key, effect in SETTINGS:
         source: Source = "jurisdiction" if place is not None and key in place.settings else "rulebook"
-        yield _input(f"/settings/{key}", getattr(settings, key), source, effect)
+        value = getattr(settings, key)
+        if value != "":  # nothing named is nothing that mattered
+            yield _input(f"/settings/{key}", value, source, effect)
 
 
 def inputs_of(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction | None) -> tuple[InputUsed, ...]:

@@ -59,7 +59,8 @@ def _load_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
 
 
 def _material_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
-    if spec.framing.material != "sawn_lumber":
+    named = criteria.rulebook.in_force_settings.names_sections_of(spec.price_book)
+    if spec.framing.material != "sawn_lumber" and not named:
         yield reason(
             "material_not_in_rulebook", f"No table of {criteria.rulebook.id} covers {spec.framing.material}."
         )

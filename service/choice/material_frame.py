@@ -6,7 +6,7 @@ blocking, guards and stairs: only what a section of the same depth carries is re
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TypeVar
@@ -15,13 +15,13 @@ import msgspec
 
 from service.checks.calculated import joist_findings
 from service.checks.frame import judge_joists
-from service.checks.judged import Judged
+from service.checks.judged import Judged, reason
 from service.checks.verdict import slightly_over
 from service.choice.case import Case
 from service.choice.material_places import Place, Taken, pieces_cost, take
 from service.choice.worked import Worked
 from service.connections.posts import bearing_rule, seat_width_in
-from service.contract.report import Caution
+from service.contract.report import Caution, Reason
 from service.contract.report_comparison import CodedText
 from service.contract.report_frame import Beam, Joists, Level, Post
 from service.framing.frame import Frame
@@ -243,9 +243,19 @@ def judged_again(worked: Worked, found: Replaced, criteria: Criteria) -> Judged:
         if (one := taken.get(beam.id)) is not None
     )
     cautions = tuple(one for one in worked.judged.cautions if one not in said and not _of_sawn(one, beams))
-    judged = Judged((*kept, *new, *seats), reasons, cautions)
+    judged = Judged((*kept, *new, *seats), (*reasons, *_remembered(found.taken)), cautions)
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     return judged + Judged((), (), slightly_over(judged, limit))
+
+
+def _remembered(taken: Iterable[Taken]) -> Iterator[Reason]:
+    """What was remembered may not decide alone, even where the supplier's table itself is accepted."""
+    for one in taken:
+        formulas = {finding.citation for finding in one.findings if finding.citation.status == "memory"}
+        if formulas:
+            member, cited = one.place.member, min(formulas, key=lambda cited: cited.document)
+            text = f"{member} of {one.ply.section.section} bends over a support: formulas for that are remembered."
+            yield reason("memory_value_decides", text, member, cited)
 
 
 def _of_sawn(one: Caution, beams: Iterable[str]) -> bool:

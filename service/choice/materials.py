@@ -23,7 +23,7 @@ from service.contract.money import Money, money
 from service.contract.price_sections import SectionMaterial
 from service.contract.report import Caution, DesignReport
 from service.contract.report_choice import MaterialMember, MaterialOption
-from service.contract.report_comparison import CodedText
+from service.contract.report_comparison import CodedText, Status
 from service.rules.price_book import PriceBook
 from service.rules.sections import SupplierSection
 from service.takeoff.order import take_off
@@ -75,10 +75,11 @@ def _option(case: Case, worked: Worked, material: str, places: Sequence[Place]) 
         return _without(material, already, found.why)
     members = tuple(_member(one, found, prices) for one in found.taken)
     ratios = [one.span_ratio for one in members if one.span_ratio is not None]
+    status = _status(case, worked, found, f"{prices.id}@{prices.version}")
     return MaterialOption(
         material=material,
         already=already,
-        verdict="not_permitted" if worked.verdict.status == "not_permitted" else "engineer_required",
+        verdict=status,
         members=members,
         stays_sawn=found.stays,
         span_ratio=min(ratios, default=None),
@@ -88,6 +89,15 @@ def _option(case: Case, worked: Worked, material: str, places: Sequence[Place]) 
         cautions=cautions_of(material),
         why_not=found.why,
     )
+
+
+def _status(case: Case, worked: Worked, found: Replaced, book: str) -> Status:
+    """An engineer's whatever the checks say, but where the rulebook names the supplier's tables."""
+    settings = case.criteria.rulebook.in_force_settings
+    if settings.names_sections_of(book):
+        judged = judged_again(worked, found, case.criteria)
+        return verdict(judged, settings.calculated_engineer_ratio).status
+    return "not_permitted" if worked.verdict.status == "not_permitted" else "engineer_required"
 
 
 def _without(material: str, already: bool, why: tuple[CodedText, ...]) -> MaterialOption:

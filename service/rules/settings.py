@@ -11,6 +11,13 @@ from service.rules.table import Table, Value
 
 Positive = Annotated[float, msgspec.Meta(gt=0, le=1000)]
 Ratio = Annotated[float, msgspec.Meta(gt=0, le=2)]
+# Price books by id and version, a blank between them.
+BookNames = Annotated[
+    str,
+    msgspec.Meta(
+        pattern=r"^([a-z0-9][a-z0-9-]*@[1-9][0-9]*( [a-z0-9][a-z0-9-]*@[1-9][0-9]*)*)?$", max_length=400
+    ),
+]
 
 JoistCantileverRule = Literal["with_cantilever_column", "column_and_quarter", "by_back_span"]
 BeamLookupRule = Literal["next_column", "factored_span", "span_and_cantilever_pair"]
@@ -30,6 +37,7 @@ LOCAL_SETTINGS = (
     "dead_load_psf",
     "adopts_guide",
     "pier_blocks_carry_beams",
+    "section_tables_named",
 )
 
 
@@ -37,7 +45,8 @@ class Settings(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Settings in force. ``guard_height_in`` is the rulebook's own limit row, repeated here.
 
     ``pier_blocks_carry_beams`` is a place's own: whether its exception for low decks on blocks takes frames with beams.
-    No published rulebook has a row of it, and then it is no.
+    No published rulebook has a row of it, and then it is no. ``section_tables_named`` are the price books whose tables
+    of laminated veneer lumber and light-gauge steel a place has accepted; no published rulebook names any.
     """
 
     joist_cantilever_rule: JoistCantileverRule
@@ -60,6 +69,11 @@ class Settings(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     post_table_max_height_in: Positive
     guard_height_in: Positive
     pier_blocks_carry_beams: bool = False
+    section_tables_named: BookNames = ""
+
+    def names_sections_of(self, book: str | None) -> bool:
+        """Return whether the section tables of a price book, by id and version, are accepted."""
+        return book is not None and book in self.section_tables_named.split()
 
 
 _TYPES = {known.name: known.type for known in msgspec.structs.fields(Settings)}

@@ -33,17 +33,23 @@ from service.timber.members import (
 )
 from service.timber.refusal import NoRule
 from service.timber.sections import Section
-from service.units.citation import Citation
+from service.units.citation import Citation, from_memory
 from service.units.working import Step, step
 
 CONTINUOUS: Final = 1.25  # shear and reaction beside the middle of two equal spans, against w L / 2
 SQIN_PER_SQFT: Final = 144.0
 # AISI Specification of 1996, C3.5.1 for a single unreinforced web, as allowable strengths; from memory.
 REACTION_SHARE, BOTH_AT_MOST = 1.2, 1.5
-REACTION_SHARE_SOURCE: Final = (
-    "AISI 1996 C3.5.1 (memory): 1.2 P / Pa + M / Ma at most 1.5 over an interior support without stiffener"
-)
-SHEAR_SOURCE: Final = "AISI S100-16 H2 (memory): (M / Ma)2 + (V / Va)2 at most 1 in an unstiffened web"
+INTERACTIONS: Final = {
+    "bending_and_reaction": (
+        from_memory("AISI Specification 1996", "C3.5.1"),
+        "1.2 P / Pa + M / Ma at most 1.5 over an interior support without stiffener",
+    ),
+    "bending_and_shear": (
+        from_memory("AISI S100-16", "H2"),
+        "(M / Ma)2 + (V / Va)2 at most 1 in an unstiffened web",
+    ),
+}
 SCL: Final = (
     "NDS 2018 chapter 8, structural composite lumber (memory); the supplier's own value, no factor added"
 )
@@ -213,8 +219,8 @@ def _interactions(ply: Ply, loaded: Sequence[Response], bearing_in: float) -> It
             ):
                 worst[check] = max(worst.get(check, (0.0, 0.0)), (value, at_ft))
     for check, (value, at_ft) in worst.items():
-        source = SHEAR_SOURCE if check == "bending_and_shear" else REACTION_SHARE_SOURCE
-        yield _line(ply, check, value, 1.0, "ratio", at_ft, ply.cited, (step("limit", 1.0, "ratio", source),))
+        cited, rule = INTERACTIONS[check]
+        yield _line(ply, check, value, 1.0, "ratio", at_ft, cited, (step("limit", 1.0, "ratio", rule),))
 
 
 def _bent(ply: Ply, beam: Beam, varying: Sequence[Response]) -> Iterator[MemberLine]:

@@ -29,7 +29,7 @@ ENGINEER = open_list(
         "calculation_exceeds_table": "The calculation exceeds what the table permits by more than the set limit.",
         "pile_policy_needs_engineer": "The place wants an engineer or special inspector for piles.",
         "tall_freestanding": "A free-standing deck this tall needs a designed way to stay upright.",
-        "memory_value_decides": "Only a remembered, unseen value decides this.",
+        "memory_value_decides": "Only a remembered, unseen value or formula decides this.",
         "joists_on_both_sides": "The beam carries joists from both sides, which the beam tables leave out.",
         "stair_on_cantilever": "A stair bears on the cantilevered end of the joists.",
         "guard_connector_unproven": "No tested connector is proven to hold a guard post there.",
