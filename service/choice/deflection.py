@@ -2,7 +2,7 @@
 
 The deflection of a frame is that of its joists at the middle of the span that gives most, and what their beams give:
 half of the greatest beam deflection where joists hang on a ledger at one end, all of it where both ends stand on
-beams (convention of this service). Every span is taken as a simple one under the uniform variable load, live or snow,
+beams, and behind a ledger with beams between the mean of the two that give most (convention of this service). Every span is taken as a simple one under the uniform variable load, live or snow,
 the greater: 5 w L^4 / (384 E I). E is that of NDS for wet service, of the least stiff species behind the name, as
 the calculated checks take it; I that of the dressed section.
 """
@@ -91,7 +91,11 @@ class Deflections:
             return np.zeros(len(longest_in))
         each = 5.0 * load * np.array(longest_in) ** 4 / (384.0 * stiff)
         most: npt.NDArray[np.float64] = each.max(axis=1)
-        return most / 2 if laid.region.hung_all_along else most
+        if not laid.region.hung_all_along:
+            return most
+        # the bay beyond a beam between stands on two of them
+        second = np.sort(each, axis=1)[:, -2] if laid.interior else np.zeros_like(most)
+        return (most + second) / 2
 
 
 def row_shares_ft(laid: Arrangement, pick: Callable[[Iterable[float]], float] = max) -> tuple[float, ...]:

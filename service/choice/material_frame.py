@@ -46,9 +46,8 @@ BEAM_CHECKS = frozenset(
         "beam_ply_fasteners", "beam_splice_over_post",
     }
 )  # fmt: skip
-BEAM_REASONS = frozenset(
-    {"size_or_spacing_off_tables", "grade_off_tables", "joists_on_both_sides", "calculation_exceeds_table"}
-)
+BEAM_REASONS = frozenset({"size_or_spacing_off_tables", "grade_off_tables", "calculation_exceeds_table"})
+UNPROVEN = "section_connection_unproven"
 SAWN_CAUTIONS = frozenset({"table_row_suspect", "value_from_memory"})
 
 Member = TypeVar("Member", Joists, Beam)
@@ -243,19 +242,34 @@ def judged_again(worked: Worked, found: Replaced, criteria: Criteria) -> Judged:
         if (one := taken.get(beam.id)) is not None
     )
     cautions = tuple(one for one in worked.judged.cautions if one not in said and not _of_sawn(one, beams))
-    judged = Judged((*kept, *new, *seats), (*reasons, *_remembered(found.taken)), cautions)
+    judged = Judged((*kept, *new, *seats), (*reasons, *_unproven(worked, found)), cautions)
     limit = criteria.rulebook.in_force_settings.calculated_engineer_ratio
     return judged + Judged((), (), slightly_over(judged, limit))
 
 
-def _remembered(taken: Iterable[Taken]) -> Iterator[Reason]:
-    """What was remembered may not decide alone, even where the supplier's table itself is accepted."""
-    for one in taken:
-        formulas = {finding.citation for finding in one.findings if finding.citation.status == "memory"}
-        if formulas:
-            member, cited = one.place.member, min(formulas, key=lambda cited: cited.document)
-            text = f"{member} of {one.ply.section.section} bends over a support: formulas for that are remembered."
-            yield reason("memory_value_decides", text, member, cited)
+def _unproven(worked: Worked, found: Replaced) -> Iterator[Reason]:
+    """What no section table settles, accepted or not: what joins such members, and remembered formulas."""
+    beams = {beam.id: beam for level in worked.frame.levels for beam in level.beams}
+    for one in found.taken:
+        member, of = one.place.member, f"{one.place.member} of {one.ply.section.section}"
+        if not one.ply.is_wood:
+            yield reason(
+                UNPROVEN, f"{of}: how steel meets wooden ledgers, rims and posts is designed.", member
+            )
+        flush = member in beams and beams[member].placement == "flush"
+        if flush and one.ply.plies > 1:
+            text = (
+                f"{of}: joists hang on one face, and the maker's schedule says what holds its plies together."
+            )
+            yield reason(UNPROVEN, text, member)
+    sections = {one.place.member for one in found.taken}
+    for level in worked.frame.levels:
+        for member in [one.id for one in level.joists if level.guards and one.id in sections]:
+            yield reason(
+                UNPROVEN, f"Guard posts on {member} are proven on blocked sawn joists alone.", member
+            )
+        for member in [one.id for one in level.beams if level.braces and one.id in sections]:
+            yield reason(UNPROVEN, f"Braces to {member} are proven on sawn beams alone.", member)
 
 
 def _of_sawn(one: Caution, beams: Iterable[str]) -> bool:

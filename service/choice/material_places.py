@@ -205,8 +205,10 @@ def _indoors(section: SupplierSection, place: Place, criteria: Criteria) -> str 
     if section.material == WOOD:
         if section.protection == "none":
             return f"{section.section}: it is not treated."
-        if place.near_soil and section.protection not in IN_GROUND:
-            return f"{section.section}: {place.member} is within 6 in of the soil, and it is not treated for that."
+        # as sawn beams are ordered: the whole deck stands on them, and none is changed easily
+        if (place.near_soil or place.use == "beam") and section.protection not in IN_GROUND:
+            near = "is within 6 in of the soil" if place.near_soil else "is hard to replace"
+            return f"{section.section}: {place.member} {near}, and it is not treated for ground contact."
         return None
     zinc = NEAR_SALT if criteria.coating == "stainless_steel" else OUTDOORS
     if section.protection not in zinc:

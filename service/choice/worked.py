@@ -226,6 +226,7 @@ def work_deck(levels: Sequence[LevelWork]) -> Worked:
         judge_stair_way(
             [(work.level.id, members) for work in works for members in work.built],
             [stair for work in works for stair in work.case.stairs],
+            footings,
         ),
         judge_slope((*footings, *pads), case.ground),
         judge_measured((*footings, *pads), case.ground),

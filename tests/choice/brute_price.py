@@ -331,17 +331,22 @@ class Pricing:
         return self._footings[demands]
 
     def deflection_in(self, frame: Frame) -> float:
-        """The most a joist gives at mid-span, with half of its beams' (a ledger at one end) or all of it."""
+        """The most a joist gives at mid-span, with half of its beams' (a ledger at one end) or all of it.
+
+        Behind a ledger with several rows: with the mean of the two that give most.
+        """
         supports = [*((LEDGER_IN,) if frame.place.low == "ledger" else ()), *frame.rows.at_in]
         longest = max(b - a for a, b in itertools.pairwise(supports))
         load = self.case.criteria.variable_psf
         joists = _simple(load * frame.spacing_in / 144, longest, self._stiff(frame.joist, 1))
         stiff = self._stiff(frame.beam, frame.plies)
-        beams = max(
+        beams = sorted(
             _simple(load * share / 12, max(b - a for a, b in itertools.pairwise(posts)), stiff)
             for share, posts in zip(self._shares_ft(frame, supports), frame.posts, strict=True)
         )
-        return joists + (beams / 2 if frame.place.low == "ledger" else beams)
+        if frame.place.low != "ledger":
+            return joists + beams[-1]
+        return joists + (beams[-1] + (beams[-2] if len(beams) > 1 else 0.0)) / 2
 
     def _shares_ft(self, frame: Frame, supports: list[float]) -> list[float]:
         """What each row carries of 1 psf, ft, by statics: the floor from outline to outline on two supports."""

@@ -11,7 +11,7 @@ from typing import Any
 import msgspec
 import pytest
 from context import context, designed, spec_of
-from shapely import Point, Polygon
+from shapely import Point, Polygon, box
 
 from service.checks.frame import judge_splices
 from service.checks.stair_way import posts_in_way
@@ -174,6 +174,31 @@ def test_a_post_whose_face_reaches_onto_the_landing_stands_in_it() -> None:
         place = (12 * (left + right) / 2, 12 * beyond)
         at = replace(row, start_in=place, end_in=(place[0] + 100.0, place[1]), posts_in=(0.0,))
         assert posts_in_way("main", replace(found.layout, rows=(at,)), case.every_stair) is told
+
+
+def test_a_pier_that_stands_out_of_the_ground_beside_a_landing_is_in_its_way() -> None:
+    """Plain geometry: the landing's rectangle against a circle of the pier, 1.5 in of it let be."""
+    seen = set()
+    for width_ft, projection_ft in ((4.0, 17.0), (4.0, 12.0), (5.0, 18.0), (7.0, 15.0)):
+        high = {"id": "main", "width_ft": 12, "projection_ft": 12, "surface_height_in": 36}
+        low = {"id": "low", "origin_ft": [12, 0], "width_ft": width_ft, "projection_ft": projection_ft}
+        low |= {"surface_height_in": 18, "house_edges": []}
+        stairs = [{**STAIR, "offset_ft": 0}]
+        found = report(
+            levels=[high, low], stairs=stairs, house={"wall": "none"}, foundation={"method": "tube_form_pier"}
+        )
+        (landing,) = found.stairs[0].landings
+        corner = (landing.x_ft, landing.y_ft)
+        plan = box(*corner, corner[0] + landing.width_in / 12, corner[1] + landing.depth_in / 12)
+        into = [
+            one.concrete.shaft_diameter_in / 24 - plan.distance(Point(one.x_ft, one.y_ft))
+            for one in found.footings
+            if one.concrete and one.concrete.shaft_diameter_in and one.exposed_in > 0
+        ]
+        told = any(one > 1.5 / 12 + 1e-6 for one in into)
+        assert way(found) is not told, (width_ft, into)
+        seen.add(told)
+    assert seen == {True, False}
 
 
 # Posts in whole inches, room for the beam, joints

@@ -43,6 +43,16 @@ def test_a_beam_gives_what_the_solver_finds_for_its_longest_span(at_in: float) -
         assert found == pytest.approx([part * most], rel=1e-3)
 
 
+def test_behind_a_ledger_the_bay_between_two_beams_goes_down_with_both() -> None:
+    """At its middle: half of what each of its two beams gives."""
+    stiff = stiffness_lb_in2(RULES, "2x10", 2)
+    laid = arranged(rectangle_region(192.0, 252.0, "ledger"), (120.0, 240.0))
+    spans = [max(row.spans_in) for row in laid.rows]
+    each = [_solved_in(span, share, stiff) for span, share in zip(spans, row_shares_ft(laid), strict=True)]
+    assert each[0] > 1.5 * each[1]
+    assert Deflections(RULES).beams(laid, "2x10", 2, [spans]) == pytest.approx([sum(each) / 2], rel=1e-3)
+
+
 def _solved_in(span_in: float, share_ft: float, stiff: float) -> float:
     span_ft = span_in / 12
     solved = analyse(Beam(span_ft, (0.0, span_ft)), [Uniform(0.0, span_ft, 40.0 * share_ft)], stiff)

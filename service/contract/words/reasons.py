@@ -30,6 +30,7 @@ ENGINEER = open_list(
         "pile_policy_needs_engineer": "The place wants an engineer or special inspector for piles.",
         "tall_freestanding": "A free-standing deck this tall needs a designed way to stay upright.",
         "memory_value_decides": "Only a remembered, unseen value or formula decides this.",
+        "section_connection_unproven": "No rule here covers what joins a supplier's section to other members.",
         "joists_on_both_sides": "The beam carries joists from both sides, which the beam tables leave out.",
         "stair_on_cantilever": "A stair bears on the cantilevered end of the joists.",
         "guard_connector_unproven": "No tested connector is proven to hold a guard post there.",
