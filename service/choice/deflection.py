@@ -2,9 +2,10 @@
 
 The deflection of a frame is that of its joists at the middle of the span that gives most, and what their beams give:
 half of the greatest beam deflection where joists hang on a ledger at one end, all of it where both ends stand on
-beams, and behind a ledger with beams between the mean of the two that give most (convention of this service). Every span is taken as a simple one under the uniform variable load, live or snow,
-the greater: 5 w L^4 / (384 E I). E is that of NDS for wet service, of the least stiff species behind the name, as
-the calculated checks take it; I that of the dressed section.
+beams, and behind a ledger with beams between the mean of the two that give most (convention of this service). Every
+span is taken as a simple one under the uniform variable load, live or snow, the greater: 5 w L^4 / (384 E I). E is
+that of NDS for wet service, of the least stiff species behind the name, as the calculated checks take it; I that of
+the dressed section.
 """
 
 from __future__ import annotations
