@@ -47,9 +47,17 @@ class Known:
         return bool(self.keys) and (min(self.keys) - self.slack,) <= key
 
 
-def made_up(key: float) -> Candidate:
+@dataclass(frozen=True)
+class MadeUp:
     """A frame of which nothing but its key is looked at."""
-    return Candidate((key,), (), None, 0, None, 0.0, 0.0)  # type: ignore[arg-type]
+
+    key: Key
+    tie: tuple[object, ...] = ()
+
+
+def made_up(key: float) -> Candidate:
+    """Return one with a key of one number."""
+    return MadeUp((key,))  # type: ignore[return-value]
 
 
 NUMBERS = st.lists(st.integers(0, 8).map(float), max_size=6)
