@@ -10,7 +10,9 @@ from service.checks.judged import Judged
 from service.choice.ask import Ask
 from service.choice.context import Context
 from service.choice.space import Space
+from service.comparison.compare import Job, job_of
 from service.contract.spec import DeckSpec, LevelSpec
+from service.foundations.site import DeckFacts
 from service.framing.beam_lines import Joints
 from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Terrain
@@ -66,6 +68,12 @@ class Case:
         edges = (side.edge for side in self.outline.sides if not side.on_house)
         drops = (greatest_drop_in(edge, surface_in, self.ground, WITHIN_IN) for edge in edges)
         return max(drops, default=surface_in)
+
+    @cached_property
+    def footing_job(self) -> Job:
+        """What footing methods are worked out against where the level is the whole deck."""
+        context, deck = self.context, DeckFacts(self.outline.polygon.area, self.over_grade_in)
+        return job_of(self.criteria, self.spec, context.prices, context.facts, deck)
 
     @property
     def loads(self) -> tuple[EdgeLoad, ...]:

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import islice
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from service.choice.best_first import Candidate, Mask, Order
+from service.choice.best_first import Candidate, Key, Mask, Order
 from service.choice.case import Case
 from service.choice.decide import Decision, Option, search_of, unproven
 from service.choice.field import Field
 from service.choice.footing_price import FootingPrices, standing_of
 from service.choice.found import MOST_JUDGED, work
+from service.choice.in_turn import Tried, in_turn, may_precede
 from service.choice.plans import Attachment, plans
 from service.choice.search import Search
 from service.choice.space import Space
@@ -156,7 +157,9 @@ def best_within(ways: Sequence[Way], order: Order, judge: Judge, *, widen: bool)
 
 def _best_of(ways: Sequence[Way], order: Order, judge: Judge, *, wide: bool) -> Framed | None:
     judged: list[Framed] = []
-    for way, candidates in islice(_rising(ways, order, wide=wide), MOST_JUDGED):
+    streams = [_Stream(way, order._replace(footings_stand=way.footings_stand), wide) for way in ways]
+    for number, candidates in islice(in_turn(streams), MOST_JUDGED):
+        way = ways[number]
         alone = len(candidates) == 1 and candidates[0].proven and not way.footings_stand
         framed = Framed(judge(way.case, candidates), candidates, alone)
         if _as_well_as_hoped(way, framed):
@@ -177,34 +180,43 @@ def _as_well_as_hoped(way: Way, framed: Framed) -> bool:
     return told.status == hoped.status and {r.code for r in told.reasons} <= {r.code for r in hoped.reasons}
 
 
-_Try = tuple[Way, tuple[Candidate, ...]]
+@dataclass(frozen=True)
+class _Stream:
+    """The frames of a way in an order; of several regions one frame, each part the best by itself.
 
+    They are those of the fields there are, at least of those without rows between; ``wide``: of every field.
+    """
 
-def _rising(ways: Sequence[Way], order: Order, *, wide: bool) -> Iterator[_Try]:
-    streams = [_of_way(way, order, wide) for way in ways]
-    return heapq.merge(*streams, key=lambda one: [(c.key, c.tie) for c in one[1]])
+    way: Way
+    order: Order
+    wide: bool
 
+    @cached_property
+    def frames(self) -> Iterator[Tried]:
+        """Its frames, the best first."""
+        streams = [self._of_search(search) for search in self.way.searches]
+        if len(streams) == 1:
+            return ((candidate,) for candidate in streams[0])
+        firsts = [next(stream, None) for stream in streams]
+        found = tuple(one for one in firsts if one is not None)
+        return iter((found,) if len(found) == len(firsts) else ())
 
-def _of_way(way: Way, order: Order, wide: bool) -> Iterator[_Try]:
-    """The frames of a way, the best first; of several regions one frame, each part the best by itself."""
-    order = order._replace(footings_stand=way.footings_stand)
-    streams = [_of_search(search, order, wide) for search in way.searches]
-    if len(streams) == 1:
-        for candidate in streams[0]:
-            yield way, (candidate,)
-        return
-    firsts = [next(stream, None) for stream in streams]
-    found = tuple(one for one in firsts if one is not None)
-    if len(found) == len(firsts):
-        yield way, found
+    def _of_search(self, search: Search) -> Iterator[Candidate]:
+        if self._every_field(search):
+            return search.best_first(self.order)
+        search.field(0)
+        return search.best_known(self.order)
 
+    def _every_field(self, search: Search) -> bool:
+        return self.wide or (search.takes_interior and not search.fields)
 
-def _of_search(search: Search, order: Order, wide: bool) -> Iterator[Candidate]:
-    """The frames of the fields there are, at least those without rows between; ``wide``: of every field."""
-    if wide or (search.takes_interior and not search.fields):
-        return search.best_first(order)
-    search.field(0)
-    return search.best_known(order)
+    def may_precede(self, key: Key) -> bool:
+        """Return whether a frame of it may come before a key, or beside it."""
+        if len(self.way.searches) > 1 or self._every_field(self.way.searches[0]):
+            return True
+        (search,) = self.way.searches
+        search.field(0)
+        return any(may_precede(field, self.order, key) for field in search.fields)
 
 
 def elsewhere(way: Way, case: Case) -> Iterator[Way]:
@@ -224,8 +236,23 @@ def by_objective(
     cheapest = best_within(ways, order._replace(objective="cost"), judge, widen=widen)
     if cheapest is None:
         return None
-    dearest = order._replace(most=most_of(cheapest.worked))
+    most = most_of(cheapest.worked)
+    dearest = order._replace(most=most, where=_affordable(order.where, most))
     return best_within(ways, dearest, judge, widen=widen) or cheapest
+
+
+def _affordable(where: Where | None, most: int) -> Where:
+    """Return which frames may cost no more than that, by where their posts stand: what each costs is dear to find."""
+
+    def mask(field: Field) -> Mask:
+        allowed = field.least <= most
+        if where is not None:
+            allowed = allowed & where(field)
+        for row in np.flatnonzero(allowed).tolist():
+            allowed[row] = field.least_of_way(row) <= most
+        return allowed
+
+    return mask
 
 
 def within(inner: Space, outer: Space) -> bool:

@@ -23,7 +23,7 @@ from service.choice.heavy import without_refused
 from service.choice.heavy_words import judge_heavy
 from service.choice.level_work import LevelWork, work_level
 from service.choice.stair_frames import without_supports
-from service.comparison.compare import compare
+from service.comparison.compare import Job, compared, job_of
 from service.comparison.recommend import choose_method, unserved
 from service.comparison.result import STATUS_RANK, Comparison, MethodResult
 from service.connections.ledger import LedgerResult
@@ -204,13 +204,20 @@ def _why_apart(a: Footing, b: Footing) -> str:
     return "6 in of ground to stand between two holes"
 
 
+def _job(levels: Sequence[LevelWork]) -> Job:
+    """What footing methods are worked out against: for a deck of one level the same for every frame of it."""
+    case, context = levels[0].case, levels[0].case.context
+    if len(levels) == 1:
+        return case.footing_job
+    deck = deck_facts([work.case for work in levels])
+    return job_of(case.criteria, case.spec, context.prices, context.facts, deck)
+
+
 def work_deck(levels: Sequence[LevelWork]) -> Worked:
     """Return a whole deck by its levels: the footings are of one method, and the order is one order."""
     case = levels[0].case
-    criteria, spec, context = case.criteria, case.spec, case.context
-    demands = [demand for work in levels for demand in work.demands]
-    deck = deck_facts([work.case for work in levels])
-    comparison = compare(demands, criteria, spec, context.prices, context.facts, deck)
+    criteria, spec = case.criteria, case.spec
+    comparison = compared([demand for work in levels for demand in work.demands], _job(levels))
     method = choose_method(comparison, spec.foundation.method)
     sized = method.sized if method else ()
     footings = tuple(one.footing for one in sized)

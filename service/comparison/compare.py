@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from service.comparison.bought import Bought, bought, bought_with
 from service.comparison.cost import Cost, CrewTime, cost_of, crew_time
@@ -32,6 +33,7 @@ from service.foundations.site import DeckFacts, Site
 from service.rules.price_book import PriceBook
 from service.sizing.criteria import Criteria
 from service.takeoff.concrete import SHORT_LOAD, supply_without_price
+from service.takeoff.framing_parts import BURIED_METHODS
 
 AUTO = "auto"
 METHODS = (
@@ -60,9 +62,28 @@ class Job:
         default_factory=dict, init=False, repr=False, compare=False
     )
 
+    @cached_property
+    def methods(self) -> tuple[FootingMethod, ...]:
+        """Every way to make footings there is."""
+        pinned = self.spec.foundation.pier_diameter_in
+        return (
+            TubeFormPier(pinned),
+            PadAndPier(pinned),
+            BelledPier(pinned),
+            PostOnBuriedPad(),
+            HelicalPile(self.pile_policy),
+            PierBlockOnGrade(self.deck),
+        )
+
+    @cached_property
+    def pile_policy(self) -> str:
+        """The strictest way of the place to approve piles."""
+        return strictest_policy(self.criteria)
+
     def size(self, method: FootingMethod, demand: Demand) -> Sized | CannotServe:
         """Return the footing of a method for a demand, or for one like it."""
-        key = (method.name, demand.likeness)
+        buried = method.name in BURIED_METHODS
+        key = (method.name, demand.likeness if buried else demand.likeness_on_top)
         if key not in self._sized:
             self._sized[key] = method.size(demand, self.site)
         return self._sized[key]
@@ -111,20 +132,7 @@ def compared(demands: Sequence[Demand], job: Job) -> Comparison:
 def worked_out(demands: Sequence[Demand], job: Job, names: Container[str]) -> list[MethodResult]:
     """Return the methods of these names worked out for the same posts, in the order of all methods."""
     posts = _posts(demands)
-    return [_work_out(method, posts, job) for method in methods_of(job) if method.name in names]
-
-
-def methods_of(job: Job) -> tuple[FootingMethod, ...]:
-    """Return every way to make footings there is."""
-    pinned = job.spec.foundation.pier_diameter_in
-    return (
-        TubeFormPier(pinned),
-        PadAndPier(pinned),
-        BelledPier(pinned),
-        PostOnBuriedPad(),
-        HelicalPile(strictest_policy(job.criteria)),
-        PierBlockOnGrade(job.deck),
-    )
+    return [_work_out(method, posts, job) for method in job.methods if method.name in names]
 
 
 def _posts(demands: Sequence[Demand]) -> Posts:
@@ -166,7 +174,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
 def _usual_days(method: FootingMethod, count: int, pours: bool, job: Job) -> float | None:
     """The likely days of a number of footings of the usual size, their concrete from bags where it may be."""
     supply = (supplies_of(job.spec)[0],) if pours else ()
-    words = (*supply, strictest_policy(job.criteria))
+    words = (*supply, job.pile_policy)
     table = timetable(method.name, words, count, job.crew.size, job.facts) if count else None
     return table.elapsed_days[1] if table else None
 
@@ -212,7 +220,7 @@ def _supplied(
 
 def _table(method: FootingMethod, supply: str, sized: Sequence[Sized], job: Job) -> Timetable | None:
     """The schedule of a method, with the rule for cold weather where its pour may freeze."""
-    words, count = (supply, strictest_policy(job.criteria)), len(sized)
+    words, count = (supply, job.pile_policy), len(sized)
     share = dig_share([one.footing for one in sized], method.name, job.facts)
     found = timetable(method.name, words, count, job.crew.size, job.facts, share)
     when, frost_in = job.spec.schedule, job.criteria.ground.frost_depth_in

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 
 @dataclass(frozen=True)
@@ -39,12 +40,17 @@ class Demand:
     beam_plies: int = 2
     least_bottom_depth_in: float = 0.0
 
-    @property
+    @cached_property
     def likeness(self) -> tuple[object, ...]:
         """What the size of its footing hangs on: demands with the same get the same footing."""
+        return (*self.likeness_on_top, self.post_height_in, self.beam_plies)
+
+    @cached_property
+    def likeness_on_top(self) -> tuple[object, ...]:
+        """What the size of a footing hangs on that the post stands on: how high it is does not matter to it."""
         # Loads of mirrored posts differ in the last bits of their sums.
         loads = (round(self.load_lb, 6), round(self.sizing_load_lb, 6))
-        post = (self.post is None, self.post_size, self.seat, self.post_height_in, self.beam_plies)
+        post = (self.post is None, self.post_size, self.seat)
         ground = (self.grade_height_in, self.from_wall_ft, self.fall_in_per_ft, self.top_above_grade_in)
         return (*loads, *post, *ground, self.least_bottom_depth_in, self.attached)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 from shapely import LineString, union_all
 from shapely import Point as Place
@@ -66,6 +67,8 @@ def _ahead(point: Point, along: Point, by_ft: float) -> Point:
     return (point[0] + along[0] * by_ft, point[1] + along[1] * by_ft)
 
 
+# Asked for the same few places by every frame of a search; the answer follows from the arguments alone.
+@lru_cache(maxsize=4096)
 def wall_distance_ft(walls: Walls, x_ft: float, y_ft: float) -> float:
     """Return how far a place lies from the nearest wall, ft; infinite where there is none.
 
