@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import os
 import signal
 import socket
@@ -14,6 +13,7 @@ from typing import IO
 import msgspec
 
 from service.web.desk import Desk
+from service.web.settling import settle
 from service.web.streams.messages import DESK, HEADER, READY, WORKED, Task, desk_loaded, frame
 from service.web.streams.work import work_task
 
@@ -60,9 +60,6 @@ def _answers(waiting: SimpleQueue[Frame]) -> Iterator[bytes]:
 
 
 def _kept(content: bytes) -> Desk:
-    """A desk stays for thousands of lines, so the collector need not look through it each time."""
-    gc.unfreeze()
     desk = desk_loaded(content)
-    gc.collect()
-    gc.freeze()
+    settle()
     return desk
