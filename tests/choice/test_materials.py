@@ -32,6 +32,7 @@ DECKS = {
         "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}],
         "stairs": [],
         "foundation": {},
+        "framing": {},
     },
 }
 
