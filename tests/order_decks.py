@@ -38,6 +38,8 @@ MORE: dict[str, dict[str, Any]] = {
         "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}],
         "stairs": [{"edge": 2, "offset_ft": 6, "width_in": 48}],
         "foundation": {"method": "tube_form_pier"},
+        # the frame the count was made for; the search is free to find a cheaper one
+        "framing": {"joist_size": "2x8", "joist_spacing_in": 16, "beam_size": "2x8", "beam_plies": 2},
     },
     "landing-stair": {
         **_walled(168),
@@ -89,9 +91,12 @@ def ordered(name: str) -> DesignReport:
     return designed(spec_of(**request), context(request.get("jurisdiction"), request.get("rulebook")))
 
 
-def short_of(name: str, *out: tuple[str, float | None]) -> DesignReport:
-    """The report of a deck while a yard is out of items: each by what its code begins with, and a length or all."""
-    request = REQUESTS[name]
+def short_of(name: str, *out: tuple[str, float | None], **instead: Any) -> DesignReport:
+    """The report of a deck while a yard is out of items: each by what its code begins with, and a length or all.
+
+    Fields named take the place of the deck's own.
+    """
+    request = REQUESTS[name] | instead
     where = context(request["jurisdiction"])
     book = where.prices
     assert book is not None

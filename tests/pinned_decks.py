@@ -75,3 +75,12 @@ def report_of(edition: str, spec: DeckSpec) -> DesignReport:
 def checks_of(report: DesignReport, check: str, basis: str = "table") -> list[Finding]:
     """The report's checks of one name."""
     return [one for one in report.checks if one.check == check and one.basis == basis]
+
+
+def one(report: DesignReport, check: str, basis: str = "table") -> Finding:
+    """The first check of this name; members alike in the frame are judged alike."""
+    return checks_of(report, check, basis)[0]
+
+
+def keys(finding: Finding) -> dict[str, str]:
+    return {cell.name: cell.value for cell in finding.citation.rows}

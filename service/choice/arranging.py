@@ -52,8 +52,9 @@ class Arranging:
         return self._able_ends[found.rows]
 
     def _able(self, row: BeamRow) -> bool:
-        return any(self.posts.at(1, row, row.length_in, over) is not None or row.length_in > self.ask.stock_in
-                   for over in (3.0, 4.0, *OVERHANGS_IN))  # fmt: skip
+        # sizes come in boards of other lengths: joints are looked at with the size
+        boards = (1, row.length_in)
+        return any(self.posts.at(boards, row, row.length_in, over) for over in (3.0, 4.0, *OVERHANGS_IN))
 
     def of(self, wish: Wish, bays: Bays, width: float, placement: Placement) -> Arrangement | None:
         ends = self.ends(wish, placement)

@@ -173,13 +173,18 @@ class _Waiting(NamedTuple):
 
 
 def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting:
-    """A frame by the bound of where its posts stand."""
+    """A frame by the bound of where its posts stand.
+
+    Of frames with one bound not all may be priced: what decides between equal ones says which, not where they stand
+    in the field, or else a deck and its mirror image had others priced.
+    """
     *standing, first, second = key
     if order.objective != "no_prices":
         least = float(field.least_of_way(row))
         by_cost = order.objective == "cost" and not field.keep_failing
         first, second = (max(first, least), second) if by_cost else (first, max(second, least))
-    return _Waiting((*standing, first, second), 0, (), row, None)
+    tie = _tie(field, row, field.layout(row))
+    return _Waiting((*standing, first, second), 0, tie, row, None)
 
 
 def _in_order(field: Field, order: Order, keys: tuple[Floats, Floats]) -> Iterator[tuple[Key, int]]:

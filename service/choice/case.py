@@ -31,11 +31,12 @@ WITHIN_IN = 36.0  # IRC R507.3, exception: the height of a deck is measured with
 class Case:
     """One level of a deck: spec, context, its outline, its stairs, and what the site means for it.
 
-    ``stock_in`` is the longest board that can be bought, ``beside_levels`` are its edges where an earlier level of
-    the spec begins: that one's beams and footings stand there already. ``alone`` are its stairs that can stand by
-    themselves where an edge takes none, with the footings they then need. ``joints`` are those of beams whose plies
-    are not joined as seldom as can be. ``clear_of_house_in`` is how far from the house every post is to stand.
-    ``every_stair`` are the stairs of all levels: no post of any may stand in their way.
+    ``stock_in`` is the longest board that can be bought, ``beam_boards_in`` that of each beam size.
+    ``beside_levels`` are its edges where an earlier level of the spec begins: that one's beams and footings stand
+    there already. ``alone`` are its stairs that can stand by themselves where an edge takes none, with the footings
+    they then need. ``joints`` are those of beams whose plies are not joined as seldom as can be.
+    ``clear_of_house_in`` is how far from the house every post is to stand. ``every_stair`` are the stairs of all
+    levels: no post of any may stand in their way.
     """
 
     spec: DeckSpec
@@ -55,6 +56,11 @@ class Case:
     joints: Mapping[str, Joints] = field(default_factory=dict)
     clear_of_house_in: float = 0.0
     every_stair: tuple[StairResult, ...] = ()
+    beam_boards_in: Mapping[str, float] = field(default_factory=dict)
+
+    def beam_board_in(self, size: str) -> float:
+        """The longest board of a beam's size, in."""
+        return self.beam_boards_in.get(size, self.stock_in)
 
     @property
     def touches_house(self) -> bool:
@@ -99,6 +105,7 @@ class Case:
             stock_in=self.stock_in,
             loads=self.loads,
             clear_of_house_in=self.clear_of_house_in,
+            beam_boards_in=self.beam_boards_in,
         )
 
     def setting(self) -> Setting:
@@ -114,6 +121,7 @@ class Case:
             stock_in=self.stock_in,
             loads=self.loads,
             joints=self.joints,
+            beam_boards_in=self.beam_boards_in,
         )
 
     def with_space(self, spec: DeckSpec, space: Space) -> Case:

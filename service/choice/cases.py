@@ -62,8 +62,9 @@ def _case(
 ) -> Case:
     ground = grade_of(spec.site)
     guarded = guard_wanted(guarded_level(spec, level, outlines[-1], ground), level.guard, criteria)
+    ladders, space = Ladders(context.prices), space_of(spec, level, criteria, guarded)
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
-    stock_in = Ladders(context.prices).longest_in(item)
+    stock_in = ladders.longest_in(item)
     by_itself = stair_ask(criteria, stock_in, spec.framing.post_size or USUAL_POST)
     return Case(
         spec=spec,
@@ -73,18 +74,25 @@ def _case(
         criteria=criteria,
         ground=ground,
         walls=walls_of(spec),
-        space=space_of(spec, level, criteria, guarded),
+        space=space,
         stock_in=stock_in,
         guarded=guarded,
         stairs=stairs,
         site=site,
         beside_levels=_beside(outlines[-1], outlines[:-1]),
+        beam_boards_in={size: _beam_board_in(ladders, size, criteria) for size in space.beam_sizes},
         alone={
             one.stair.id: count
             for one in stairs
             if one.stair is not None and (count := footings_alone(one, by_itself)) is not None
         },
     )
+
+
+def _beam_board_in(ladders: Ladders, size: str, criteria: Criteria) -> float:
+    """The longest board of a beam's size, near the ground or clear of it, in."""
+    uses = {treatment(criteria.species, ground_contact=near, hard_to_replace=True) for near in (False, True)}
+    return min(ladders.longest_in(lumber(size, criteria.species, criteria.grade, use)) for use in uses)
 
 
 def _beside(outline: Outline, earlier: Sequence[Outline]) -> frozenset[int]:

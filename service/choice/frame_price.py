@@ -213,13 +213,19 @@ class FramePrices:
     def _plies(
         self, size: str, ply_count: int, length_in: float, posts_in: tuple[float, ...], near: bool
     ) -> Part:
-        key = (size, ply_count, length_in, posts_in if length_in > self._case.stock_in else (), near)
+        key = (
+            size,
+            ply_count,
+            length_in,
+            posts_in if length_in > self._case.beam_board_in(size) else (),
+            near,
+        )
         found = self._beams.get(key)
         if found is None:
-            criteria, stock_in = self._case.criteria, self._case.stock_in
+            criteria, board_in = self._case.criteria, self._case.beam_board_in(size)
             use = treatment(criteria.species, ground_contact=near, hard_to_replace=True)
             code = lumber(size, criteria.species, criteria.grade, use)
-            every = ply_lengths_in(length_in, posts_in, ply_count, stock_in)
+            every = ply_lengths_in(length_in, posts_in, ply_count, board_in)
             boards = self._boards(code, [(cut_length(one), 1) for one in every], self._minutes.beam_ply)
             found = self._beams[key] = boards._replace(minutes=boards.minutes + self._minutes.beam)
         return found

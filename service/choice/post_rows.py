@@ -24,6 +24,7 @@ MOST_POSTS = 25
 MORE = 2  # posts beyond the fewest that are tried: lighter footings may save what they cost
 SAME_IN = 1e-6
 Posts = tuple[float, ...]
+Boards = tuple[int, float]  # plies, the longest board of their size, in
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,7 +77,8 @@ def _ways_of(
 ) -> dict[float, tuple[Posts, ...]]:
     """Posts of rows that line up, by overhang: the fewest first."""
     row, reach = draft.rows[group[0]], min(allowed[n] for n in group)
-    found = {over: plans.some(draft.beam_plies, row, reach, over) for over in overhangs}
+    board_in = plans.ask.beam_board_in(draft.beam_size)
+    found = {over: plans.some((draft.beam_plies, board_in), row, reach, over) for over in overhangs}
     return {over: posts for over, posts in found.items() if posts}
 
 
@@ -118,7 +120,7 @@ class PostPlans:
     def __init__(self, ask: Ask) -> None:
         self.ask = ask
         self._known: dict[tuple[float, float, float], list[tuple[float, Posts]]] = {}
-        self._splices: dict[tuple[int, float, Posts], bool] = {}
+        self._splices: dict[tuple[Boards, float, Posts], bool] = {}
         self._ways_known: dict[tuple[Posts, Grouped], Way] = {}
 
     def way(self, rows: Sequence[BeamRow], grouped: Grouped) -> Way:
@@ -133,11 +135,11 @@ class PostPlans:
             self._ways_known[key] = Way(posts, sum(map(len, posts)), longest, least, lengths)
         return self._ways_known[key]
 
-    def at(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:
+    def at(self, boards: Boards, row: BeamRow, allowed_in: float, overhang_in: float) -> Posts | None:
         """Return the fewest posts at one overhang that stand."""
-        return next(iter(self.some(plies, row, allowed_in, overhang_in)), None)
+        return next(iter(self.some(boards, row, allowed_in, overhang_in)), None)
 
-    def some(self, plies: int, row: BeamRow, allowed_in: float, overhang_in: float) -> tuple[Posts, ...]:
+    def some(self, boards: Boards, row: BeamRow, allowed_in: float, overhang_in: float) -> tuple[Posts, ...]:
         """Return posts at one overhang, the fewest that stand and up to two more.
 
         Where the row meets another or a wall the overhang is as much more as its spans allow.
@@ -147,7 +149,7 @@ class PostPlans:
             near, far = (max(overhang_in, least[end]) for end in row.ends)
             ways = self._ways(row.length_in, near, far)
             reaching = (posts for longest, posts in ways if longest <= allowed_in + SAME_IN)
-            joined = (posts for posts in reaching if self._joined(plies, row.length_in, posts))
+            joined = (posts for posts in reaching if self._joined(boards, row.length_in, posts))
             found = tuple(islice(joined, MORE + 1))
             if found:
                 return found
@@ -172,11 +174,12 @@ class PostPlans:
                 return
             yield max(between), xs
 
-    def _joined(self, plies: int, length_in: float, xs: Posts) -> bool:
+    def _joined(self, boards: Boards, length_in: float, xs: Posts) -> bool:
         """Whether boards can be joined over these posts."""
-        if length_in <= self.ask.stock_in:
+        plies, board_in = boards
+        if length_in <= board_in:
             return True
-        key = (plies, length_in, xs)
+        key = (boards, length_in, xs)
         if key not in self._splices:
-            self._splices[key] = ply_splices(length_in, xs, plies, self.ask.stock_in) is not None
+            self._splices[key] = ply_splices(length_in, xs, plies, board_in) is not None
         return self._splices[key]

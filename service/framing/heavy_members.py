@@ -96,7 +96,8 @@ def build_own(setting: Setting, rows: OwnRows, sizes: OwnSizes, first_number: in
 def _splices(
     setting: Setting, rows: OwnRows, sizes: OwnSizes, number: int, row_in: float
 ) -> tuple[Splice, ...]:
-    plan = ply_splices(rows.strip.length_in, sizes.post_xs_in, sizes.plies, setting.stock_in) or []
+    board_in = setting.beam_board_in(sizes.beam_size)
+    plan = ply_splices(rows.strip.length_in, sizes.post_xs_in, sizes.plies, board_in) or []
     bottom = own_bottom_in(rows, sizes.beam_size)
 
     def place(i: int) -> str:

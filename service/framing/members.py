@@ -41,6 +41,11 @@ class Setting:
     stock_in: float
     loads: tuple[EdgeLoad, ...] = ()
     joints: Mapping[str, Joints] = field(default_factory=dict)
+    beam_boards_in: Mapping[str, float] = field(default_factory=dict)
+
+    def beam_board_in(self, size: str) -> float:
+        """The longest board of a beam's size, in."""
+        return self.beam_boards_in.get(size, self.stock_in)
 
     @property
     def owner(self) -> Owner:
@@ -239,8 +244,9 @@ def _place_id(making: _Making, row: int, n: int, at_ft: Point) -> str:
 
 
 def _splices(making: _Making, number: int, row: BeamRow) -> tuple[Splice, ...]:
+    board_in = making.setting.beam_board_in(making.layout.beam_size)
     plan = making.setting.joints.get(making.beam(number)) or ply_splices(
-        row.length_in, row.posts_in, making.layout.beam_plies, making.setting.stock_in
+        row.length_in, row.posts_in, making.layout.beam_plies, board_in
     )
     axes = making.layout.region.axes
     return tuple(

@@ -271,7 +271,7 @@ class Pricing:
         item = self._item("lumber", frame.beam, "uc4a")
         for posts in frame.posts:
             count.minutes += self.table["beam"]
-            for boards in plies_of(length, posts, frame.plies, self.case.stock_in):
+            for boards in plies_of(length, posts, frame.plies, self.case.beam_board_in(frame.beam)):
                 for board in boards:
                     count.board(item, board, 1, "beam_ply")
 

@@ -164,28 +164,29 @@ def post_places(length_in: float, count: int, near_in: float, far_in: float) -> 
     return (near_in, *between, length_in - far_in)
 
 
-def _stands(case: Case, length_in: float, xs: Posts, reach_in: float, plies: int) -> bool:
+def _stands(case: Case, length_in: float, xs: Posts, reach_in: float, plies: int, board_in: float) -> bool:
     spans = [b - a for a, b in pairwise(xs)]
     if min(spans) <= 0 or max(spans) > reach_in + NEAR:
         return False
     for over, beside in ((xs[0], spans[0]), (length_in - xs[-1], spans[-1])):
         if over > overhang_limit_in(case.criteria, beside) + NEAR:
             return False
-    return length_in <= case.stock_in or _joined(length_in, xs, plies, case.stock_in) is not None
+    return length_in <= board_in or _joined(length_in, xs, plies, board_in) is not None
 
 
 # Only looked up once for each set of posts: it is slow where there are many.
 _joined = cache(ply_splices)
 
 
-def _posts(case: Case, row: BeamRow, over_in: float, reach_in: float, plies: int) -> list[Posts]:
+def _posts(case: Case, row: BeamRow, over_in: float, reach_in: float, beam: tuple[str, int]) -> list[Posts]:
     """Return the fewest posts that stand, and up to two more; where the end is at the house farther from it first."""
-    length = row.length_in
+    length, (size, plies) = row.length_in, beam
+    board_in = case.beam_board_in(size)
     for least_in in (CLEAR_IN, 0.0) if "wall" in row.ends else (0.0,):
         near, far = (max(over_in, least_in) if end == "wall" else over_in for end in row.ends)
         if length - near - far > 0:
             counted = (post_places(length, count, near, far) for count in range(2, MOST_POSTS + 1))
-            standing = (xs for xs in counted if _stands(case, length, xs, reach_in, plies))
+            standing = (xs for xs in counted if _stands(case, length, xs, reach_in, plies, board_in))
             found = list(islice(standing, 3))
             if found:
                 return found
@@ -206,7 +207,8 @@ def _ways(case: Case, draft: Layout, limits: Limits, post: str) -> Iterator[tupl
     flush_end = float(math.ceil((int(post[0]) - 0.5) / 2))
     seen = set[tuple[Posts, ...]]()
     for over in (flush_end, *OVERHANGS_IN):
-        found = [_posts(case, row, over, reach[row.ends], draft.beam_plies) for row in draft.rows]
+        beam = (draft.beam_size, draft.beam_plies)
+        found = [_posts(case, row, over, reach[row.ends], beam) for row in draft.rows]
         if not all(found):
             continue
         for more in range(3):

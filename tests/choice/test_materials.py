@@ -33,6 +33,7 @@ DECKS = {
         "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}],
         "stairs": [],
         "foundation": {},
+        "framing": {},
     },
 }
 # Below 30 in, so without guards; and so deep that a beam stands between.

@@ -78,11 +78,23 @@ def test_cli_help_has_an_example(name: str) -> None:
 NOT_RUN = ("try", "serve", "reprice", "keys revoke")
 
 
-@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in NOT_RUN])
-def test_cli_example_runs(name: str, folder: Path) -> None:
-    for line in examples(COMMANDS[name]):
-        done = run(line, folder)
-        assert done.returncode == 0, done.stderr
+# a group shows an example of one of its commands: each line is run once
+LINES = dict.fromkeys(line for name in COMMANDS if name not in NOT_RUN for line in examples(COMMANDS[name]))
+
+
+@pytest.mark.parametrize("line", LINES)
+def test_cli_example_runs(line: str, folder: Path) -> None:
+    if line.startswith("deck-framing openapi write"):
+        _leave_two_examples(folder)
+    done = run(line, folder)
+    assert done.returncode == 0, done.stderr
+
+
+def _leave_two_examples(folder: Path) -> None:
+    """What is written of every other deck is compared with what is there by the example of `openapi check`."""
+    for file in (folder / "openapi" / "examples").glob("*.json"):
+        if file.stem not in ("ledger-composite", "low-ground"):
+            file.unlink()
 
 
 def test_cli_reprice_says_what_it_lacks(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -201,6 +201,37 @@ def _sizes(report: DesignReport) -> Plain:
     }
 
 
+CHANGED_BY_A_SIDE = ("joists", "beams", "posts")
+NEARLY_AS_DEAR = 0.01
+
+
+def _half_way(report: DesignReport) -> bool:
+    """Whether a post between two others at even spans would stand half way between two inches of its beam.
+
+    Posts stand at whole inches from where a beam starts: such a post goes to the next inch, away from that end, and so
+    to the other side in a mirrored deck. The two posts beside it carry a little more or less there.
+    """
+    for beam in (one for level in report.levels for one in level.beams):
+        first, last = beam.overhang_start_in, beam.overhang_start_in + sum(beam.spans_in)
+        even = (last - first) / len(beam.spans_in)
+        inner = [first + even * n for n in range(1, len(beam.spans_in))]
+        if any(abs(at % 1 - 0.5) < 0.01 for at in inner):
+            return True
+    return False
+
+
+def _cost(report: DesignReport) -> float:
+    return float(report.search.cost.total.amount) if report.search and report.search.cost else 0.0
+
+
 @pytest.mark.parametrize("case", _cases(), ids=str)
 def test_mirroring_changes_no_size(case: Case) -> None:
-    assert _sizes(_again(case, moves.mirrored(case.spec))) == _sizes(report_of(case.seed))
+    """But where a post is half way between two inches: sizes may then differ, what is said and the cost hardly."""
+    plain, mirrored = report_of(case.seed), _again(case, moves.mirrored(case.spec))
+    one, other = _sizes(plain), _sizes(mirrored)
+    if one != other:
+        assert _half_way(plain) or _half_way(mirrored), (one, other)
+        assert _cost(plain) == pytest.approx(_cost(mirrored), rel=NEARLY_AS_DEAR)
+        for name in CHANGED_BY_A_SIDE:
+            del one[name], other[name]
+    assert one == other

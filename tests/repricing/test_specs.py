@@ -86,32 +86,34 @@ def test_a_spec_without_pins_or_an_earlier_book(desk: Desk, yard: PriceBook) -> 
     assert Decimal(found.change.amount) == Decimal(report.takeoff.total.amount) - 1500
 
 
-def _two_by_eight_dear(desk: Desk, yard: PriceBook) -> tuple[Desk, PriceBook]:
-    """A yard where 2x8 costs four times as much overnight, so that frames of 2x8 are no longer the cheapest."""
-    dear = with_prices(yard, {"lumber.2x8.": "4"})
-    return _desk_with(desk, dear), dear
+@pytest.fixture(scope="module")
+def quoted(desk: Desk, yard: PriceBook) -> str:
+    """The size of the joists as quoted: prices of that size are what the tests below change."""
+    spec = read_spec((EXAMPLES / f"{DECK}.json").read_bytes(), desk)
+    return design(spec, replace(context_of(spec, desk), prices=yard)).levels[0].joists[0].size
 
 
 @pytest.fixture(scope="module")
-def dearer(desk: Desk, yard: PriceBook) -> Repricing:
-    later, dear = _two_by_eight_dear(desk, yard)
-    return reprice_quote(_quote(DECK, previous_price_book="brindlemoor-yard@2"), later, dear)
+def dearer(desk: Desk, yard: PriceBook, quoted: str) -> Repricing:
+    """The quote once its joists' size costs four times as much overnight: frames of it are no longer the cheapest."""
+    dear = with_prices(yard, {f"lumber.{quoted}.": "4"})
+    return reprice_quote(_quote(DECK, previous_price_book="brindlemoor-yard@2"), _desk_with(desk, dear), dear)
 
 
-def test_another_frame_is_cheaper_once_its_size_is_dear(dearer: Repricing) -> None:
+def test_another_frame_is_cheaper_once_its_size_is_dear(dearer: Repricing, quoted: str) -> None:
     change = dearer.frame
     assert change is not None
     assert (change.another_frame_cheaper, change.quoted_from) == (True, "previous_price_book")
-    assert "2x8" in change.kept.summary
-    assert "2x8" not in change.cheapest.summary
+    assert quoted in change.kept.summary
+    assert quoted not in change.cheapest.summary
     saving = Decimal(change.kept.total.amount) - Decimal(change.cheapest.total.amount)
     assert Decimal(change.saving.amount) == saving > 0
     assert dearer.total == change.kept.total
 
 
-def test_the_lines_that_moved_are_those_whose_price_did(dearer: Repricing) -> None:
+def test_the_lines_that_moved_are_those_whose_price_did(dearer: Repricing, quoted: str) -> None:
     assert dearer.moved
-    assert all(one.item.startswith("lumber.2x8.") for one in dearer.moved)
+    assert all(one.item.startswith(f"lumber.{quoted}.") for one in dearer.moved)
     for one in dearer.moved:
         assert Decimal(one.extended.amount) == 4 * Decimal(one.previous_extended.amount)
     assert dearer.compared_lines > len(dearer.moved)
@@ -127,12 +129,12 @@ def test_at_the_prices_of_the_quote_the_frame_stays(desk: Desk, yard: PriceBook)
     assert found.recut.saving.amount == "0.00"
 
 
-def test_a_long_board_that_got_cheap_saves_by_cutting_anew(desk: Desk, yard: PriceBook) -> None:
-    """A 20 ft 2x8 at the price of the 8 ft one: every listed board is the dearer way to have its pieces."""
+def test_a_long_board_that_got_cheap_saves_by_cutting_anew(desk: Desk, yard: PriceBook, quoted: str) -> None:
+    """A 20 ft joist at the price of an 8 ft one: every listed board is the dearer way to have its pieces."""
+    of_size = [one for one in yard.lines if one.item.startswith(f"lumber.{quoted}.")]
+    short = {one.item: one.unit_price for one in of_size if one.length_ft == 8}
     lines = tuple(
-        replace(one, unit_price=Decimal("9.00"), breaks=())
-        if one.item.startswith("lumber.2x8.") and one.length_ft == 20
-        else one
+        replace(one, unit_price=short[one.item], breaks=()) if one in of_size and one.length_ft == 20 else one
         for one in yard.lines
     )
     cheap = replace(yard, version=9, lines=lines, digest="2" * 64)
@@ -140,7 +142,7 @@ def test_a_long_board_that_got_cheap_saves_by_cutting_anew(desk: Desk, yard: Pri
     found = reprice_quote(body, _desk_with(desk, cheap), cheap)
     assert found.recut is not None
     assert Decimal(found.recut.saving.amount) > 0
-    assert {board.length_ft for board in found.recut.boards if board.item.startswith("lumber.2x8.")} == {20}
+    assert {board.length_ft for board in found.recut.boards if board.item in short} == {20}
 
 
 def test_a_box_of_another_size_is_no_dearer_deck(desk: Desk, yard: PriceBook) -> None:

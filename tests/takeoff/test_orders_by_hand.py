@@ -147,8 +147,10 @@ def test_a_16_by_12_ledger_deck_concrete(ledger_deck: Takeoff) -> None:
 
 def test_cut_lengths_at_a_clipped_corner_by_trigonometry() -> None:
     """The edge runs from (144, 144) to (192, 96) in: x + y = 288. A rim 1.5 in thick lies inside it."""
-    order = counted(ordered("clipped-corner"))
-    joists = [piece for piece in order.pieces if piece.members == ("main.joists-1",) and "2x8" in piece.item]
+    report = ordered("clipped-corner")
+    order = counted(report)
+    size = report.levels[0].joists[0].size
+    joists = [piece for piece in order.pieces if piece.members == ("main.joists-1",) and size in piece.item]
     # the inner face of the rim is at x + y = 288 - 1.5 sqrt 2; a joist's long side is its side of smaller x
     inside = 288 - 1.5 * math.sqrt(2)
     cut = {round((inside - (centre - 0.75) - 1.5) * 16) / 16 for centre in (144.75, 160.0, 176.0, 191.25)}

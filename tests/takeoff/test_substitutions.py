@@ -108,7 +108,8 @@ def test_what_nothing_stands_in_for_is_named_and_the_total_is_incomplete() -> No
 
 
 def test_another_size_of_joist_is_a_frame_of_its_own_not_a_substitute() -> None:
-    report = short_of(DECK, (f"lumber.2x8.{PINE}", None))
+    assert short_of(DECK, framing={}).levels[0].joists[0].size == "2x8"
+    report = short_of(DECK, (f"lumber.2x8.{PINE}", None), framing={})
     assert report.levels[0].joists[0].size != "2x8"
     assert report.takeoff.total is not None
     assert report.takeoff.total.complete
