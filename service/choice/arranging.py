@@ -32,7 +32,7 @@ class Arranging:
         self._failing: dict[tuple[int, float, str, float], frozenset[Side]] = {}
         self._sides: dict[float, list[Side]] = {}
         self._known: dict[tuple[Wish, tuple[int, ...], float, Placement], Arrangement | None] = {}
-        self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement], Arrangement | None] = {}
+        self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement, float], Arrangement | None] = {}
         self._ground: dict[int, float] = {}
         self._fitted: dict[tuple[int, float], Arrangement | None] = {}
 
@@ -57,6 +57,7 @@ class Arranging:
         return any(self.posts.at(boards, row, row.length_in, over) for over in (3.0, 4.0, *OVERHANGS_IN))
 
     def of(self, wish: Wish, bays: Bays, width: float, placement: Placement) -> Arrangement | None:
+        """The arrangement of a wish, with the longest joists there are."""
         ends = self.ends(wish, placement)
         if ends is None:
             return None
@@ -64,13 +65,16 @@ class Arranging:
         key = (wish, counted, width, placement)
         if key not in self._known:
             rows = ends.with_inner(counted)
-            self._known[key] = self._laid(rows, width, placement) if rising(rows) else None
+            longest_in = self.ask.boards.longest_joist_in
+            self._known[key] = self._laid(rows, width, placement, longest_in) if rising(rows) else None
         return self._known[key]
 
-    def _laid(self, rows: tuple[BeamRow, ...], width: float, placement: Placement) -> Arrangement | None:
-        key = (rows, width, placement)
+    def _laid(
+        self, rows: tuple[BeamRow, ...], width: float, placement: Placement, stock_in: float
+    ) -> Arrangement | None:
+        key = (rows, width, placement, stock_in)
         if key not in self._by_rows:
-            laid = Arrangement(self.ask.region, rows, width, placement, self.ask.stock_in)
+            laid = Arrangement(self.ask.region, rows, width, placement, stock_in)
             self._by_rows[key] = laid if self._possible(laid) else None
         return self._by_rows[key]
 
@@ -94,7 +98,18 @@ class Arranging:
         rows = tuple(row for number, row in enumerate(laid.rows) if number in used)
         if len(rows) == len(laid.rows):
             return laid
-        return self._laid(rows, laid.beam_width_in, laid.placement) if rows else None
+        return self._laid(rows, laid.beam_width_in, laid.placement, laid.stock_in) if rows else None
+
+    def _in_boards(self, laid: Arrangement | None, joist: str) -> Arrangement | None:
+        """The arrangement with joists lapped as boards of their size are sold."""
+        stock_in = self.ask.boards.joist(joist)
+        if (
+            laid is None
+            or stock_in == laid.stock_in
+            or (not laid.lapped and laid.longest_piece_in <= stock_in)
+        ):
+            return laid
+        return self._laid(laid.rows, laid.beam_width_in, laid.placement, stock_in)
 
     def clears(self, layout: Layout) -> bool:
         """Whether beams of this depth clear the ground."""
@@ -105,12 +120,17 @@ class Arranging:
 
     def _possible(self, laid: Arrangement) -> bool:
         lap_in = LAP_IN if laid.lapped else 0.0
-        return laid.stands and laid.longest_piece_in + lap_in <= self.ask.stock_in
+        return laid.stands and laid.longest_piece_in + lap_in <= laid.stock_in
 
     def settled(
         self, wish: Wish, inner: int, width: float, placement: Placement, joist: str, spacing: float
     ) -> Arrangement | None:
         """The arrangement wished; where some groups can't have the cantilever wished, they get none."""
+        return self._in_boards(self._settled(wish, inner, width, placement, joist, spacing), joist)
+
+    def _settled(
+        self, wish: Wish, inner: int, width: float, placement: Placement, joist: str, spacing: float
+    ) -> Arrangement | None:
         ask, several = self.ask, len(self.ask.region.sections) > 1
         if not several:
             return self.of(wish, (inner, 0.0), width, placement)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from service.choice.space import Space
+from service.framing.boards import Boards
 from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Terrain, heights_over
 from service.framing.joist_lines import joist_places
@@ -19,10 +20,9 @@ from service.sizing.criteria import Criteria
 class Ask:
     """One region to be framed.
 
-    ``stock_in`` is the longest board that can be bought, ``beam_boards_in`` that of each beam size. ``loads`` are
-    those of stairs on its edges. Every post is to stand at least ``clear_of_house_in`` from the walls of the house,
-    0 where that does not matter. ``landings`` says how a ledger of a joist size may land on its wall at best, 0 by
-    tables or 1 for an engineer; of others 0.
+    ``boards`` are the longest that can be bought. ``loads`` are those of stairs on its edges. Every post is to stand
+    at least ``clear_of_house_in`` from the walls of the house, 0 where that does not matter. ``landings`` says how a
+    ledger of a joist size may land on its wall at best, 0 by tables or 1 for an engineer; of others 0.
     """
 
     level: str
@@ -32,15 +32,15 @@ class Ask:
     ground: Terrain
     criteria: Criteria
     space: Space
-    stock_in: float
+    boards: Boards
     loads: tuple[EdgeLoad, ...] = ()
     clear_of_house_in: float = 0.0
     landings: Mapping[str, int] = field(default_factory=dict)
-    beam_boards_in: Mapping[str, float] = field(default_factory=dict)
 
-    def beam_board_in(self, size: str) -> float:
-        """The longest board of a beam's size, in."""
-        return self.beam_boards_in.get(size, self.stock_in)
+    @property
+    def stock_in(self) -> float:
+        """The longest board of most sizes, in."""
+        return self.boards.longest_in
 
     @cached_property
     def lowest_ground_in(self) -> float:

@@ -222,6 +222,6 @@ def _parts(trying: Trying, draft: Layout, ways: Sequence[Way]) -> tuple[Part, ..
     """What the boards cost at least: where one holds the whole row, wherever its posts stand."""
     lengths = [row.length_in for row in draft.rows]
     size, plies, prices = draft.beam_size, draft.beam_plies, trying.prices
-    if max(lengths) <= trying.ask.beam_board_in(size):
+    if max(lengths) <= trying.ask.boards.beam(size):
         return (prices.least_beams(lengths, ways[0].posts, size, plies),) * len(ways)
     return tuple(prices.least_beams(lengths, way.posts, size, plies) for way in ways)

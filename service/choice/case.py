@@ -14,6 +14,7 @@ from service.comparison.compare import Job, job_of
 from service.contract.spec import DeckSpec, LevelSpec
 from service.foundations.site import DeckFacts
 from service.framing.beam_lines import Joints
+from service.framing.boards import Boards
 from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Terrain
 from service.framing.guard_edges import greatest_drop_in
@@ -31,12 +32,11 @@ WITHIN_IN = 36.0  # IRC R507.3, exception: the height of a deck is measured with
 class Case:
     """One level of a deck: spec, context, its outline, its stairs, and what the site means for it.
 
-    ``stock_in`` is the longest board that can be bought, ``beam_boards_in`` that of each beam size.
-    ``beside_levels`` are its edges where an earlier level of the spec begins: that one's beams and footings stand
-    there already. ``alone`` are its stairs that can stand by themselves where an edge takes none, with the footings
-    they then need. ``joints`` are those of beams whose plies are not joined as seldom as can be.
-    ``clear_of_house_in`` is how far from the house every post is to stand. ``every_stair`` are the stairs of all
-    levels: no post of any may stand in their way.
+    ``boards`` are the longest that can be bought. ``beside_levels`` are its edges where an earlier level of the spec
+    begins: that one's beams and footings stand there already. ``alone`` are its stairs that can stand by themselves
+    where an edge takes none, with the footings they then need. ``joints`` are those of beams whose plies are not
+    joined as seldom as can be. ``clear_of_house_in`` is how far from the house every post is to stand.
+    ``every_stair`` are the stairs of all levels: no post of any may stand in their way.
     """
 
     spec: DeckSpec
@@ -47,7 +47,7 @@ class Case:
     ground: Terrain
     walls: Walls
     space: Space
-    stock_in: float
+    boards: Boards
     guarded: bool
     stairs: tuple[StairResult, ...]
     site: Judged
@@ -56,11 +56,11 @@ class Case:
     joints: Mapping[str, Joints] = field(default_factory=dict)
     clear_of_house_in: float = 0.0
     every_stair: tuple[StairResult, ...] = ()
-    beam_boards_in: Mapping[str, float] = field(default_factory=dict)
 
-    def beam_board_in(self, size: str) -> float:
-        """The longest board of a beam's size, in."""
-        return self.beam_boards_in.get(size, self.stock_in)
+    @property
+    def stock_in(self) -> float:
+        """The longest board of most sizes, in."""
+        return self.boards.longest_in
 
     @property
     def touches_house(self) -> bool:
@@ -102,10 +102,9 @@ class Case:
             ground=self.ground,
             criteria=self.criteria,
             space=self.space,
-            stock_in=self.stock_in,
+            boards=self.boards,
             loads=self.loads,
             clear_of_house_in=self.clear_of_house_in,
-            beam_boards_in=self.beam_boards_in,
         )
 
     def setting(self) -> Setting:
@@ -118,10 +117,9 @@ class Case:
             decking_in=self.level.decking.thickness_in,
             ground=self.ground,
             design_psf=self.criteria.design_psf,
-            stock_in=self.stock_in,
+            boards=self.boards,
             loads=self.loads,
             joints=self.joints,
-            beam_boards_in=self.beam_boards_in,
         )
 
     def with_space(self, spec: DeckSpec, space: Space) -> Case:

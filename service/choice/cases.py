@@ -13,7 +13,7 @@ from service.checks.zoning import judge_setbacks
 from service.choice.case import Case
 from service.choice.context import Context
 from service.choice.guarded import guarded_level
-from service.choice.space import space_of
+from service.choice.space import Space, space_of
 from service.choice.stair_frames import footings_alone
 from service.choice.stair_sizes import USUAL_POST, stair_ask
 from service.connections.door import check_door_step
@@ -21,6 +21,7 @@ from service.connections.guards import guard_wanted
 from service.contract.plan import outline_in_frame
 from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, LevelSpec
+from service.framing.boards import Boards
 from service.framing.ground import grade_of
 from service.framing.sides import Outline, Side, level_outline
 from service.framing.stair_clashes import clashes
@@ -63,9 +64,8 @@ def _case(
     ground = grade_of(spec.site)
     guarded = guard_wanted(guarded_level(spec, level, outlines[-1], ground), level.guard, criteria)
     ladders, space = Ladders(context.prices), space_of(spec, level, criteria, guarded)
-    item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
-    stock_in = ladders.longest_in(item)
-    by_itself = stair_ask(criteria, stock_in, spec.framing.post_size or USUAL_POST)
+    boards = _boards(ladders, space, criteria)
+    by_itself = stair_ask(criteria, boards.longest_in, spec.framing.post_size or USUAL_POST)
     return Case(
         spec=spec,
         context=context,
@@ -75,12 +75,11 @@ def _case(
         ground=ground,
         walls=walls_of(spec),
         space=space,
-        stock_in=stock_in,
+        boards=boards,
         guarded=guarded,
         stairs=stairs,
         site=site,
         beside_levels=_beside(outlines[-1], outlines[:-1]),
-        beam_boards_in={size: _beam_board_in(ladders, size, criteria) for size in space.beam_sizes},
         alone={
             one.stair.id: count
             for one in stairs
@@ -89,10 +88,20 @@ def _case(
     )
 
 
-def _beam_board_in(ladders: Ladders, size: str, criteria: Criteria) -> float:
-    """The longest board of a beam's size, near the ground or clear of it, in."""
-    uses = {treatment(criteria.species, ground_contact=near, hard_to_replace=True) for near in (False, True)}
-    return min(ladders.longest_in(lumber(size, criteria.species, criteria.grade, use)) for use in uses)
+def _boards(ladders: Ladders, space: Space, criteria: Criteria) -> Boards:
+    """The longest boards of each size, the shorter of those near the ground and clear of it."""
+
+    def longest_in(size: str, hard_to_replace: bool, near: Sequence[bool] = (False, True)) -> float:
+        uses = {
+            treatment(criteria.species, ground_contact=one, hard_to_replace=hard_to_replace) for one in near
+        }
+        return min(ladders.longest_in(lumber(size, criteria.species, criteria.grade, use)) for use in uses)
+
+    return Boards(
+        longest_in("2x10", hard_to_replace=False, near=(False,)),
+        {size: longest_in(size, hard_to_replace=False) for size in space.joist_sizes},
+        {size: longest_in(size, hard_to_replace=True) for size in {*space.beam_sizes, *space.joist_sizes}},
+    )
 
 
 def _beside(outline: Outline, earlier: Sequence[Outline]) -> frozenset[int]:

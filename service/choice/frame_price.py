@@ -217,12 +217,12 @@ class FramePrices:
             size,
             ply_count,
             length_in,
-            posts_in if length_in > self._case.beam_board_in(size) else (),
+            posts_in if length_in > self._case.boards.beam(size) else (),
             near,
         )
         found = self._beams.get(key)
         if found is None:
-            criteria, board_in = self._case.criteria, self._case.beam_board_in(size)
+            criteria, board_in = self._case.criteria, self._case.boards.beam(size)
             use = treatment(criteria.species, ground_contact=near, hard_to_replace=True)
             code = lumber(size, criteria.species, criteria.grade, use)
             every = ply_lengths_in(length_in, posts_in, ply_count, board_in)

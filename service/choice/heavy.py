@@ -203,7 +203,7 @@ def _beam_carries(
     xs, load = sizes.post_xs_in, max(rows.loads_plf)
     if any(foot.standing == "no_room" for foot in own_feet(setting, rows, sizes.beam_size, xs)):
         return False
-    if ply_splices(rows.strip.length_in, xs, sizes.plies, setting.beam_board_in(sizes.beam_size)) is None:
+    if ply_splices(rows.strip.length_in, xs, sizes.plies, setting.boards.beam(sizes.beam_size)) is None:
         return False
     grade, species = calculated_grade(criteria, sizes.beam_size), criteria.species
     reach = line_load_beam_span(data, species, sizes.beam_size, sizes.plies, 0.0, load, LOAD_KIND, grade)

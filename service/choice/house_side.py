@@ -63,7 +63,7 @@ def _ask(
         projection_ft=_projection_ft(ask, bound),
         pinned_species=spec.framing.ledger_species,
         joists_at_in=at_in,
-        longest_piece_in=ask.stock_in,
+        longest_piece_in=ask.boards.beam(ledger_size(joist_size)),
         deck_width_ft=ask.region.width_in / 12,
     )
 

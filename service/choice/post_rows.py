@@ -77,7 +77,7 @@ def _ways_of(
 ) -> dict[float, tuple[Posts, ...]]:
     """Posts of rows that line up, by overhang: the fewest first."""
     row, reach = draft.rows[group[0]], min(allowed[n] for n in group)
-    board_in = plans.ask.beam_board_in(draft.beam_size)
+    board_in = plans.ask.boards.beam(draft.beam_size)
     found = {over: plans.some((draft.beam_plies, board_in), row, reach, over) for over in overhangs}
     return {over: posts for over, posts in found.items() if posts}
 

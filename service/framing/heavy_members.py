@@ -96,7 +96,7 @@ def build_own(setting: Setting, rows: OwnRows, sizes: OwnSizes, first_number: in
 def _splices(
     setting: Setting, rows: OwnRows, sizes: OwnSizes, number: int, row_in: float
 ) -> tuple[Splice, ...]:
-    board_in = setting.beam_board_in(sizes.beam_size)
+    board_in = setting.boards.beam(sizes.beam_size)
     plan = ply_splices(rows.strip.length_in, sizes.post_xs_in, sizes.plies, board_in) or []
     bottom = own_bottom_in(rows, sizes.beam_size)
 

@@ -9,6 +9,7 @@ from functools import cached_property
 from service.contract.report_frame import Beam, JoistLine, Joists, Lap, Point, Post, Rim, Splice, Support
 from service.framing.beam_lines import Joints, ply_splices
 from service.framing.beam_row import BeamRow
+from service.framing.boards import Boards
 from service.framing.edge_loads import EdgeLoad, taken
 from service.framing.ground import Grade
 from service.framing.heights import Stack, foot, stack
@@ -38,14 +39,9 @@ class Setting:
     decking_in: float
     ground: Grade
     design_psf: float
-    stock_in: float
+    boards: Boards
     loads: tuple[EdgeLoad, ...] = ()
     joints: Mapping[str, Joints] = field(default_factory=dict)
-    beam_boards_in: Mapping[str, float] = field(default_factory=dict)
-
-    def beam_board_in(self, size: str) -> float:
-        """The longest board of a beam's size, in."""
-        return self.beam_boards_in.get(size, self.stock_in)
 
     @property
     def owner(self) -> Owner:
@@ -244,7 +240,7 @@ def _place_id(making: _Making, row: int, n: int, at_ft: Point) -> str:
 
 
 def _splices(making: _Making, number: int, row: BeamRow) -> tuple[Splice, ...]:
-    board_in = making.setting.beam_board_in(making.layout.beam_size)
+    board_in = making.setting.boards.beam(making.layout.beam_size)
     plan = making.setting.joints.get(making.beam(number)) or ply_splices(
         row.length_in, row.posts_in, making.layout.beam_plies, board_in
     )

@@ -193,7 +193,7 @@ class Pricing:
         corners = [(u, v) for u in (places[0], places[-1]) for v in (start, end)]
         item = self._item("lumber", frame.joist, self._above(frame.joist, corners, frame))
         first = 0 if frame.place.low == "ledger" else 1
-        lap_at = list(rows[first:-1]) if end - start > self.case.stock_in else []
+        lap_at = list(rows[first:-1]) if end - start > self.case.boards.joist(frame.joist) else []
         cuts = [start, *lap_at, end]
         for n, (a, b) in enumerate(itertools.pairwise(cuts)):
             laps = (n > 0) + (n < len(cuts) - 2)
@@ -271,7 +271,7 @@ class Pricing:
         item = self._item("lumber", frame.beam, "uc4a")
         for posts in frame.posts:
             count.minutes += self.table["beam"]
-            for boards in plies_of(length, posts, frame.plies, self.case.beam_board_in(frame.beam)):
+            for boards in plies_of(length, posts, frame.plies, self.case.boards.beam(frame.beam)):
                 for board in boards:
                     count.board(item, board, 1, "beam_ply")
 

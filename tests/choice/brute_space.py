@@ -181,7 +181,7 @@ _joined = cache(ply_splices)
 def _posts(case: Case, row: BeamRow, over_in: float, reach_in: float, beam: tuple[str, int]) -> list[Posts]:
     """Return the fewest posts that stand, and up to two more; where the end is at the house farther from it first."""
     length, (size, plies) = row.length_in, beam
-    board_in = case.beam_board_in(size)
+    board_in = case.boards.beam(size)
     for least_in in (CLEAR_IN, 0.0) if "wall" in row.ends else (0.0,):
         near, far = (max(over_in, least_in) if end == "wall" else over_in for end in row.ends)
         if length - near - far > 0:
@@ -230,22 +230,22 @@ def frames(case: Case, kind: str, direction: Literal["away_from_house", "along_h
                 continue
             width = 1.5 * plies if beam[0] == "2" else float(beam[0]) - 0.5
             for rows in _row_places(place, placement, width):
-                laid = _arrangement(case, place, ground, rows)
-                if laid is None:
-                    continue
-                yield from _of_rows(case, place, laid, rows, (beam, plies), limits)
+                for board_in in sorted({case.boards.joist(joist) for joist in space.joist_sizes}):
+                    laid = _arrangement(place, ground, rows, board_in)
+                    if laid is not None:
+                        yield from _of_rows(case, place, laid, rows, (beam, plies), limits)
 
 
-def _arrangement(case: Case, place: Place, ground: Region, rows: Rows) -> Arrangement | None:
+def _arrangement(place: Place, ground: Region, rows: Rows, board_in: float) -> Arrangement | None:
     made = []
     for number, at in enumerate(rows.at_in):
         start, end = (place.starts_in, at), (place.across_in, at)
         low = number == 0 and place.low != "ledger"
         high = number == len(rows.at_in) - 1
         made.append(BeamRow(start, end, (0,), _ends(place, at, ground), low=low, high=high))
-    laid = Arrangement(ground, tuple(made), rows.width_in, rows.placement, case.stock_in)
+    laid = Arrangement(ground, tuple(made), rows.width_in, rows.placement, board_in)
     lapped = 3.0 if laid.lapped else 0.0
-    return laid if laid.stands and laid.longest_piece_in + lapped <= case.stock_in else None
+    return laid if laid.stands and laid.longest_piece_in + lapped <= board_in else None
 
 
 def _of_rows(
@@ -257,7 +257,7 @@ def _of_rows(
     draft = Layout(laid, space.joist_sizes[0], space.spacings_in[0], laid.rows, beam, plies, post)
     ways = list(_ways(case, draft, limits, post))
     for joist, spacing, posts in product(space.joist_sizes, space.spacings_in, ways):
-        if beam not in space.beams_for(joist):
+        if beam not in space.beams_for(joist) or case.boards.joist(joist) != laid.stock_in:
             continue
         if rows.placement == "flush" and depth_in(beam) < depth_in(joist):
             continue

@@ -25,6 +25,7 @@ from service.choice.space import Space
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
 from service.foundations.method import Sized
+from service.framing.boards import Boards
 from service.framing.layout import Layout
 from service.sizing.resolve import criteria_of, resolve_spec
 from service.takeoff.items import lumber, treatment
@@ -40,8 +41,8 @@ def quick(drawn: Drawn) -> Answer:
     spec = resolve_spec(drawn.spec, where.rulebook, None, None, where.as_of)
     criteria = criteria_of(spec, where.rulebook, where.guide, None, where.timber)
     item = lumber("2x10", criteria.species, criteria.grade, treatment(criteria.species, ground_contact=False))
-    stock_in = Ladders(priced.prices).longest_in(item)
-    works = [_work(replace(case, stock_in=stock_in), drawn.seed) for case in cases_of(spec, where, criteria)]
+    boards = Boards(Ladders(priced.prices).longest_in(item))
+    works = [_work(replace(case, boards=boards), drawn.seed) for case in cases_of(spec, where, criteria)]
     framed = [work for work in works if work is not None]
     if len(framed) < len(works):
         return Answer(msgspec.structs.replace(spec, levels=()), criteria, (), (), (), (), None, (), ())
