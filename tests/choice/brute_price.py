@@ -23,6 +23,7 @@ from service.choice.demands import demand_of
 from service.choice.house_side import ledgers_of
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
+from service.comparison.result import MethodResult
 from service.contract.report_frame import Ledger
 from service.framing.members import Members, build, numbered
 from service.sizing.calculated_species import all_on_deck
@@ -134,7 +135,7 @@ class Pricing:
     def __init__(self, case: Case) -> None:
         self.case, self.shop, self.table = case, Shop(case), minutes_of_work()
         self._ledgers: dict[tuple[Any, ...], Ledger | None] = {}
-        self._footings: dict[Any, tuple[int | None, str | None]] = {}
+        self._footings: dict[Any, tuple[int | None, int]] = {}
 
     def priced(self, frame: Frame) -> Priced:
         """Everything but the footings."""
@@ -311,8 +312,8 @@ class Pricing:
         (numbers,) = numbered([frame.layout])
         return build(self.case.setting(), frame.layout, numbers)
 
-    def footings(self, frame: Frame) -> tuple[int | None, str | None]:
-        """What the footings cost by the comparison, and by which method; remembered by all they carry."""
+    def footings(self, frame: Frame) -> tuple[int | None, int]:
+        """What the footings cost by the comparison, and how they stand there; remembered by all they carry."""
         case, layout = self.case, frame.layout
         sizes = (layout.post_size, layout.beam_plies)
         members = self.members(frame)
@@ -326,8 +327,8 @@ class Pricing:
             )
             method = choose_method(found, case.spec.foundation.method)
             cost = method.cost if method else None
-            name = method.method if method else None
-            self._footings[demands] = (None if cost is None else int(cost.likely * 10000), name)
+            stand = _standing(method, case.spec.foundation.method)
+            self._footings[demands] = (None if cost is None else int(cost.likely * 10000), stand)
         return self._footings[demands]
 
     def deflection_in(self, frame: Frame) -> float:
@@ -365,6 +366,14 @@ class Pricing:
         assert not isinstance(values, NoRule)
         wide = (1.5 if size[0] == "2" else float(size[0]) - 0.5) * plies
         return min(one.e_psi for one in values) * wide * depth_in(size) ** 3 / 12
+
+
+def _standing(method: MethodResult | None, wanted: str) -> int:
+    """How a method stands: feasible, its verdict, off the fill, lasting, without a grave risk, each before the next."""
+    if method is None or wanted not in ("auto", method.method):
+        return 48
+    unfit, rank, *lesser = method.verdict_key
+    return int("".join(str(int(one)) for one in lesser), 2) + 8 * (rank + 3 * unfit)
 
 
 def _word(beam: str, plies: int) -> str:
