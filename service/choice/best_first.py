@@ -34,10 +34,7 @@ Key = tuple[float, ...]
 
 @dataclass(frozen=True)
 class Candidate:
-    """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better.
-
-    ``goods`` is what of its price is bought or hired, 1/10000 of the currency.
-    """
+    """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better."""
 
     key: Key
     tie: tuple[object, ...]
@@ -46,8 +43,12 @@ class Candidate:
     price: FramePrice
     deflection_in: float
     head_room_in: float
-    goods: int
     proven: bool = True
+
+    @property
+    def goods(self) -> int:
+        """What its lumber and hardware cost, 1/10000 of the currency."""
+        return self.price.lumber + self.price.hardware
 
     @property
     def footings(self) -> int:
@@ -270,7 +271,6 @@ def _exact(field: Field, order: Order, row: int, bound: Key) -> Candidate | None
         price=price,
         deflection_in=float(field.deflection_in[row]),
         head_room_in=float(field.head_room_in[row]),
-        goods=price.lumber + price.hardware + footings.goods,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from service.choice.arranging import Arranging
 from service.choice.ask import Ask
@@ -52,12 +53,17 @@ class Option:
 
 @dataclass(frozen=True)
 class Decision:
-    """The frame answered, both options, and where pins can't stand the nearest frame that does."""
+    """The frame answered, and both options."""
 
+    case: Case
     chosen: Worked | None
     options: tuple[Option, ...]
-    nearest: Worked | None
     objective: ObjectiveWord
+
+    @cached_property
+    def nearest(self) -> Worked | None:
+        """Where pins can't stand the nearest frame that does, searched for when it is asked for."""
+        return _nearest(self.case, self.chosen, self.objective)
 
     @property
     def found(self) -> Found | None:
@@ -219,4 +225,4 @@ def decide(case: Case) -> Decision:
             Option(shown.kind, _joined(_by_objective(case, shown.kind, TO_ANSWER), objective)),
         )
         chosen = _wanted(case.spec, options, objective)
-    return Decision(chosen, options, _nearest(case, chosen, objective), objective)
+    return Decision(case, chosen, options, objective)

@@ -49,15 +49,13 @@ Likeness = frozenset[tuple[tuple[object, ...], int]]
 class FootingPrice:
     """What footings cost, 1/10000 of the currency, and their method; null where no price or no method is known.
 
-    ``goods`` is what of it is bought or hired, 0 where that is not known. ``standing`` is how the method stands, less
-    is better; ``any_height`` says that longer posts would change nothing.
+    ``standing`` is how the method stands, less is better; ``any_height`` says that longer posts would change nothing.
     """
 
     cost: int | None
     method: str | None
     standing: int = 0
     any_height: bool = False
-    goods: int = 0
 
 
 Results = dict[str, MethodResult]
@@ -218,8 +216,7 @@ class FootingPrices:
         # than others, so it has no say where another is wished, or is within the tables and off the fill.
         no_say = self._wanted == method.method or standing <= PLAIN
         any_height = method.method not in BURIED_METHODS and no_say
-        goods = sum((line.extended for line in method.lines if line.extended), NOTHING)
-        return FootingPrice(whole(method.cost.likely), method.method, standing, any_height, whole(goods))
+        return FootingPrice(whole(method.cost.likely), method.method, standing, any_height)
 
     @property
     def site(self) -> tuple[Terrain, Walls]:

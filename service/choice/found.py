@@ -11,6 +11,7 @@ from typing import NamedTuple
 from service.choice.best_first import FOOTINGS, Candidate, Order
 from service.choice.case import Case
 from service.choice.frame_price import FramePrice
+from service.choice.joined import with_cheapest_joints
 from service.choice.list_prices import whole
 from service.choice.score import FAILS
 from service.choice.search import Search
@@ -141,7 +142,7 @@ def proven_best(case: Case, search: Search, order: Order) -> Found | None:
 
 
 class Ceiling(NamedTuple):
-    """The most an order may come to, and the most that goods by their own prices may: they are quicker to compare."""
+    """The most an order may come to, and the most that lumber and hardware may: that is quicker to compare."""
 
     order: Decimal
     goods: int
@@ -151,7 +152,9 @@ class Ceiling(NamedTuple):
         if candidate.goods > self.goods:
             return None
         worked = work(case, (candidate,))
-        return worked if _order_total(worked) <= self.order else None
+        # The frame answered has its plies joined where that is cheapest: its order is the one that counts.
+        held = _order_total(worked) <= self.order or _order_total(_joined(worked)) <= self.order
+        return worked if held else None
 
 
 def first_accepted(
@@ -198,6 +201,10 @@ def _best_standing(
         return best
     least = best_of([worked for worked, _ in judged], order.objective)
     return next(pair for pair in judged if pair[0] is least)
+
+
+def _joined(worked: Worked) -> Worked:
+    return with_cheapest_joints(worked, "stiffness")
 
 
 def _order_total(worked: Worked) -> Decimal:
@@ -249,7 +256,8 @@ def stiffest(case: Case, cheapest: Found, order: Order) -> Found:
         return first_accepted(case, search, search.best_first(order), order) or cheapest
     # What no frame changes, boards, guards and stairs, is in the order and not in the price.
     more = int((Decimal(most.amount) - Decimal(total.amount)) * UNIT) + SLACK
-    ceiling = Ceiling(Decimal(most.amount), cheapest.candidates[0].goods + more)
+    # Its footings are in the order too, with some of what they cost: of others only that they cost something.
+    ceiling = Ceiling(Decimal(most.amount), cheapest.candidates[0].goods + price.footings + more)
     return _under(case, cheapest, order, ceiling, price.total + more)
 
 
