@@ -54,8 +54,8 @@ class LeastStandings:
 
     def _spot(self, at_ft: tuple[float, float]) -> _Spot:
         if at_ft not in self._spots:
-            found = (wall_distance_ft(self._walls, *at_ft), self._ground(*at_ft))
-            self._spots[at_ft] = _Spot(*(round(one, SAME_DIGITS) for one in found), at_ft)
+            from_wall_ft, grade_in = wall_distance_ft(self._walls, *at_ft), self._ground(*at_ft)
+            self._spots[at_ft] = _Spot(round(from_wall_ft, SAME_DIGITS), round(grade_in, SAME_DIGITS), at_ft)
         return self._spots[at_ft]
 
     def _fall(self, spot: _Spot) -> float:
