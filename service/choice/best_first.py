@@ -34,7 +34,10 @@ Key = tuple[float, ...]
 
 @dataclass(frozen=True)
 class Candidate:
-    """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better."""
+    """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better.
+
+    ``goods`` is what of its price an order has in it, 1/10000 of the currency.
+    """
 
     key: Key
     tie: tuple[object, ...]
@@ -43,12 +46,8 @@ class Candidate:
     price: FramePrice
     deflection_in: float
     head_room_in: float
+    goods: int
     proven: bool = True
-
-    @property
-    def goods(self) -> int:
-        """What its lumber and hardware cost, 1/10000 of the currency."""
-        return self.price.lumber + self.price.hardware
 
     @property
     def footings(self) -> int:
@@ -271,6 +270,7 @@ def _exact(field: Field, order: Order, row: int, bound: Key) -> Candidate | None
         price=price,
         deflection_in=float(field.deflection_in[row]),
         head_room_in=float(field.head_room_in[row]),
+        goods=price.lumber + price.hardware + footings.ordered,
     )
 
 

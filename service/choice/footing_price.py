@@ -35,6 +35,7 @@ MAY_SHRINK = (
     "reinforcement.",
     "post.",
 )  # a wider shaft needs no bars, a higher beam no longer post in the ground
+NOT_ORDERED = ("service.", "fee.")
 PLIES = (1, 2, 3)
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
 # Standings: of no method, from where on one does not serve, and of one with nothing against it but its holes.
@@ -50,12 +51,14 @@ class FootingPrice:
     """What footings cost, 1/10000 of the currency, and their method; null where no price or no method is known.
 
     ``standing`` is how the method stands, less is better; ``any_height`` says that longer posts would change nothing.
+    ``ordered`` is what of the cost an order has in it: neither work nor fees.
     """
 
     cost: int | None
     method: str | None
     standing: int = 0
     any_height: bool = False
+    ordered: int = 0
 
 
 Results = dict[str, MethodResult]
@@ -216,7 +219,9 @@ class FootingPrices:
         # than others, so it has no say where another is wished, or is within the tables and off the fill.
         no_say = self._wanted == method.method or standing <= PLAIN
         any_height = method.method not in BURIED_METHODS and no_say
-        return FootingPrice(whole(method.cost.likely), method.method, standing, any_height)
+        lines = (line for line in method.lines if line.extended and not line.item.startswith(NOT_ORDERED))
+        ordered = whole(sum((line.extended or NOTHING for line in lines), NOTHING))
+        return FootingPrice(whole(method.cost.likely), method.method, standing, any_height, ordered)
 
     @property
     def site(self) -> tuple[Terrain, Walls]:

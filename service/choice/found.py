@@ -22,7 +22,10 @@ MOST_JUDGED = 8
 OF_A_PART = 2  # frames of each part that are tried with those of the others
 SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
 MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
-SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
+SAVED_BY_JOINTS = 60  # of the currency: more than plies joined elsewhere save
+SLACK = (
+    100 * UNIT
+)  # boards are cut together in the order: it differs from the sum of pieces by less than this
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
 OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
 LABOUR_TOO = "frames that cost more with their labour were not weighed against a ceiling of goods"
@@ -142,7 +145,7 @@ def proven_best(case: Case, search: Search, order: Order) -> Found | None:
 
 
 class Ceiling(NamedTuple):
-    """The most an order may come to, and the most that lumber and hardware may: that is quicker to compare."""
+    """The most an order may come to, and the most that goods by their own prices may: they are quicker to compare."""
 
     order: Decimal
     goods: int
@@ -153,7 +156,8 @@ class Ceiling(NamedTuple):
             return None
         worked = work(case, (candidate,))
         # The frame answered has its plies joined where that is cheapest: its order is the one that counts.
-        held = _order_total(worked) <= self.order or _order_total(_joined(worked)) <= self.order
+        over = _order_total(worked) - self.order
+        held = over <= 0 or (over <= SAVED_BY_JOINTS and _order_total(_joined(worked)) <= self.order)
         return worked if held else None
 
 
@@ -256,8 +260,7 @@ def stiffest(case: Case, cheapest: Found, order: Order) -> Found:
         return first_accepted(case, search, search.best_first(order), order) or cheapest
     # What no frame changes, boards, guards and stairs, is in the order and not in the price.
     more = int((Decimal(most.amount) - Decimal(total.amount)) * UNIT) + SLACK
-    # Its footings are in the order too, with some of what they cost: of others only that they cost something.
-    ceiling = Ceiling(Decimal(most.amount), cheapest.candidates[0].goods + price.footings + more)
+    ceiling = Ceiling(Decimal(most.amount), cheapest.candidates[0].goods + more)
     return _under(case, cheapest, order, ceiling, price.total + more)
 
 
