@@ -15,6 +15,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from choice.brute_decks import stands
 from choice.brute_space import LEDGER_IN, RIM_IN, Frame, depth_in
 
 from service.choice.case import Case
@@ -23,7 +24,6 @@ from service.choice.demands import demand_of
 from service.choice.house_side import ledgers_of
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
-from service.comparison.result import MethodResult
 from service.contract.report_frame import Ledger
 from service.framing.members import Members, build, numbered
 from service.sizing.calculated_species import all_on_deck
@@ -327,7 +327,7 @@ class Pricing:
             )
             method = choose_method(found, case.spec.foundation.method)
             cost = method.cost if method else None
-            stand = _standing(method, case.spec.foundation.method)
+            stand = stands(method, case.spec.foundation.method)
             self._footings[demands] = (None if cost is None else int(cost.likely * 10000), stand)
         return self._footings[demands]
 
@@ -366,14 +366,6 @@ class Pricing:
         assert not isinstance(values, NoRule)
         wide = (1.5 if size[0] == "2" else float(size[0]) - 0.5) * plies
         return min(one.e_psi for one in values) * wide * depth_in(size) ** 3 / 12
-
-
-def _standing(method: MethodResult | None, wanted: str) -> int:
-    """How a method stands: feasible, its verdict, off the fill, lasting, without a grave risk, each before the next."""
-    if method is None or wanted not in ("auto", method.method):
-        return 48
-    unfit, rank, *lesser = method.verdict_key
-    return int("".join(str(int(one)) for one in lesser), 2) + 8 * (rank + 3 * unfit)
 
 
 def _word(beam: str, plies: int) -> str:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from choice.test_footing_price import cases, deck_facts
+import pytest
+from choice.brute import Brute
+from choice.brute_decks import case_of, deck_of
+from choice.test_footing_price import cases
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from service.choice.case import Case
+from service.choice.deck_facts import deck_facts
 from service.choice.footing_price import FootingPrices, standing_of
 from service.choice.plans import Attachment
 from service.comparison.compare import compare
@@ -74,3 +78,17 @@ def test_no_mixed_set_costs_less_than_the_bound(data: st.DataObject, drawn: tupl
             stand,
             asked,
         )
+
+
+@pytest.mark.parametrize("seed", [53, 99])
+def test_where_every_method_stands_badly_the_bound_is_of_all_that_serve(seed: int) -> None:
+    """Beside a house: the method chosen there is cheaper than the one that would stand well elsewhere."""
+    case = case_of(deck_of(seed))
+    found, dearer = FootingPrices(case), 0
+    for frame in Brute(deck_of(seed)).frames[::25]:
+        price, loads = found.of(frame.layout), [one.sizing_load_lb for one in found.demands(frame.layout)]
+        if price.cost is None or price.standing <= 1:
+            continue
+        assert found.least(loads, frame.layout.attached, price.standing) <= price.cost
+        dearer += found.least(loads, frame.layout.attached) > price.cost
+    assert dearer
