@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import heapq
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -23,6 +25,8 @@ MOST_FOOTINGS = 100  # sets of footings worked out before the search says that i
 SHAPED = 3  # so many times fewer sets of footings for a region of several sections
 PRICED_A_SET = 2  # frames priced exactly for each set there may be, before it says so
 MOST_IN_HOPE = 40  # frames priced of which none stands on footings as good as hoped for
+TRIED_IN_HOPE = 6  # of them before it is asked how footings stand where those of each frame are
+SMALL = 2000  # frames: a space that is looked through to the end, however many footings that takes
 FOOTINGS = 2  # the place in a key of how footings stand
 Mask = npt.NDArray[np.bool_]
 Key = tuple[float, ...]
@@ -30,7 +34,10 @@ Key = tuple[float, ...]
 
 @dataclass(frozen=True)
 class Candidate:
-    """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better."""
+    """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better.
+
+    ``goods`` is what of its price an order has in it, 1/10000 of the currency.
+    """
 
     key: Key
     tie: tuple[object, ...]
@@ -39,6 +46,7 @@ class Candidate:
     price: FramePrice
     deflection_in: float
     head_room_in: float
+    goods: int
     proven: bool = True
 
     @property
@@ -51,7 +59,8 @@ class Order(NamedTuple):
     """What is wished of a frame, which frames may be taken at all, and the most one may cost.
 
     ``sets`` is how many sets of footings may be worked out for it. ``footings_stand`` is how footings stand at best,
-    as far as is known: frames on better ones than that may come out late.
+    as far as is known: frames on better ones than that may come out late. With ``by_place`` that is asked of each
+    frame, by where its posts stand. With ``thorough`` a small space is looked through to its end.
     """
 
     objective: ObjectiveWord
@@ -59,10 +68,12 @@ class Order(NamedTuple):
     most: int | None = None
     sets: int = MOST_FOOTINGS
     footings_stand: int = 0
+    by_place: bool = False
+    thorough: bool = False
 
-    def keys(self, field: Field) -> tuple[Floats, Floats]:
-        """Return the two columns that frames of one standing are sorted by, the smallest first."""
-        least, footings = field.least.astype(float), field.footings.astype(float)
+    def keys(self, field: Field, standing: int) -> tuple[Floats, Floats]:
+        """Return the two columns that frames are sorted by whose footings stand so, the smallest first."""
+        least, footings = field.least_on(standing).astype(float), field.footings.astype(float)
         if field.keep_failing:
             return field.ratio, least
         if self.objective == "cost":
@@ -88,13 +99,22 @@ def _classes(field: Field, order: Order) -> Iterator[tuple[Key, Ints]]:
     footings, prices missing.
     """
     allowed = np.ones(len(field), dtype=bool) if order.where is None else order.where(field)
-    if order.most is not None:
-        allowed = allowed & (field.least <= order.most)
     rows = np.flatnonzero(allowed)
-    best = np.full(len(rows), order.footings_stand, dtype=np.int64)
+    best = _standings(field, order, rows)
     standing = np.stack([field.level[rows], field.interior[rows], best, field.unpriced[rows] > 0], axis=1)
     for one in np.unique(standing, axis=0) if len(rows) else ():
-        yield tuple(map(float, one)), rows[(standing == one).all(axis=1)]
+        alike = rows[(standing == one).all(axis=1)]
+        if order.most is not None:
+            alike = alike[field.least_on(int(one[FOOTINGS]))[alike] <= order.most]
+        yield tuple(map(float, one)), alike
+
+
+def _standings(field: Field, order: Order, rows: Ints) -> Ints:
+    """How footings stand at best, as far as is known."""
+    found = np.full(len(rows), order.footings_stand, dtype=np.int64)
+    if not order.by_place:
+        return found
+    return np.maximum(found, np.array([field.least_standing(row) for row in rows.tolist()], dtype=np.int64))
 
 
 def _rising(keys: tuple[Floats, Floats], rows: Ints) -> Iterator[int]:
@@ -116,13 +136,13 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     """Yield the frames from the best on, each with its exact price.
 
     A frame is yielded when no other can be better any more: those not yet looked at cost at least as much as
-    their lower bound says, first one by the number of footings, then one by where they stand. Where that takes too
-    many frames, those looked at so far are yielded, and say that they are not proven; where all of these stand on
-    footings worse than hoped for, no better is hoped for any more.
+    their lower bound says, first one by the number of footings, then one by where they stand. Where the first few
+    stand on footings worse than hoped for, it is asked how they stand at best where those of each frame are. Where
+    it takes too many frames, those looked at so far are yielded, and say that they are not proven; where all of these
+    stand on footings worse than hoped for, no better is hoped for any more.
     """
-    keys, sets = order.keys(field), _sets(field, order)
-    budget = field.desk.footings.worked_out + sets
-    stream, waiting, priced = _in_order(field, order, keys), list[_Waiting](), list[float]()
+    limits = _Limits(field, order)
+    stream, waiting, told = _in_order(field, order), list[_Waiting](), 0
     following = next(stream, None)
     while waiting or following is not None:
         if following is not None and (not waiting or following[0] <= waiting[0].key):
@@ -130,27 +150,61 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
             following = next(stream, None)
             continue
         first = heapq.heappop(waiting)
+        if not order.by_place and (limits.disappointed or _worse_than_hoped(first, order)):
+            yield from islice(candidates(field, order._replace(by_place=True)), told, None)
+            return
         if first.found is not None:
+            told += 1
             yield first.found
-        elif _given_up(order, sets, priced) or (priced and field.desk.footings.worked_out > budget):
-            yield from _unproven(field, order, waiting, min(priced))
+        elif limits.reached:
+            yield from _unproven(field, order, waiting, limits.best_standing)
             return
         else:
             found = _exact(field, order, first.row, first.key[-2:])
             if found is not None and (order.most is None or found.price.total <= order.most):
-                priced.append(found.key[FOOTINGS])
+                limits.count(found.key[FOOTINGS], first.key[FOOTINGS])
                 heapq.heappush(waiting, _Waiting(found.key, 1, found.tie, first.row, found))
 
 
-def _sets(field: Field, order: Order) -> int:
-    """How many sets of footings are worth it: under many edges few posts stand alike, and each set is dear."""
-    return order.sets if len(field.desk.arranging.ask.region.sections) == 1 else max(1, order.sets // SHAPED)
+def _worse_than_hoped(one: _Waiting, order: Order) -> bool:
+    """Whether a frame that is next stands on worse footings than hoped for: dearer ones were left out by that."""
+    return one.found is not None and one.key[FOOTINGS] > order.footings_stand and order.most is not None
 
 
-def _given_up(order: Order, sets: int, priced: Sequence[float]) -> bool:
-    """Whether enough frames were priced: sooner where none stands on footings as good as hoped for."""
-    hopeless = len(priced) >= MOST_IN_HOPE and min(priced) > order.footings_stand
-    return hopeless or len(priced) >= PRICED_A_SET * sets
+class _Limits:
+    """How many frames were priced, and whether that is enough.
+
+    Under many edges few posts stand alike, and each set of footings is dear: fewer are worked out there.
+    """
+
+    def __init__(self, field: Field, order: Order) -> None:
+        one_section = len(field.desk.arranging.ask.region.sections) == 1
+        self._sets = order.sets if one_section else max(1, order.sets // SHAPED)
+        self._footings = field.desk.footings
+        self._budget = self._footings.worked_out + self._sets
+        self._endless = order.thorough and len(field) <= SMALL
+        self._priced, self._as_hoped = 0, False
+        self.best_standing = math.inf
+
+    def count(self, standing: float, hoped: float) -> None:
+        """Count a frame by how its footings stand, and how they were hoped to."""
+        self._priced += 1
+        self._as_hoped = self._as_hoped or standing <= hoped
+        self.best_standing = min(self.best_standing, standing)
+
+    @property
+    def disappointed(self) -> bool:
+        """Whether none of the first few stands on footings as good as hoped for."""
+        return self._priced >= TRIED_IN_HOPE and not self._as_hoped
+
+    @property
+    def reached(self) -> bool:
+        """Whether enough frames were priced: sooner where none stands on footings as good as hoped for."""
+        if self._endless or not self._priced:
+            return False
+        if self._priced >= MOST_IN_HOPE and not self._as_hoped:
+            return True
+        return self._priced >= PRICED_A_SET * self._sets or self._footings.worked_out > self._budget
 
 
 def _unproven(field: Field, order: Order, waiting: Sequence[_Waiting], stand: float) -> Iterator[Candidate]:
@@ -180,16 +234,17 @@ def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting:
     """
     *standing, first, second = key
     if order.objective != "no_prices":
-        least = float(field.least_of_way(row))
+        least = float(field.least_of_way(row, int(standing[FOOTINGS])))
         by_cost = order.objective == "cost" and not field.keep_failing
         first, second = (max(first, least), second) if by_cost else (first, max(second, least))
     tie = _tie(field, row, field.layout(row))
     return _Waiting((*standing, first, second), 0, tie, row, None)
 
 
-def _in_order(field: Field, order: Order, keys: tuple[Floats, Floats]) -> Iterator[tuple[Key, int]]:
+def _in_order(field: Field, order: Order) -> Iterator[tuple[Key, int]]:
     """The rows of a field with the best key they may have, by that."""
     for standing, rows in _classes(field, order):
+        keys = order.keys(field, int(standing[FOOTINGS]))
         for row in _rising(keys, rows):
             yield (*standing, float(keys[0][row]), float(keys[1][row])), row
 
@@ -220,6 +275,7 @@ def _exact(field: Field, order: Order, row: int, bound: Key) -> Candidate | None
         price=price,
         deflection_in=float(field.deflection_in[row]),
         head_room_in=float(field.head_room_in[row]),
+        goods=price.lumber + price.hardware + footings.ordered,
     )
 
 

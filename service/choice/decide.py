@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from service.choice.arranging import Arranging
 from service.choice.ask import Ask
-from service.choice.best_first import MOST_FOOTINGS, ObjectiveWord, Order
+from service.choice.best_first import ObjectiveWord, Order
 from service.choice.case import Case
 from service.choice.field import Desk
 from service.choice.footing_price import FootingPrices
@@ -33,7 +34,8 @@ from service.contract.spec import DeckSpec
 from service.framing.region import Region
 from service.sizing.allowed import without_rule
 
-SETS_OF_AN_OPTION = 25  # of footings worked out for a way of support that is only shown
+TO_ANSWER = Order("cost", thorough=True)
+TO_SHOW = Order("cost", sets=25)  # fewer sets of footings for a way of support that is only shown
 
 
 @dataclass(frozen=True)
@@ -51,12 +53,17 @@ class Option:
 
 @dataclass(frozen=True)
 class Decision:
-    """The frame answered, both options, and where pins can't stand the nearest frame that does."""
+    """The frame answered, and both options."""
 
+    case: Case
     chosen: Worked | None
     options: tuple[Option, ...]
-    nearest: Worked | None
     objective: ObjectiveWord
+
+    @cached_property
+    def nearest(self) -> Worked | None:
+        """Where pins can't stand the nearest frame that does, searched for when it is asked for."""
+        return _nearest(self.case, self.chosen, self.objective)
 
     @property
     def found(self) -> Found | None:
@@ -73,7 +80,7 @@ def kinds(case: Case) -> tuple[Attachment, ...]:
 
 def _landed(case: Case, ask: Ask) -> Ask:
     """A ledger is tried with the joist sizes that may land it on the wall; how they do counts as their limit."""
-    if not ask.region.attached or len(ask.space.joist_sizes) == 1:
+    if not ask.region.attached:
         return ask
     found = landings(ask, case.spec, ask.space.joist_sizes)
     return replace(ask, space=replace(ask.space, joist_sizes=tuple(found)), landings=found)
@@ -121,16 +128,16 @@ def best_found(case: Case, kind: Attachment, order: Order) -> Found | None:
 
 def best_frame(case: Case, kind: Attachment) -> Worked | None:
     """Return the best frame of one kind by the objective of its spec."""
-    found = _by_objective(case, kind)
+    found = _by_objective(case, kind, TO_ANSWER)
     return found.worked if found else None
 
 
-def _by_objective(case: Case, kind: Attachment, sets: int = MOST_FOOTINGS) -> Found | None:
+def _by_objective(case: Case, kind: Attachment, order: Order) -> Found | None:
     objective = objective_of(case)
     if objective != "stiffness":
-        return best_found(case, kind, Order(objective, sets=sets))
-    cheapest = best_found(case, kind, Order("cost", sets=sets))
-    return stiffest(case, cheapest) if cheapest else None
+        return best_found(case, kind, order._replace(objective=objective))
+    cheapest = best_found(case, kind, order)
+    return stiffest(case, cheapest, order) if cheapest else None
 
 
 def _enough(case: Case, best: Worked, following: Plan) -> bool:
@@ -178,7 +185,7 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
     free = unpinned(case)
     if free.spec == case.spec:
         return None
-    options = [_joined(_by_objective(free, kind), objective) for kind in kinds(free)]
+    options = [_joined(_by_objective(free, kind, Order("cost")), objective) for kind in kinds(free)]
     best = best_of([one.worked for one in options if one is not None], objective)
     if best is None or (chosen and STATUS_RANK[best.verdict.status] >= STATUS_RANK[chosen.verdict.status]):
         return None
@@ -194,7 +201,7 @@ def _options(case: Case, objective: ObjectiveWord) -> Iterator[Option]:
     before = list[Option]()
     for kind in kinds(case):
         shown = _stands(before) and case.spec.framing.attachment != kind
-        found = _by_objective(case, kind, SETS_OF_AN_OPTION if shown else MOST_FOOTINGS)
+        found = _by_objective(case, kind, TO_SHOW if shown else TO_ANSWER)
         before.append(Option(kind, _joined(found, objective)))
         yield before[-1]
 
@@ -213,6 +220,9 @@ def decide(case: Case) -> Decision:
     shown = options[-1]
     again = len(options) > 1 and _stands(options) and shown.kind != case.spec.framing.attachment
     if again and chosen is not None and shown.worked is chosen:
-        options = (*options[:-1], Option(shown.kind, _joined(_by_objective(case, shown.kind), objective)))
+        options = (
+            *options[:-1],
+            Option(shown.kind, _joined(_by_objective(case, shown.kind, TO_ANSWER), objective)),
+        )
         chosen = _wanted(case.spec, options, objective)
-    return Decision(chosen, options, _nearest(case, chosen, objective), objective)
+    return Decision(case, chosen, options, objective)

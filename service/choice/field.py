@@ -14,7 +14,8 @@ from service.choice.arranging import Arranging
 from service.choice.ask import Ask
 from service.choice.blocks import BeamChoice, Block, JoistChoice, Trying, blocks_of
 from service.choice.deflection import IN_PER_FT, Deflections, row_shares_ft
-from service.choice.footing_price import FootingPrices
+from service.choice.footing_price import PLAIN, UNSERVED, WORST, FootingPrices
+from service.choice.footing_standing import LeastStandings
 from service.choice.frame_price import FramePrices, Part
 from service.choice.post_rows import Way, on_posts
 from service.framing.ground import heights_over
@@ -23,6 +24,7 @@ from service.framing.layout import Arrangement, Layout, Placement
 from service.framing.stairs import StairResult
 from service.sizing.lumber import depth_in, nominal
 
+BANDS = (PLAIN + 1, UNSERVED, WORST)  # from each on footings are chosen among other methods
 COUNTS_BOUNDED = 4  # numbers of posts whose footings have a bound of their own
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]
@@ -37,6 +39,11 @@ class Desk:
     frames: FramePrices
     footings: FootingPrices
     stairs: tuple[StairResult, ...] = ()
+
+    @cached_property
+    def standings(self) -> LeastStandings:
+        """How footings stand at best, by where they are."""
+        return LeastStandings(self.footings)
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,8 +77,21 @@ class Field:
 
     @cached_property
     def least(self) -> Ints:
-        """A lower bound of what each frame costs with its footings, in ten-thousandths of the currency."""
-        return self.frame + _least_footings(self.desk, self.posts, self.lightest_lb)
+        """A lower bound of what each frame costs with footings that stand well, 1/10000 of the currency."""
+        return self.least_on(0)
+
+    def least_on(self, standing: int) -> Ints:
+        """Return a lower bound of what each frame costs with footings that stand so."""
+        band = sum(standing >= first for first in BANDS)
+        if band not in self._least:
+            self._least[band] = self.frame + _least_footings(
+                self.desk, self.posts, self.lightest_lb, standing
+            )
+        return self._least[band]
+
+    @cached_property
+    def _least(self) -> dict[int, Ints]:
+        return {}
 
     def __len__(self) -> int:
         return len(self.joist)
@@ -125,6 +145,16 @@ class Field:
         return joists + beams
 
     @cached_property
+    def least_goods(self) -> Ints:
+        """What joists and beams of each frame cost at least without any work, 1/10000 of the currency."""
+        joists: Ints = _column([one.part.goods for one in self.joists], self.joist, int)
+        of_ways = [part.goods for one in self.beams for part in one.parts]
+        first = np.cumsum([0, *(len(one.parts) for one in self.beams)])
+        return (
+            joists + np.array(of_ways, dtype=np.int64)[first[self.beam] + self.way] if len(self) else joists
+        )
+
+    @cached_property
     def depth_in(self) -> Ints:
         """Nominal depth of joist and beam together, in."""
         joists: Ints = _column([nominal(one.size)[1] for one in self.joists], self.joist, int)
@@ -141,11 +171,18 @@ class Field:
                 found[way] = tuple(map(min, found[way], shares)) if way in found else shares
         return found
 
-    def least_of_way(self, row: int) -> int:
+    def least_of_way(self, row: int, standing: int = 0) -> int:
         """Return what a frame costs at least, by where its posts stand: more than ``least``, and more to work out."""
         ask, way = self.desk.arranging.ask, self.beams[self.beam[row]].ways[self.way[row]]
         loads = way.least_loads_lb(self._least_shares_ft[way], ask.criteria.design_psf)
-        return int(self.frame[row]) + self.desk.footings.least(loads, ask.region.attached)
+        return int(self.frame[row]) + self.desk.footings.least(loads, ask.region.attached, standing)
+
+    def least_standing(self, row: int) -> int:
+        """Return how the footings of a frame stand at best, by where they are."""
+        ask, layout = self.desk.arranging.ask, self.layout(row)
+        sizes = (layout.joist_size, layout.beam_size, layout.placement)
+        bottom_in = stack(ask.surface_in, ask.decking_in, *sizes).beam_bottom_in
+        return self.desk.standings.of(layout, bottom_in)
 
     def layout(self, row: int) -> Layout:
         """Return a frame, on the first of the post sizes."""
@@ -262,7 +299,7 @@ def _lightest_lb(desk: Desk, beam: BeamChoice) -> Floats:
     return found
 
 
-def _least_footings(desk: Desk, posts: Ints, lightest_lb: Floats) -> Ints:
+def _least_footings(desk: Desk, posts: Ints, lightest_lb: Floats, standing: int) -> Ints:
     """The least that footings under so many posts cost, the lightest load of all frames with so many on every one.
 
     For all but the few smallest numbers it is that of the last of these under the lightest load of any more.
@@ -272,7 +309,8 @@ def _least_footings(desk: Desk, posts: Ints, lightest_lb: Floats) -> Ints:
     found = []
     for number, count in enumerate(counts[:COUNTS_BOUNDED].tolist()):
         alike = posts >= count if number == COUNTS_BOUNDED - 1 else posts == count
-        found.append(desk.footings.least([float(lightest_lb[alike].min())] * int(count), attached))
+        loads = [float(lightest_lb[alike].min())] * int(count)
+        found.append(desk.footings.least(loads, attached, standing))
     return np.array(found, dtype=np.int64)[np.minimum(place, len(found) - 1)]
 
 

@@ -18,12 +18,13 @@ from service.comparison.result import Comparison, MethodResult, Supplied, volume
 from service.connections.posts import saddle_item
 from service.contract.report_comparison import CodedText
 from service.foundations.demand import Demand
-from service.framing.ground import heights_over
+from service.framing.ground import Terrain, heights_over
 from service.framing.heights import SHORTEST_POST_IN, foot, stack
 from service.framing.layout import Arrangement, Layout
 from service.framing.members import placed_joists, stands_of
 from service.framing.stands import Stand
 from service.framing.statics import Shares, carried
+from service.framing.walls import Walls
 from service.rules.price_book import PriceBook
 from service.takeoff.concrete import BAG_SIZES_LB, READY_MIX, SHORT_LOAD, bag_item, bags
 from service.takeoff.framing_parts import BURIED_METHODS
@@ -34,9 +35,11 @@ MAY_SHRINK = (
     "reinforcement.",
     "post.",
 )  # a wider shaft needs no bars, a higher beam no longer post in the ground
+NOT_ORDERED = ("service.", "fee.")
 PLIES = (1, 2, 3)
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
-WORST, PLAIN = 48, 1  # standings: of no method, and of one with nothing against it but its holes
+# Standings: of no method, from where on one does not serve, and of one with nothing against it but its holes.
+WORST, UNSERVED, PLAIN = 48, 24, 1
 LIGHT_LB, STEP_LB = 1.0, 100.0
 HEAVIEST_LB, BISECTED = 30_000.0, 15
 Posts = tuple[tuple[float, ...], ...]
@@ -48,12 +51,14 @@ class FootingPrice:
     """What footings cost, 1/10000 of the currency, and their method; null where no price or no method is known.
 
     ``standing`` is how the method stands, less is better; ``any_height`` says that longer posts would change nothing.
+    ``ordered`` is what of the cost an order has in it: neither work nor fees.
     """
 
     cost: int | None
     method: str | None
     standing: int = 0
     any_height: bool = False
+    ordered: int = 0
 
 
 Results = dict[str, MethodResult]
@@ -87,8 +92,9 @@ class FootingPrices:
         self.sets = sets or Sets()
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
-        self._least: dict[tuple[tuple[float, ...], bool], int] = {}
+        self._least: dict[tuple[tuple[float, ...], bool, tuple[str, ...]], int] = {}
         self._names: dict[tuple[int, bool], tuple[str, ...]] = {}
+        self._serving: dict[tuple[int, bool], tuple[str, ...]] = {}
         self._wide_lb: dict[bool, float] = {}
         self._saddled = _may_be_saddled(case)
 
@@ -97,9 +103,10 @@ class FootingPrices:
         """How many sets of footings were worked out."""
         return len(self.sets.known)
 
-    def least(self, loads_lb: Sequence[float], attached: bool) -> int:
+    def least(self, loads_lb: Sequence[float], attached: bool, standing: int = 0) -> int:
         """Return what no footings under such loads, or greater ones, cost less than; 0 where that is not known.
 
+        That is of footings which stand as ``standing`` says: where none stands well, one is chosen among more methods.
         It is what they cost in 1/10000 of the currency where they have least to do, on level ground far from the
         house. More load, a slope or the house only make footings larger, deeper or longer in the making, and methods
         stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
@@ -107,9 +114,9 @@ class FootingPrices:
         """
         # Far overhangs lift a beam at its other end; in steps loads are alike more often.
         key = tuple(sorted(max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb))
-        if (key, attached) not in self._least:
+        names = self._chosen_from(len(key), attached, standing)
+        if (key, attached, names) not in self._least:
             wide = self._too_wide_lb(attached)
-            names = self._may_be_chosen(len(key), attached)
             sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
             found = [one for loads in sets for one in self._asked(loads, attached, names)]
             costs = [
@@ -118,8 +125,8 @@ class FootingPrices:
                 for way in one.ways
                 if way.cost
             ]
-            self._least[key, attached] = min(costs, default=0)
-        return self._least[key, attached]
+            self._least[key, attached, names] = min(costs, default=0)
+        return self._least[key, attached, names]
 
     def _asked(self, loads_lb: tuple[float, ...], attached: bool, names: Sequence[str]) -> list[MethodResult]:
         results = self.sets.lightest.setdefault((loads_lb, attached), {})
@@ -132,6 +139,17 @@ class FootingPrices:
         missing = [name for name in names if name not in results]
         if missing:
             results |= {one.method: one for one in worked_out(demands, self._job, missing)}
+
+    def _chosen_from(self, count: int, attached: bool, standing: int) -> tuple[str, ...]:
+        """The methods that one is chosen from for so many footings that stand so: of all, those that serve at all."""
+        if standing <= PLAIN or (self._wanted in METHODS and standing < WORST):
+            return self._may_be_chosen(count, attached)
+        if standing >= UNSERVED:
+            return METHODS
+        if (count, attached) not in self._serving:
+            workable = self._asked((LIGHT_LB,) * count, attached, METHODS)
+            self._serving[count, attached] = tuple(one.method for one in workable if one.feasible)
+        return self._serving[count, attached]
 
     def _may_be_chosen(self, count: int, attached: bool) -> tuple[str, ...]:
         """The methods that one is chosen from for so many footings: those that stand best under hardly any load.
@@ -201,7 +219,20 @@ class FootingPrices:
         # than others, so it has no say where another is wished, or is within the tables and off the fill.
         no_say = self._wanted == method.method or standing <= PLAIN
         any_height = method.method not in BURIED_METHODS and no_say
-        return FootingPrice(whole(method.cost.likely), method.method, standing, any_height)
+        lines = (line for line in method.lines if line.extended and not line.item.startswith(NOT_ORDERED))
+        ordered = whole(sum((line.extended or NOTHING for line in lines), NOTHING))
+        return FootingPrice(whole(method.cost.likely), method.method, standing, any_height, ordered)
+
+    @property
+    def site(self) -> tuple[Terrain, Walls]:
+        """The ground they stand in, and the walls of the house beside it."""
+        return self._case.ground, self._case.walls
+
+    def standing_under(self, demands: Sequence[Demand]) -> int:
+        """Return how the method stands that is chosen among all for some footings."""
+        results = {one.method: one for one in worked_out(demands, self._job, METHODS)}
+        price = self._price(results, METHODS)
+        return WORST if price is None else price.standing
 
     def demands(self, layout: Layout) -> list[Demand]:
         """Return what the footings under the beams of a layout have to carry."""
@@ -323,7 +354,7 @@ def standing_of(method: MethodResult | None) -> int:
     if method is None:
         return WORST
     unserved, rank, on_fill, lesser, grave = method.verdict_key
-    return 24 * unserved + 8 * rank + 4 * on_fill + 2 * lesser + grave
+    return UNSERVED * unserved + 8 * rank + 4 * on_fill + 2 * lesser + grave
 
 
 def _may_be_saddled(case: Case) -> bool:

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import islice, product
+from typing import NamedTuple
 
 from service.choice.best_first import FOOTINGS, Candidate, Order
 from service.choice.case import Case
-from service.choice.footing_price import PLAIN
 from service.choice.frame_price import FramePrice
+from service.choice.joined import with_cheapest_joints
 from service.choice.list_prices import whole
 from service.choice.score import FAILS
 from service.choice.search import Search
@@ -21,10 +22,13 @@ MOST_JUDGED = 8
 OF_A_PART = 2  # frames of each part that are tried with those of the others
 SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
 MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
-SLACK = 50 * UNIT  # boards are cut together in the order: it differs from the sum of pieces by less than this
-ON_OTHER_FOOTINGS = "footings ask for an engineer: frames whose members do were not weighed against that"
+SAVED_BY_JOINTS = 60  # of the currency: more than plies joined elsewhere save
+SLACK = (
+    100 * UNIT
+)  # boards are cut together in the order: it differs from the sum of pieces by less than this
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
 OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
+LABOUR_TOO = "frames that cost more with their labour were not weighed against a ceiling of goods"
 STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
 # Asked whichever way joists run; failing checks are looked at one by one.
 NO_PLAN_HELPS = (
@@ -32,14 +36,19 @@ NO_PLAN_HELPS = (
     "live_load_above_tables", "dead_load_above_tables", "soil_needs_engineer", "slope_needs_engineer", "check_failed",
     "ledger_without_wall",
 )  # fmt: skip
+# Said of a wall, whichever frame hangs on it; another plan may hang on another wall.
+OF_THE_WALL = (
+    "ledger_on_veneer", "ledger_on_hollow_block", "ledger_on_overhang", "ledger_on_unknown_wall", "sill_height_missing",
+    "wall_needs_designed_anchors", "sheathing_off_tables",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Found:
     """A frame judged to the last check, by which searches, and how many were judged.
 
-    ``why_not_proven`` is empty where no frame of the space is better by the order: verdict, rows with joists on both
-    sides, then the objective.
+    ``why_not_proven`` is empty where no frame of the space is better by the order: verdict, members by tables before
+    others, rows with joists on both sides, the standing of the footings, then the objective.
     """
 
     worked: Worked
@@ -71,19 +80,28 @@ class Found:
 
 def as_good_as_any(case: Case, worked: Worked) -> bool:
     """Return whether no other frame could have a better verdict: what is against it holds for all of them."""
-    settled = {*NO_PLAN_HELPS, *(reason.code for reason in case.site.reasons)}
-    return all(reason.code in settled for reason in worked.verdict.reasons) and not _own_failure(case, worked)
+    return _settled(case, worked, NO_PLAN_HELPS) and not _own_failure(case, worked)
 
 
-def _own_failure(case: Case, worked: Worked, *, footings: bool = True) -> bool:
-    """Whether a check of the frame fails that does not fail with any frame; maybe its footings left aside."""
+def _settled(case: Case, worked: Worked, codes: Sequence[str]) -> bool:
+    """Whether nothing is against a frame but what is said of any: of the site, or by these codes."""
+    settled = {*codes, *(reason.code for reason in case.site.reasons)}
+    return all(reason.code in settled for reason in worked.verdict.reasons)
+
+
+def _own_failure(case: Case, worked: Worked) -> bool:
+    """Whether a check of the frame fails that does not fail with any frame."""
     aside = {(found.member, found.check) for found in case.site.findings}
-    if not footings and worked.method is not None:
-        aside |= {(found.member, found.check) for one in worked.method.sized for found in one.findings}
     return any(
         not found.passes and found.basis != "calculated" and (found.member, found.check) not in aside
         for found in worked.judged.findings
     )
+
+
+def _asks(case: Case, worked: Worked, candidate: Candidate) -> bool:
+    """Whether anything but its footings asks for an engineer that would not with every frame of its region."""
+    of_footings = {one.code for one in worked.method.reasons} if worked.method else set[str]()
+    return candidate.level > 0 or not _settled(case, worked, (*NO_PLAN_HELPS, *OF_THE_WALL, *of_footings))
 
 
 def _accepted(case: Case, worked: Worked, candidate: Candidate) -> bool:
@@ -93,15 +111,9 @@ def _accepted(case: Case, worked: Worked, candidate: Candidate) -> bool:
     """
     if as_good_as_any(case, worked):
         return True
-    if worked.verdict.status != "engineer_required":
-        return False
-    if candidate.level > 0:
-        return not _own_failure(case, worked)
-    if candidate.key[FOOTINGS] <= PLAIN or worked.method is None:
-        return False
-    settled = {*NO_PLAN_HELPS, *(one.code for one in (*case.site.reasons, *worked.method.reasons))}
-    plain = all(one.code in settled for one in worked.verdict.reasons)
-    return plain and not _own_failure(case, worked, footings=False)
+    if worked.verdict.status == "not_permitted":
+        return _settled(case, worked, OF_THE_WALL)
+    return candidate.level > 0 or not _asks(case, worked, candidate)
 
 
 def work(case: Case, candidates: Sequence[Candidate]) -> Worked:
@@ -132,46 +144,71 @@ def proven_best(case: Case, search: Search, order: Order) -> Found | None:
     return first_accepted(case, search, search.best_first(order), order)
 
 
+class Ceiling(NamedTuple):
+    """The most an order may come to, and the most that goods by their own prices may: they are quicker to compare."""
+
+    order: Decimal
+    goods: int
+
+    def holds(self, case: Case, candidate: Candidate) -> Worked | None:
+        """Return a frame worked out; null where its order comes to more."""
+        if candidate.goods > self.goods:
+            return None
+        worked = work(case, (candidate,))
+        # The frame answered has its plies joined where that is cheapest: its order is the one that counts.
+        over = _order_total(worked) - self.order
+        held = over <= 0 or (over <= SAVED_BY_JOINTS and _order_total(_joined(worked)) <= self.order)
+        return worked if held else None
+
+
 def first_accepted(
-    case: Case, search: Search, stream: Iterable[Candidate], order: Order, most_order: Decimal | None = None
+    case: Case, search: Search, stream: Iterable[Candidate], order: Order, ceiling: Ceiling | None = None
 ) -> Found | None:
-    """Judge frames as they come until one stands as well as the limits of its members said."""
+    """Judge frames as they come until one stands as well as the limits of its members said.
+
+    Where the order is to be thorough, a small space is judged to its end where none does; else so many frames.
+    """
     judged: list[tuple[Worked, Candidate]] = []
     over, cut = 0, False
     for candidate in stream:
-        cut = len(judged) == MOST_JUDGED or over == MOST_OVER
+        small = order.thorough and search.small
+        cut = not small and (len(judged) == MOST_JUDGED or over == MOST_OVER)
         if cut:
             break
-        worked = work(case, (candidate,))
-        if most_order is not None and _order_total(worked) > most_order:
+        worked = ceiling.holds(case, candidate) if ceiling else work(case, (candidate,))
+        if worked is None:
             over += 1
             continue
         judged.append((worked, candidate))
         if _accepted(case, worked, candidate):
-            worked, candidate = _best_standing(case, judged)
-            left = "" if candidate.proven else TOO_MANY
-            by_footings = candidate.level == 0 and worked.verdict.status != "prescriptive"
-            if by_footings and candidate.key[FOOTINGS] > PLAIN and search.has_worse_members:
-                left = left or ON_OTHER_FOOTINGS
-            return Found(worked, (search,), (candidate,), len(judged), left)
+            break
     if not judged:
         return None
-    best = best_of([worked for worked, _ in judged], order.objective)
-    worked, candidate = next(pair for pair in judged if pair[0] is best)
+    worked, candidate = _best_standing(case, judged, order)
     left = f"{len(judged)} frames were judged to the last check and each asks for more than its members' limits say"
-    return Found(worked, (search,), (candidate,), len(judged), left if cut else "")
+    proven = all(one.proven for _, one in judged)
+    return Found(worked, (search,), (candidate,), len(judged), left if cut else "" if proven else TOO_MANY)
 
 
-def _best_standing(case: Case, judged: Sequence[tuple[Worked, Candidate]]) -> tuple[Worked, Candidate]:
-    """The best of those that stand as well as the last one, which is accepted: limits said better of some before it."""
-    last = STATUS_RANK[judged[-1][0].verdict.status]
-    alike = [
-        pair
-        for pair in judged
-        if STATUS_RANK[pair[0].verdict.status] <= last
-        and (pair is judged[-1] or not _own_failure(case, pair[0]))
-    ]
-    return min(alike, key=lambda pair: (STATUS_RANK[pair[0].verdict.status], pair[1].key[1:], pair[1].tie))
+def _best_standing(
+    case: Case, judged: Sequence[tuple[Worked, Candidate]], order: Order
+) -> tuple[Worked, Candidate]:
+    """The best of those judged: limits said better of some than they stand."""
+
+    def key(pair: tuple[Worked, Candidate]) -> tuple[object, ...]:
+        worked, candidate = pair
+        rank = STATUS_RANK[worked.verdict.status]
+        return (rank, _asks(case, worked, candidate), candidate.key[1:], candidate.tie)
+
+    best = min(judged, key=key)
+    if best[0].verdict.status != "not_permitted":
+        return best
+    least = best_of([worked for worked, _ in judged], order.objective)
+    return next(pair for pair in judged if pair[0] is least)
+
+
+def _joined(worked: Worked) -> Worked:
+    return with_cheapest_joints(worked, "stiffness")
 
 
 def _order_total(worked: Worked) -> Decimal:
@@ -207,19 +244,40 @@ def best_of_found(found: Sequence[Found], order: Order) -> Found:
     return next(one for one in found if one.worked is best)
 
 
-def stiffest(case: Case, cheapest: Found) -> Found:
-    """Return the stiffest frame within the ceiling, or within a tenth over the cheapest where none is given."""
-    price = cheapest.worked.price
+def stiffest(case: Case, cheapest: Found, order: Order) -> Found:
+    """Return the stiffest frame within the ceiling, or within a tenth over the cheapest where none is given.
+
+    The ceiling is for the order, which has no labour in it: of a large space only frames are looked at that cost
+    no more with their labour either, and then the answer says so.
+    """
+    price, total = cheapest.worked.price, cheapest.worked.takeoff.total
     if len(cheapest.searches) > 1 or price is None or cheapest.candidates[0].level >= FAILS:
         return cheapest
-    ceiling, total = case.spec.framing.cost_ceiling, cheapest.worked.takeoff.total
-    most_order: Decimal | None = None
-    most = int(price.total * STIFFEST_WITHIN)
-    if ceiling is not None and total is not None:
-        most_order = Decimal(ceiling.amount)
-        # What no frame changes, boards, guards and stairs, is the difference between order and price.
-        most = price.total + int((most_order - Decimal(total.amount)) * UNIT) + SLACK
-    order = Order("stiffness", most=most)
+    (search,), most = cheapest.searches, case.spec.framing.cost_ceiling
+    order = _as_stiff(cheapest, order)
+    if most is None or total is None:
+        order = order._replace(most=int(price.total * STIFFEST_WITHIN))
+        return first_accepted(case, search, search.best_first(order), order) or cheapest
+    # What no frame changes, boards, guards and stairs, is in the order and not in the price.
+    more = int((Decimal(most.amount) - Decimal(total.amount)) * UNIT) + SLACK
+    ceiling = Ceiling(Decimal(most.amount), cheapest.candidates[0].goods + more)
+    return _under(case, cheapest, order, ceiling, price.total + more)
+
+
+def _as_stiff(cheapest: Found, order: Order) -> Order:
+    """The order of stiffness: footings stand no better than those of the cheapest that stands as well."""
+    stand = int(cheapest.candidates[0].key[FOOTINGS])
+    return order._replace(objective="stiffness", footings_stand=stand, by_place=stand > 0)
+
+
+def _under(case: Case, cheapest: Found, order: Order, ceiling: Ceiling, most: int) -> Found:
+    """The stiffest frame under a ceiling, else the cheapest; ``most`` is for a large space, with labour."""
     (search,) = cheapest.searches
-    found = first_accepted(case, search, search.best_first(order), order, most_order)
-    return found or replace(cheapest, why_not_proven=cheapest.why_not_proven or OVER_CEILING)
+    order = order._replace(where=lambda field: field.least_goods <= ceiling.goods)
+    if order.thorough and search.small:
+        return first_accepted(case, search, search.best_first(order), order, ceiling) or cheapest
+    order = order._replace(most=most)
+    found = first_accepted(case, search, search.best_first(order), order, ceiling)
+    left = OVER_CEILING if found is None else LABOUR_TOO if case.spec.crew else ""
+    found = found or cheapest
+    return replace(found, why_not_proven=found.why_not_proven or left)

@@ -11,7 +11,7 @@ from itertools import chain
 from service.choice.arranging import Arranging
 from service.choice.ask import Ask
 from service.choice.beam_rows import MOST_INNER, wishes
-from service.choice.best_first import Candidate, Order, candidates
+from service.choice.best_first import SMALL, Candidate, Order, candidates
 from service.choice.field import Desk, Field, field_of
 from service.choice.footing_price import FootingPrices
 from service.choice.limits import Limits
@@ -40,9 +40,9 @@ class Search:
         return sum(len(field) for field in self.fields)
 
     @property
-    def has_worse_members(self) -> bool:
-        """Whether any frame of the fields looked at has members that an engineer has to look at."""
-        return any(bool((field.level > 0).any()) for field in self.fields)
+    def small(self) -> bool:
+        """Whether all of them are few enough to be looked through to the end."""
+        return self.standing <= SMALL
 
     def field(self, inner: int) -> Field:
         """Return the frames with so many rows between the ends, worked out once."""

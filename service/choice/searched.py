@@ -17,6 +17,7 @@ ORDERS = {
 }
 ALWAYS_FIRST = (
     "verdict",
+    "members by tables before those an engineer has to look at",
     "rows that joists lie on both sides of, stairs on footings of their own",
     "standing of the footings",
     "prices missing",

@@ -26,8 +26,18 @@ from service.choice.worked import Worked, work_out
 MOST_FRAMES = 2000
 RANK = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}
 STIFFEST_WITHIN = 1.10
+# Asked of every frame of a region: of its site, of the wall it hangs on, of what stands on it.
+OF_ALL = {
+    "heavy_object", "guard_connector_unproven", "guard_omitted", "pile_policy_needs_engineer", "snow_above_tables",
+    "live_load_above_tables", "dead_load_above_tables", "soil_needs_engineer", "slope_needs_engineer",
+    "ledger_without_wall", "ledger_on_veneer", "ledger_on_hollow_block", "ledger_on_overhang",
+    "ledger_on_unknown_wall", "sill_height_missing", "wall_needs_designed_anchors", "sheathing_off_tables",
+}  # fmt: skip
 CLEARLY = 1e-5  # deflections nearer to each other than this, in, are the same
 Key = tuple[float, ...]
+Stands = tuple[
+    int, int
+]  # a verdict's rank, and whether more than footings and what is said of all asks for more
 
 
 @dataclass
@@ -51,6 +61,7 @@ class Known:
     frame: Frame
     priced: Priced
     footings: int | None
+    stand: int
     deflection_in: float
 
     @property
@@ -85,8 +96,8 @@ class Brute:
 
     def known(self, frame: Frame) -> Known:
         """Return a frame with its price."""
-        cost = self.pricing.footings(frame)[0]
-        return Known(frame, self.pricing.priced(frame), cost, self.pricing.deflection_in(frame))
+        cost, stand = self.pricing.footings(frame)
+        return Known(frame, self.pricing.priced(frame), cost, stand, self.pricing.deflection_in(frame))
 
     def judged(self, frame: Frame) -> Worked:
         """Return a frame judged to the last check."""
@@ -95,28 +106,31 @@ class Brute:
             self._judged[key] = work_out(self.case, (frame.layout,))
         return self._judged[key]
 
-    def rank(self, frame: Frame) -> int:
-        """How a frame stands: 0, 1 or 2."""
+    def stands(self, frame: Frame) -> Stands:
+        """How a frame stands: 0, 1 or 2; then whether its members ask for an engineer."""
         worked = self.judged(frame)
         for reason in worked.verdict.reasons:
             for key in _of_parts(frame):
                 if reason.member and reason.member.split("-")[0] == f"main.{key[0]}":
                     worst = 2 if reason.code in FORBIDDING else 1
                     self._of_parts[key] = max(worst, self._of_parts.get(key, 0))
-        return RANK[worked.verdict.status]
+        codes = {one.code for one in worked.verdict.reasons}
+        codes -= OF_ALL | {one.code for one in self.case.site.reasons}
+        codes -= {one.code for one in worked.method.reasons} if worked.method else set()
+        return RANK[worked.verdict.status], int(bool(codes))
 
     def least_rank(self, frame: Frame) -> int:
         """How a frame stands at best by what was said of the same joists, or the same beams, in the same place."""
         return max(self._of_parts.get(key, 0) for key in _of_parts(frame))
 
-    def on_first_post(self, frame: Frame) -> tuple[int, Frame]:
+    def on_first_post(self, frame: Frame) -> tuple[Stands, Frame]:
         """The frame on the first post size that stands best, and how it stands."""
         sizes = self.case.space.post_sizes
-        found = [(self.rank(frame), frame)]
+        found = [(self.stands(frame), frame)]
         for size in sizes[1:]:
-            if found[0][0] == 0 or not _for_its_posts(self._judged.get((*frame.name, sizes[0]))):
+            if found[0][0] == (0, 0) or not _for_its_posts(self._judged.get((*frame.name, sizes[0]))):
                 break
-            found.append((self.rank(on_post(frame, size)), on_post(frame, size)))
+            found.append((self.stands(on_post(frame, size)), on_post(frame, size)))
         return min(found, key=lambda one: one[0])
 
     def twin(self, answer: Worked) -> Frame | None:
@@ -186,9 +200,9 @@ def wrong(brute: Brute, answer: Worked | None) -> Iterator[str]:
 
 def _none_stands(brute: Brute) -> Iterator[str]:
     for frame in brute.frames:
-        rank, stands = brute.on_first_post(frame)
-        if rank < 2:
-            yield f"none is answered, and this one stands: {stands.name}"
+        stands, on = brute.on_first_post(frame)
+        if stands[0] < 2:
+            yield f"none is answered, and this one stands: {on.name}"
             return
 
 
@@ -208,21 +222,25 @@ def _priced_alike(known: Known, answer: Worked) -> Iterator[str]:
 
 
 def _better(brute: Brute, known: Known, answer: Worked) -> Iterator[str]:
-    """Every frame that is better by the objective, and every one at all where a better verdict could be had."""
-    rank = RANK[answer.verdict.status]
+    """Every frame that is better by the objective, and every one at all where a better verdict could be had.
+
+    An unproven answer is no excuse: the order is the one the answer tells.
+    """
+    rank, asks = brute.stands(known.frame)
     best = 1 if brute.case.site.reasons else 0  # what is said of the site is said of every frame
     own, over = _key(brute.objective, known), _over(brute, known)
     for frame in sorted(brute.frames, key=lambda one: (one.interior, one.footings)):
-        if brute.least_rank(frame) > rank or (rank == best and not _may_be_better(brute, frame, own)):
+        hopeful = asks > 0 or rank > best or _may_be_better(brute, frame, own)
+        if brute.least_rank(frame) > rank or not hopeful:
             continue
         stands, on = brute.on_first_post(frame)
-        if stands > rank:
+        if stands > (rank, asks):
             continue
         found = brute.known(on)
-        if stands == rank and (not _key(brute.objective, found) < own or over(found)):
+        if stands == (rank, asks) and (not _key(brute.objective, found) < own or over(found)):
             continue
         yield (
-            f"{answer.verdict.status}, {own} answered ({known.frame.name}), but {stands}, "
+            f"{answer.verdict.status}, {asks}, {own} answered ({known.frame.name}), but {stands}, "
             f"{_key(brute.objective, found)} stands: {on.name} on {on.layout.post_size}"
         )
 
@@ -231,24 +249,22 @@ def _may_be_better(brute: Brute, frame: Frame, own: Key) -> bool:
     """Whether a frame is better, looked at first with footings that cost nothing."""
     priced = brute.pricing.priced(frame)
     gives = brute.pricing.deflection_in(frame) if brute.objective == "stiffness" else 0.0
-    if not _key(brute.objective, Known(frame, priced, 0, gives)) < own:
+    if not _key(brute.objective, Known(frame, priced, 0, 0, gives)) < own:
         return False
-    if brute.objective == "no_prices":
-        return True
-    return _key(brute.objective, Known(frame, priced, brute.pricing.footings(frame)[0], gives)) < own
+    return _key(brute.objective, Known(frame, priced, *brute.pricing.footings(frame), gives)) < own
 
 
 def _key(objective: str, known: Known) -> Key:
     """What frames are compared by after their verdict, the least first."""
     frame = known.frame
-    first = (float(frame.interior), float(known.missing))
+    first = (float(frame.interior), float(known.stand), float(known.missing))
     if objective == "cost":
         return (*first, float(known.total), float(frame.footings))
     if objective == "fewest_footings":
         return (*first, float(frame.footings), float(known.total))
     if objective == "stiffness":
         return (*first, float(round(known.deflection_in / CLEARLY)), float(known.total))
-    return (float(frame.interior), float(frame.footings))
+    return (float(frame.interior), float(known.stand), float(frame.footings))
 
 
 def _over(brute: Brute, known: Known) -> Callable[[Known], bool]:
@@ -269,13 +285,14 @@ def _over(brute: Brute, known: Known) -> Callable[[Known], bool]:
 
 def _cheapest(brute: Brute, known: Known) -> int:
     """What the cheapest frame costs that stands as well as the one answered."""
-    rank, best = brute.rank(known.frame), known.total
+    stands, best = brute.stands(known.frame), known.total
     for frame in brute.frames:
         lighter = frame.interior <= known.frame.interior and brute.pricing.priced(frame).total < best
-        if lighter and brute.least_rank(frame) <= rank:
-            cost = brute.known(frame).total
-            if cost < best and brute.rank(frame) <= rank:
-                best = cost
+        if lighter and brute.least_rank(frame) <= stands[0]:
+            one = brute.known(frame)
+            as_well = one.stand <= known.stand and one.missing <= known.missing
+            if as_well and one.total < best and brute.stands(frame) <= stands:
+                best = one.total
     return best
 
 
@@ -297,8 +314,8 @@ def proofs(count: int, first: int = 0) -> Iterator[Proof]:
             yield found
 
 
-def main(count: int, first: int = 0) -> None:
-    """Prove and print."""
+def main(count: int, first: int = 0) -> int:
+    """Prove and print; return 1 where any deck is wrong, whether the answer says that it is proven or not."""
     found = []
     for one in proofs(count, first):
         found.append(one)
@@ -314,7 +331,8 @@ def main(count: int, first: int = 0) -> None:
         f"{sum(one.proven for one in found)} told as proven; {sum(bool(one.wrong) for one in found)} decks wrong; "
         f"search {sum(one.search_s for one in found):.1f} s, brute force {sum(one.brute_s for one in found):.1f} s\n"
     )
+    return int(any(one.wrong for one in found))
 
 
 if __name__ == "__main__":
-    main(*(int(word) for word in sys.argv[1:3]))
+    sys.exit(main(*(int(word) for word in sys.argv[1:3])))

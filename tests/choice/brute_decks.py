@@ -11,6 +11,7 @@ from context import context, spec_of
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.context import Context
+from service.comparison.result import MethodResult
 from service.contract.spec import DeckSpec
 from service.sizing.resolve import criteria_of, resolve_spec
 
@@ -132,3 +133,11 @@ def _framing(pick: Random, attachment: str, direction: str) -> dict[str, Any]:
             "amount": pick.choice(("2600.00", "4500.00", "7000.00")),
         }
     return framing
+
+
+def stands(method: MethodResult | None, wanted: str) -> int:
+    """How a method stands: feasible, its verdict, off the fill, lasting, without a grave risk, each before the next."""
+    if method is None or wanted not in ("auto", method.method):
+        return 48
+    unfit, rank, *lesser = method.verdict_key
+    return int("".join(str(int(one)) for one in lesser), 2) + 8 * (rank + 3 * unfit)

@@ -15,6 +15,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from importlib.resources import files
 from typing import Any, NamedTuple
 
+from choice.brute_decks import stands
 from choice.brute_space import LEDGER_IN, RIM_IN, Frame, depth_in
 
 from service.choice.case import Case
@@ -134,7 +135,7 @@ class Pricing:
     def __init__(self, case: Case) -> None:
         self.case, self.shop, self.table = case, Shop(case), minutes_of_work()
         self._ledgers: dict[tuple[Any, ...], Ledger | None] = {}
-        self._footings: dict[Any, tuple[int | None, str | None]] = {}
+        self._footings: dict[Any, tuple[int | None, int]] = {}
 
     def priced(self, frame: Frame) -> Priced:
         """Everything but the footings."""
@@ -311,8 +312,8 @@ class Pricing:
         (numbers,) = numbered([frame.layout])
         return build(self.case.setting(), frame.layout, numbers)
 
-    def footings(self, frame: Frame) -> tuple[int | None, str | None]:
-        """What the footings cost by the comparison, and by which method; remembered by all they carry."""
+    def footings(self, frame: Frame) -> tuple[int | None, int]:
+        """What the footings cost by the comparison, and how they stand there; remembered by all they carry."""
         case, layout = self.case, frame.layout
         sizes = (layout.post_size, layout.beam_plies)
         members = self.members(frame)
@@ -326,8 +327,8 @@ class Pricing:
             )
             method = choose_method(found, case.spec.foundation.method)
             cost = method.cost if method else None
-            name = method.method if method else None
-            self._footings[demands] = (None if cost is None else int(cost.likely * 10000), name)
+            stand = stands(method, case.spec.foundation.method)
+            self._footings[demands] = (None if cost is None else int(cost.likely * 10000), stand)
         return self._footings[demands]
 
     def deflection_in(self, frame: Frame) -> float:

@@ -58,7 +58,7 @@ def test_a_dearer_frame_is_found_out() -> None:
     assert best.price is not None
     for frame in brute.frames:
         known = brute.known(frame)
-        if known.total > best.price.total and frame.interior == 0 and brute.rank(frame) == 0:
+        if known.total > best.price.total and frame.interior == 0 and brute.stands(frame) == (0, 0):
             break
     else:
         pytest.fail("no other frame stands")
