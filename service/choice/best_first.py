@@ -146,7 +146,9 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     following = next(stream, None)
     while waiting or following is not None:
         if following is not None and (not waiting or following[0] <= waiting[0].key):
-            heapq.heappush(waiting, _bounded(field, order, *following))
+            bounded = _bounded(field, order, *following)
+            if not _too_dear(bounded, field, order):
+                heapq.heappush(waiting, bounded)
             following = next(stream, None)
             continue
         first = heapq.heappop(waiting)
@@ -239,6 +241,13 @@ def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting:
         first, second = (max(first, least), second) if by_cost else (first, max(second, least))
     tie = _tie(field, row, field.layout(row))
     return _Waiting((*standing, first, second), 0, tie, row, None)
+
+
+def _too_dear(one: _Waiting, field: Field, order: Order) -> bool:
+    """Whether a frame costs more than it may by the bound of where its posts stand: pricing it would be in vain."""
+    if order.most is None or order.objective == "no_prices" or field.keep_failing:
+        return False
+    return one.key[-2 if order.objective == "cost" else -1] > order.most
 
 
 def _in_order(field: Field, order: Order) -> Iterator[tuple[Key, int]]:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from functools import lru_cache
 
 from service.choice.case import Case
 from service.choice.deck_facts import deck_facts
@@ -259,7 +260,7 @@ def _alike(likenesses: Iterable[tuple[object, ...]]) -> Likeness:
 
 
 def _without_height(demand: Demand) -> tuple[object, ...]:
-    return replace(demand, post_height_in=0.0, beam_plies=0).likeness
+    return demand.likeness_on_top
 
 
 def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None, saddled: bool) -> Decimal:
@@ -321,6 +322,7 @@ def _least_bagged(volume: float, prices: PriceBook | None) -> Decimal:
     return min(found)
 
 
+@lru_cache(maxsize=256)  # a price book is compared by identity and never changes
 def _lowest_share(kind: str, prices: PriceBook | None) -> Decimal:
     """The lowest price for many of any item of a kind against its price for one."""
     lines = (line for line in prices.lines if line.breaks) if prices else ()

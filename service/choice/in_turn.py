@@ -73,7 +73,7 @@ def may_precede(field: Field, order: Order, key: Key) -> bool:
     dearer = FIRST if order.objective == "cost" else SECOND
     for row in rows:
         lowest = [float(column[row]) for column in columns]
-        lowest[dearer] = max(lowest[dearer], float(field.least_of_way(row)))
+        lowest[dearer] = max(lowest[dearer], float(field.least_of_way(row, order.footings_stand)))
         if tuple(lowest) <= key:
             return True
     return False
@@ -83,7 +83,7 @@ def _lowest(field: Field, order: Order) -> list[Floats]:
     """The columns of the best keys that frames of a field may have."""
     stand = np.full(len(field), float(order.footings_stand))
     members = (field.level, field.interior, stand, field.unpriced > 0)
-    return [one.astype(float) for one in (*members, *order.keys(field))]
+    return [one.astype(float) for one in (*members, *order.keys(field, order.footings_stand))]
 
 
 def _not_after(columns: Sequence[Floats], key: Key) -> Mask:

@@ -236,23 +236,8 @@ def by_objective(
     cheapest = best_within(ways, order._replace(objective="cost"), judge, widen=widen)
     if cheapest is None:
         return None
-    most = most_of(cheapest.worked)
-    dearest = order._replace(most=most, where=_affordable(order.where, most))
+    dearest = order._replace(most=most_of(cheapest.worked))
     return best_within(ways, dearest, judge, widen=widen) or cheapest
-
-
-def _affordable(where: Where | None, most: int) -> Where:
-    """Return which frames may cost no more than that, by where their posts stand: what each costs is dear to find."""
-
-    def mask(field: Field) -> Mask:
-        allowed = field.least <= most
-        if where is not None:
-            allowed = allowed & where(field)
-        for row in np.flatnonzero(allowed).tolist():
-            allowed[row] = field.least_of_way(row) <= most
-        return allowed
-
-    return mask
 
 
 def within(inner: Space, outer: Space) -> bool:
