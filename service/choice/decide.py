@@ -17,6 +17,8 @@ from service.choice.found import (
     as_good_as_any,
     best_of_found,
     least_failing,
+    most_of,
+    over_ceiling,
     parts_best,
     proven_best,
     stiffest,
@@ -133,11 +135,12 @@ def best_frame(case: Case, kind: Attachment) -> Worked | None:
 
 
 def _by_objective(case: Case, kind: Attachment, order: Order) -> Found | None:
+    """The best of one kind by any objective; the stiffest as if there were no other kind."""
     objective = objective_of(case)
     if objective != "stiffness":
         return best_found(case, kind, order._replace(objective=objective))
     cheapest = best_found(case, kind, order)
-    return stiffest(case, cheapest, order) if cheapest else None
+    return stiffest(case, cheapest, order, most_of(cheapest.worked)) if cheapest else None
 
 
 def _enough(case: Case, best: Worked, following: Plan) -> bool:
@@ -154,11 +157,16 @@ def _enough(case: Case, best: Worked, following: Plan) -> bool:
     return bool(far - near <= right - left)
 
 
-def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked | None:
+def _pool(spec: DeckSpec, options: Sequence[Option]) -> list[Worked]:
+    """The frames that one is chosen from."""
     pinned = [o for o in options if o.kind == spec.framing.attachment]
     pool = [o.worked for o in pinned or options if o.worked is not None]
     proven = [one for one in pool if pinned or not unproven(one)]
-    return best_of(proven or pool, objective)
+    return proven or pool
+
+
+def _wanted(spec: DeckSpec, options: Sequence[Option], objective: str) -> Worked | None:
+    return best_of(_pool(spec, options), objective)
 
 
 def unproven(worked: Worked) -> bool:
@@ -212,9 +220,31 @@ def _stands(options: Sequence[Option]) -> bool:
     return first is not None and first.verdict.status == "prescriptive"
 
 
+def _stiffest_of(case: Case) -> Decision:
+    """The stiffest frame of both ways of support within one ceiling for the deck; where none is, the cheapest."""
+    cheapest = tuple(Option(kind, best_found(case, kind, TO_ANSWER)) for kind in kinds(case))
+    base = best_of(_pool(case.spec, cheapest), "cost")
+    most = most_of(base) if base is not None else None
+    found = tuple(
+        Option(
+            one.kind, _joined(stiffest(case, one.found, TO_ANSWER, most), "stiffness") if one.found else None
+        )
+        for one in cheapest
+    )
+    pool = _pool(case.spec, found)
+    within = [one for one in pool if not over_ceiling(case, one, most)]
+    best = best_of(within, "stiffness")
+    known = best_of(pool, "cost")
+    if best is None or (known and STATUS_RANK[known.verdict.status] < STATUS_RANK[best.verdict.status]):
+        best = known
+    return Decision(case, best, found, "stiffness")
+
+
 def decide(case: Case) -> Decision:
     """Work out both ways to support the house side and choose: verdict first, then the objective."""
     objective = objective_of(case)
+    if objective == "stiffness":
+        return _stiffest_of(case)
     options = tuple(_options(case, objective))
     chosen = _wanted(case.spec, options, objective)
     shown = options[-1]

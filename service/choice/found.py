@@ -27,6 +27,9 @@ SLACK = (
     100 * UNIT
 )  # boards are cut together in the order: it differs from the sum of pieces by less than this
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
+IN_PARTS = (
+    "the deck is framed in two directions: that is the cheapest frame, a stiffer one was not looked for"
+)
 OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
 LABOUR_TOO = "frames that cost more with their labour were not weighed against a ceiling of goods"
 STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
@@ -244,24 +247,40 @@ def best_of_found(found: Sequence[Found], order: Order) -> Found:
     return next(one for one in found if one.worked is best)
 
 
-def stiffest(case: Case, cheapest: Found, order: Order) -> Found:
-    """Return the stiffest frame within the ceiling, or within a tenth over the cheapest where none is given.
+def most_of(cheapest: Worked) -> int | None:
+    """Return what a stiffer frame may cost where no ceiling is given: a tenth over the cheapest of all."""
+    return None if cheapest.price is None else int(cheapest.price.total * STIFFEST_WITHIN)
 
-    The ceiling is for the order, which has no labour in it: of a large space only frames are looked at that cost
-    no more with their labour either, and then the answer says so.
+
+def over_ceiling(case: Case, worked: Worked, most: int | None) -> bool:
+    """Return whether a frame costs more than the ceiling for its order, or than ``most`` where there is none."""
+    ceiling, total = case.spec.framing.cost_ceiling, worked.takeoff.total
+    if ceiling is not None and total is not None:
+        return Decimal(total.amount) > Decimal(ceiling.amount)
+    return most is not None and worked.price is not None and worked.price.total > most
+
+
+def stiffest(case: Case, cheapest: Found, order: Order, most: int | None) -> Found:
+    """Return the stiffest frame within the ceiling, or that costs no more than ``most`` where none is given.
+
+    Where no frame of this way of support is within it, the cheapest. The ceiling is for the order, which has no
+    labour in it: of a large space only frames are looked at that cost no more with their labour either, and then
+    the answer says so.
     """
     price, total = cheapest.worked.price, cheapest.worked.takeoff.total
-    if len(cheapest.searches) > 1 or price is None or cheapest.candidates[0].level >= FAILS:
+    if len(cheapest.searches) > 1:
+        return replace(cheapest, why_not_proven=IN_PARTS)
+    if price is None or cheapest.candidates[0].level >= FAILS:
         return cheapest
-    (search,), most = cheapest.searches, case.spec.framing.cost_ceiling
+    (search,), ceiling = cheapest.searches, case.spec.framing.cost_ceiling
     order = _as_stiff(cheapest, order)
-    if most is None or total is None:
-        order = order._replace(most=int(price.total * STIFFEST_WITHIN))
+    if ceiling is None or total is None:
+        order = order._replace(most=most)
         return first_accepted(case, search, search.best_first(order), order) or cheapest
     # What no frame changes, boards, guards and stairs, is in the order and not in the price.
-    more = int((Decimal(most.amount) - Decimal(total.amount)) * UNIT) + SLACK
-    ceiling = Ceiling(Decimal(most.amount), cheapest.candidates[0].goods + more)
-    return _under(case, cheapest, order, ceiling, price.total + more)
+    more = int((Decimal(ceiling.amount) - Decimal(total.amount)) * UNIT) + SLACK
+    held = Ceiling(Decimal(ceiling.amount), cheapest.candidates[0].goods + more)
+    return _under(case, cheapest, order, held, price.total + more)
 
 
 def _as_stiff(cheapest: Found, order: Order) -> Order:

@@ -1,0 +1,64 @@
+"""The stiffest frame within what it may cost: one ceiling for the deck, whichever way it is supported."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from choice.priced_cases import HOUSE, case_of
+
+from service.choice.decide import Decision, decide
+
+DECKS: tuple[tuple[float, float, float], ...] = ((16, 12, 36), (20, 12, 36), (14, 10, 30))
+
+
+def decided(deck: tuple[float, float, float], **framing: Any) -> Decision:
+    width_ft, projection_ft, height_in = deck
+    level = {"width_ft": width_ft, "projection_ft": projection_ft, "surface_height_in": height_in}
+    house = {**HOUSE, "door_sill_height_in": height_in + 1.5}
+    return decide(case_of(levels=[level], house=house, framing=framing))
+
+
+def order_of(found: Decision) -> float:
+    assert found.chosen is not None
+    assert found.chosen.takeoff.total is not None
+    return float(found.chosen.takeoff.total.amount)
+
+
+@pytest.mark.parametrize("deck", DECKS)
+def test_without_a_ceiling_it_costs_no_more_than_a_tenth_over_the_cheapest_of_all(
+    deck: tuple[float, float, float],
+) -> None:
+    cheapest, stiff = decided(deck).chosen, decided(deck, objective="stiffness").chosen
+    assert cheapest is not None
+    assert stiff is not None
+    assert cheapest.price is not None
+    assert stiff.price is not None
+    assert stiff.price.total <= 1.1 * cheapest.price.total
+    assert stiff.deflection_in is not None
+    assert cheapest.deflection_in is not None
+    assert stiff.deflection_in < cheapest.deflection_in
+
+
+def test_a_ceiling_holds_for_the_order_whichever_way_of_support_is_stiffer() -> None:
+    """Standing free is stiffer and dearer: under a low ceiling the deck hangs on the house."""
+    deck = DECKS[1]
+    least = order_of(decided(deck))
+    free = order_of(decided(deck, attachment="freestanding"))
+    assert least + 20 < free
+    gives, kinds = [], []
+    for more in (20.0, 60.0, 120.0, free - least + 200):
+        ceiling = {"currency": "USD", "amount": f"{least + more:.2f}"}
+        found = decided(deck, objective="stiffness", cost_ceiling=ceiling)
+        assert order_of(found) <= least + more
+        assert found.chosen is not None
+        assert found.chosen.deflection_in is not None
+        gives.append(found.chosen.deflection_in)
+        kinds.append(found.chosen.attached)
+    assert gives == sorted(gives, reverse=True)
+    assert kinds[0]
+
+
+def test_under_a_ceiling_that_none_is_within_the_cheapest_is_answered() -> None:
+    found = decided(DECKS[0], objective="stiffness", cost_ceiling={"currency": "USD", "amount": "100.00"})
+    assert order_of(found) == order_of(decided(DECKS[0]))
