@@ -321,10 +321,11 @@ def price_of(field: Field, row: int, layout: Layout, footings: int | None) -> Fr
 
 
 def _tie(field: Field, row: int, layout: Layout) -> tuple[object, ...]:
-    """What decides between frames that are equal in all that was asked for."""
+    """What decides between frames that are equal in all that was asked for: at one price the stiffer is better."""
     ids = (layout.joist_size, layout.spacing_in, layout.beam_size, layout.beam_plies, layout.placement)
     feet, depth = round(float(field.board_feet[row]), 6), int(field.depth_in[row])
-    return (int(field.footings[row]), feet, depth, ids, _places(layout), _posts(layout))
+    gives = round(float(field.deflection_in[row]), 6)
+    return (int(field.footings[row]), gives, feet, depth, ids, _places(layout), _posts(layout))
 
 
 def _places(layout: Layout) -> tuple[object, ...]:

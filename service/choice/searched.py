@@ -10,7 +10,7 @@ from service.contract.report_choice import ObjectiveCost, Search
 from service.rules.price_book import PriceBook
 
 ORDERS = {
-    "cost": ("cost", "footings"),
+    "cost": ("cost",),
     "fewest_footings": ("footings", "cost"),
     "stiffness": ("deflection within the ceiling of cost", "cost"),
     "no_prices": ("footings", "board feet"),
@@ -22,7 +22,15 @@ ALWAYS_FIRST = (
     "standing of the footings",
     "prices missing",
 )
-ALWAYS_LAST = ("depth of joist and beam", "sizes by name", "where beams stand", "where posts stand")
+ALWAYS_LAST = (
+    "footings",
+    "deflection",
+    "board feet",
+    "depth of joist and beam",
+    "sizes by name",
+    "where beams stand",
+    "where posts stand",
+)
 
 
 def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Search | None:
@@ -39,7 +47,7 @@ def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Sear
         worked_out=sum(one.judged for one in known),
         proven=not open_points,
         why_not_proven="; ".join(dict.fromkeys(open_points)) or None,
-        order=(*ALWAYS_FIRST, *ORDERS[decisions[0].objective], *ALWAYS_LAST),
+        order=tuple(dict.fromkeys((*ALWAYS_FIRST, *ORDERS[decisions[0].objective], *ALWAYS_LAST))),
         cost=_cost(known, prices),
         deflection_in=max(one.deflection_in for one in candidates),
         head_room_in=min(one.head_room_in for one in candidates),
