@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
-from itertools import combinations
 
 import msgspec
 
+from service.checks.footings_apart import judge_apart
 from service.checks.ground import judge_measured, judge_slope
 from service.checks.judged import Judged, caution, reason, together
 from service.checks.stair_way import judge_stair_way
@@ -37,10 +36,7 @@ from service.framing.layout import Layout
 from service.takeoff.connectors import WITHOUT_HARDWARE
 from service.takeoff.groundwork import Groundwork
 from service.takeoff.order import take_off
-from service.units.citation import own_convention
 
-LEAST_GROUND_BETWEEN_IN = 6.0  # convention of this service
-PILE_DIAMETERS_APART = 3.0
 RENTAL = "rental."
 POST_HEIGHT = "post_height"
 UNIT = 10_000  # the search counts in ten-thousandths of the currency
@@ -161,23 +157,6 @@ def groundwork_of(method: MethodResult | None) -> Groundwork:
     return Groundwork(method.supply, hired)
 
 
-def _overlapping(footings: Sequence[Footing]) -> Judged:
-    """Footings that overlap press on the same ground twice: no table is for that. Heavy objects say it themselves."""
-    plain = [one for one in footings if not one.serves.startswith("deck.heavy-")]
-    found = []
-    for a, b in combinations(plain, 2):
-        apart = 12 * math.dist((a.x_ft, a.y_ft), (b.x_ft, b.y_ft))
-        if apart < _least_apart_in(a, b):
-            text = (
-                f"{a.id} and {b.id} stand {apart:.3g} in apart, too near for {_why_apart(a, b)}: one footing has to "
-                "carry both posts, or one of them has to move."
-            )
-            found.append(
-                reason("footings_overlap", text, b.id, own_convention("bearing areas do not overlap"))
-            )
-    return Judged((), tuple(found))
-
-
 def _apart(works: Sequence[LevelWork]) -> Judged:
     """Of several levels, what keeps each within the tables and what would take it out of them."""
     if len(works) < 2:
@@ -189,19 +168,6 @@ def _apart(works: Sequence[LevelWork]) -> Judged:
     )
     action = "Keep their frames apart; what joins them is boards and stairs."
     return Judged((), (), (caution("levels_stand_apart", text, action),))
-
-
-def _least_apart_in(a: Footing, b: Footing) -> float:
-    """Piers with ground between them; piles three diameters of the larger helix apart, as their capacity is counted."""
-    if a.pile and b.pile:
-        return PILE_DIAMETERS_APART * max(*a.pile.helices, *b.pile.helices)
-    return (a.width_in + b.width_in) / 2 + LEAST_GROUND_BETWEEN_IN
-
-
-def _why_apart(a: Footing, b: Footing) -> str:
-    if a.pile and b.pile:
-        return "helices that count as single ones, three diameters apart"
-    return "6 in of ground to stand between two holes"
 
 
 def _job(levels: Sequence[LevelWork]) -> Job:
@@ -228,7 +194,7 @@ def work_deck(levels: Sequence[LevelWork]) -> Worked:
     frame = Frame(tuple(work.level for work in works), posts, (*footings, *pads), tuple(stairs))
     of_all = [
         *(judge_heavy(work.heavy, work.case.outline, criteria, sized) for work in works),
-        _overlapping(footings),
+        judge_apart(footings),
         _apart(works),
         judge_stair_way(
             [(work.level.id, members) for work in works for members in work.built],

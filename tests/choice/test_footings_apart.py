@@ -6,8 +6,10 @@ import math
 from itertools import combinations
 from typing import Any
 
+import msgspec
 from context import context, designed, spec_of
 
+from service.checks.footings_apart import judge_apart
 from service.contract.report import DesignReport
 from service.contract.report_frame import Footing
 
@@ -63,3 +65,16 @@ def test_footings_too_near_are_an_engineers() -> None:
     # a tube or a bell too wide for its neighbour, and room enough
     assert {(method, True) for method in ("tube_form_pier", "belled_pier")} <= near
     assert {told for _, told in near} == {True, False}
+
+
+def test_piles_stand_three_diameters_of_the_larger_helix_apart() -> None:
+    """14 in and 10 in: 42 in, from memory of how capacities of single helices are added; a hair less is too near."""
+    report = two_levels(8.0, "helical_pile")
+    one = next(found for found in report.footings if found.pile)
+    assert one.pile is not None
+    wide = msgspec.structs.replace(one.pile, helices=(10.0, 14.0))
+    for apart_in, told in ((42.1, False), (41.9, True)):
+        first = msgspec.structs.replace(one, id="first", x_ft=0.0, y_ft=0.0, pile=wide)
+        single = msgspec.structs.replace(one.pile, helices=(12.0,))
+        other = msgspec.structs.replace(one, id="other", x_ft=apart_in / 12, y_ft=0.0, pile=single)
+        assert bool(judge_apart([first, other]).reasons) is told
