@@ -9,7 +9,7 @@ from service.choice.ask import Ask
 from service.choice.beam_rows import EndRows, Wish, end_rows, open_groups, rising
 from service.choice.limits import Limits
 from service.choice.post_rows import OVERHANGS_IN, PostPlans
-from service.choice.score import FAILS, has_room, highest_ground_in, line_standing
+from service.choice.score import FAILS, PostLoads, has_room, highest_ground_in, line_standing
 from service.framing.beam_row import BeamRow
 from service.framing.edge_loads import EdgeLoad
 from service.framing.layout import Arrangement, Layout, Placement
@@ -27,6 +27,7 @@ class Arranging:
     def __init__(self, ask: Ask, limits: Limits) -> None:
         self.ask, self.limits = ask, limits
         self.posts = PostPlans(ask)
+        self.post_loads = PostLoads(ask)
         self._ends: dict[tuple[Wish, Placement], EndRows | None] = {}
         self._able_ends: dict[tuple[BeamRow, ...], EndRows | None] = {}
         self._failing: dict[tuple[int, float, str, float], frozenset[Side]] = {}

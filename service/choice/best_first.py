@@ -147,7 +147,7 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     while waiting or following is not None:
         if following is not None and (not waiting or following[0] <= waiting[0].key):
             bounded = _bounded(field, order, *following)
-            if not _too_dear(bounded, field, order):
+            if bounded is not None and not _too_dear(bounded, field, order):
                 heapq.heappush(waiting, bounded)
             following = next(stream, None)
             continue
@@ -228,18 +228,21 @@ class _Waiting(NamedTuple):
     found: Candidate | None
 
 
-def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting:
-    """A frame by the bound of where its posts stand.
+def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting | None:
+    """A frame by the bound of where its posts stand; null where one would be lifted, as no frame may be.
 
     Of frames with one bound not all may be priced: what decides between equal ones says which, not where they stand
     in the field, or else a deck and its mirror image had others priced.
     """
+    layout = field.layout(row)
+    if not field.keep_failing and field.desk.arranging.post_loads.lifts(layout):
+        return None
     *standing, first, second = key
     if order.objective != "no_prices":
         least = float(field.least_of_way(row, int(standing[FOOTINGS])))
         by_cost = order.objective == "cost" and not field.keep_failing
         first, second = (max(first, least), second) if by_cost else (first, max(second, least))
-    tie = _tie(field, row, field.layout(row))
+    tie = _tie(field, row, layout)
     return _Waiting((*standing, first, second), 0, tie, row, None)
 
 
@@ -289,11 +292,12 @@ def _exact(field: Field, order: Order, row: int, bound: Key) -> Candidate | None
 
 
 def _on_posts(field: Field, row: int, level: int) -> tuple[Standing, Layout]:
-    ask, limits = field.desk.arranging.ask, field.desk.arranging.limits
+    arranging = field.desk.arranging
+    ask, limits, loads = arranging.ask, arranging.limits, arranging.post_loads
     found = []
     for size in ask.space.post_sizes:
         tried = replace(field.layout(row), post_size=size)
-        found.append((worst(Standing(level, 0.0), post_standing(tried, ask, limits)), tried))
+        found.append((worst(Standing(level, 0.0), post_standing(tried, ask, limits, loads)), tried))
         if found[-1][0].level <= level:
             break
     return min(found, key=lambda one: one[0].level)

@@ -13,7 +13,7 @@ from service.framing.heights import foot, stack
 from service.framing.layout import Arrangement, Layout, RowUse
 from service.framing.line import LineLayout
 from service.framing.region import SAME_IN
-from service.framing.statics import row_reactions_lb, shares
+from service.framing.statics import Share, row_reactions_lb, shares
 from service.sizing.allowed import Allowed
 from service.sizing.beams import overhang_limit_in
 from service.sizing.lumber import depth_in
@@ -146,9 +146,9 @@ def heights_of(layout: Layout, ask: Ask) -> float:
     return stack(ask.surface_in, ask.decking_in, *sizes).beam_bottom_in
 
 
-def post_standing(layout: Layout, ask: Ask, limits: Limits) -> Standing:
+def post_standing(layout: Layout, ask: Ask, limits: Limits, loads: PostLoads) -> Standing:
     """Return how posts stand: the heaviest and the tallest taken together, and the footing tables' last row."""
-    load, lifts = post_loads_lb(layout, ask)
+    load, lifts = loads.of(layout)
     bottom = heights_of(layout, ask)
     axes = layout.region.axes
     places = [
@@ -165,17 +165,36 @@ def post_standing(layout: Layout, ask: Ask, limits: Limits) -> Standing:
     return worst(Standing(level, 0.0), _measured(tallest, allowed))
 
 
-def post_loads_lb(layout: Layout, ask: Ask) -> tuple[float, bool]:
-    """Return the largest load on a post, lb, beams whole or broken over their posts, and whether any lifts."""
-    found = shares(layout).rows
-    extra = [0.0] * len(layout.rows)
-    for one in taken(layout, ask.loads):
-        extra[one.row] += one.load.load_lb
-    most, lifts = 0.0, False
-    for row, share, more in zip(layout.rows, found, extra, strict=True):
-        whole, broken = row_reactions_lb(row, share, ask.criteria.design_psf)
-        most, lifts = max(most, max(*whole, *broken) + more), lifts or min(whole) < 0
-    return most, lifts
+class PostLoads:
+    """What posts carry in one region: for each row of an arrangement on its posts worked out once for all sizes."""
+
+    def __init__(self, ask: Ask) -> None:
+        self._ask = ask
+        self._floor: dict[Arrangement, tuple[tuple[Share, ...], ...]] = {}
+        self._known: dict[tuple[Arrangement, int, tuple[float, ...]], tuple[float, bool]] = {}
+
+    def of(self, layout: Layout) -> tuple[float, bool]:
+        """Return the largest load on a post, lb, beams whole or broken over their posts, and whether any lifts."""
+        extra = [0.0] * len(layout.rows)
+        for one in taken(layout, self._ask.loads):
+            extra[one.row] += one.load.load_lb
+        each = [self._row(layout, number) for number in range(len(layout.rows))]
+        most = max((load + more for (load, _), more in zip(each, extra, strict=True)), default=0.0)
+        return most, any(lifts for _, lifts in each)
+
+    def lifts(self, layout: Layout) -> bool:
+        """Return whether any post would be lifted: no frame stands so, whatever its sizes."""
+        return any(self._row(layout, number)[1] for number in range(len(layout.rows)))
+
+    def _row(self, layout: Layout, number: int) -> tuple[float, bool]:
+        laid, row = layout.arrangement, layout.rows[number]
+        key = (laid, number, row.posts_in)
+        if key not in self._known:
+            if laid not in self._floor:
+                self._floor[laid] = shares(layout).rows
+            whole, broken = row_reactions_lb(row, self._floor[laid][number], self._ask.criteria.design_psf)
+            self._known[key] = (max(*whole, *broken), min(whole) < 0)
+        return self._known[key]
 
 
 def flush_fits(layout: Layout) -> bool:
