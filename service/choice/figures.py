@@ -26,7 +26,7 @@ class Figures:
     """What a frame is compared by; ``cost`` in ten-thousandths of the currency, null where prices are missing.
 
     ``days`` are working days until framing starts, ``deflection_in`` is that of the live load, and ``head_room_in``
-    is from the ground to the lowest beam.
+    is from the ground to the lowest beam. ``unpriced`` are items whose price is missing.
     """
 
     verdict: Status
@@ -35,6 +35,7 @@ class Figures:
     days: float | None = None
     deflection_in: float | None = None
     head_room_in: float | None = None
+    unpriced: tuple[str, ...] = ()
 
     @property
     def amount(self) -> Decimal | None:
@@ -46,21 +47,27 @@ class Figures:
         return None if self.cost is None else half_up(Decimal(self.cost) / UNIT)
 
     @property
-    def _fewer_is_better(self) -> tuple[float, ...]:
+    def _fewer_is_better(self) -> tuple[float | Decimal | None, ...]:
         """Each figure as it is told, so that what reads alike is alike."""
-        bends = 0.0 if self.deflection_in is None else round(self.deflection_in, 4)
-        room = 0.0 if self.head_room_in is None else round(self.head_room_in, 4)
-        return (STATUS_RANK[self.verdict], float(self.amount or 0), self.footings, bends, -room)
+        bends = None if self.deflection_in is None else round(self.deflection_in, 4)
+        room = None if self.head_room_in is None else -round(self.head_room_in, 4)
+        return (STATUS_RANK[self.verdict], self.amount, self.footings, bends, room)
 
     def as_good_as(self, other: Figures) -> bool:
         """Return whether no figure but the days is worse than the other's.
+
+        One that is not known is as good as another that is not known either, and as no other.
 
         >>> cheap, stiff = Figures("prescriptive", 10_000, 6, None, 0.3), Figures("prescriptive", 20_000, 6, None, 0.2)
         >>> cheap.as_good_as(stiff), cheap.as_good_as(cheap)
         (False, True)
         """
-        ours = self._fewer_is_better
-        return all(a <= b for a, b in zip(ours, other._fewer_is_better, strict=True))
+        pairs = zip(self._fewer_is_better, other._fewer_is_better, strict=True)
+        return all(_no_more(ours, theirs) for ours, theirs in pairs)
+
+
+def _no_more(ours: float | Decimal | None, theirs: float | Decimal | None) -> bool:
+    return ours is theirs if ours is None or theirs is None else ours <= theirs
 
 
 class Change(NamedTuple):

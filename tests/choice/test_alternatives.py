@@ -134,6 +134,20 @@ def test_of_any_offers_none_beats_another_and_the_first_of_those_alike_is_kept(
     assert [one.frame for one in told] == [one.frame for one in best][:MOST_TOLD]
 
 
+def test_a_figure_that_is_not_known_is_as_good_as_no_other() -> None:
+    """A price that is missing is not a low one, nor a high one."""
+    cheap, unpriced = Figures("prescriptive", 200_000, 4), Figures("prescriptive", None, 4)
+    assert not unpriced.as_good_as(cheap)
+    assert not cheap.as_good_as(unpriced)
+    assert unpriced.as_good_as(unpriced)
+    flat, bends = Figures("prescriptive", 1, 4, None, None, 9.0), Figures("prescriptive", 1, 4, None, 0.4, None)
+    assert not flat.as_good_as(bends)
+    assert not bends.as_good_as(flat)
+    ours = Figures("prescriptive", 100_000, 6)
+    told = worth_telling(ours, [Offer(unpriced, "unpriced"), Offer(cheap, "priced")])
+    assert [one.frame for one in told] == ["unpriced", "priced"]
+
+
 def test_a_bound_looks_at_the_columns_it_names() -> None:
     field = MadeField((figures("prescriptive", 1, 4, 20, 10), figures("prescriptive", 1, 6, 10, 20)))
     assert Bound(most_footings=5).mask(field).tolist() == [True, False]
