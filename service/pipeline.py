@@ -259,7 +259,7 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
             told(chosen.comparison, case.spec, case.context.prices, case.context.facts, chosen.verdict_apart),
             ground_beside_house=ground_beside_house(decisions, chosen),
         ),
-        search=search_told(decisions, case.context.prices),
+        search=search_told(decisions, chosen, case.context.prices),
         material_options=material_options(case, chosen),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(

@@ -11,8 +11,10 @@ from service.choice.case import Case
 from service.choice.decide import Decision
 from service.choice.described import whole_cost
 from service.choice.figures import UNIT, Figures
-from service.choice.found import STIFFEST_WITHIN
+from service.choice.found import STIFFEST_WITHIN, together
+from service.choice.frame_price import FramePrice
 from service.choice.judging import Judge, Way, case_of, ways_of
+from service.choice.list_prices import whole
 from service.choice.worked import Worked, work_deck
 from service.contract.money import Money
 
@@ -91,16 +93,33 @@ class Answered:
         return ours + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * UNIT)
 
 
+def price_of(deck: Worked, parts: Sequence[Worked]) -> FramePrice | None:
+    """Return what a deck is compared by, its footings as the deck has them; ``parts`` are its levels as searched for.
+
+    Footings of stairs and heavy objects, and those of several levels as one job, are known of the whole deck alone.
+    None where a level was not searched for.
+    """
+    prices = [part.price for part in parts if part.price is not None]
+    if len(prices) < len(parts):
+        return None
+    price = together(prices)
+    if deck.levels[0].case.context.prices is None:
+        return price
+    cost = deck.method.cost if deck.method else None
+    if cost is None:
+        return price._replace(complete=False)
+    return price._replace(footings=whole(cost.likely))
+
+
 def figures_of(deck: Worked, parts: Sequence[Worked]) -> Figures:
     """Return what a deck is compared by; ``parts`` are its levels, each as it was searched for."""
-    prices = [part.price for part in parts]
-    known = [price.total for price in prices if price is not None and price.complete]
-    priced = deck.levels[0].case.context.prices is not None and len(known) == len(prices)
+    price = price_of(deck, parts)
+    priced = deck.levels[0].case.context.prices is not None and price is not None and price.complete
     bends = [part.deflection_in for part in parts if part.deflection_in is not None]
     rooms = [level.clearance.lowest_beam_above_grade_in for level in deck.frame.levels]
     return Figures(
         deck.verdict.status,
-        sum(known) if priced else None,
+        price.total if priced and price else None,
         deck.footings,
         deck.days,
         max(bends, default=None),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from service.choice.beside import price_of
 from service.choice.decide import Decision
-from service.choice.found import Found, together
+from service.choice.worked import Worked
 from service.contract.report_choice import ObjectiveCost, Search
 from service.rules.price_book import PriceBook
 
@@ -24,8 +25,11 @@ ALWAYS_FIRST = (
 ALWAYS_LAST = ("depth of joist and beam", "sizes by name", "where beams stand", "where posts stand")
 
 
-def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Search | None:
-    """Return how the frames of all levels were found, added up; None where a level has none."""
+def search_told(decisions: Sequence[Decision], chosen: Worked, prices: PriceBook | None) -> Search | None:
+    """Return how the frames of all levels were found, added up; None where a level has none.
+
+    ``chosen`` is the deck of all of them.
+    """
     found = [one.found for one in decisions]
     known = [one for one in found if one is not None]
     if len(known) < len(decisions):
@@ -39,14 +43,12 @@ def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Sear
         proven=not open_points,
         why_not_proven="; ".join(dict.fromkeys(open_points)) or None,
         order=(*ALWAYS_FIRST, *ORDERS[decisions[0].objective], *ALWAYS_LAST),
-        cost=_cost(known, prices),
+        cost=_cost(chosen, [one.worked for one in known], prices),
         deflection_in=max(one.deflection_in for one in candidates),
         head_room_in=min(one.head_room_in for one in candidates),
     )
 
 
-def _cost(found: Sequence[Found], prices: PriceBook | None) -> ObjectiveCost | None:
-    if prices is None:
-        return None
-    known = [one.worked.price for one in found if one.worked.price is not None]
-    return together(known).on_the_wire(prices.currency)
+def _cost(deck: Worked, parts: Sequence[Worked], prices: PriceBook | None) -> ObjectiveCost | None:
+    price = price_of(deck, parts)
+    return None if prices is None or price is None else price.on_the_wire(prices.currency)
