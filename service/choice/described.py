@@ -191,8 +191,11 @@ class Difference(NamedTuple):
         return f"{self.name}: {self.theirs} instead of {self.ours}"
 
 
-def differences(chosen: Worked, other: Worked) -> Iterator[Difference]:
-    """Yield what is different about another frame of a level."""
+def differences(chosen: Worked, other: Worked, *, alone: bool = True) -> Iterator[Difference]:
+    """Return what is different about another frame of a level.
+
+    The footing method of a level is that of the deck only where it stands ``alone``.
+    """
     a, b = chosen.layout, other.layout
     pairs = [
         Difference("attachment", b.attachment, a.attachment),
@@ -205,7 +208,7 @@ def differences(chosen: Worked, other: Worked) -> Iterator[Difference]:
         Difference("placement", b.placement, a.placement),
         Difference("posts", b.post_size, a.post_size),
         Difference("footings", str(other.footings), str(chosen.footings)),
-        Difference("footing method", _method(other), _method(chosen)),
+        *([Difference("footing method", _method(other), _method(chosen))] if alone else []),
         Difference("beam spans", _spans(other), _spans(chosen)),
         Difference("beam overhangs", _overhangs(other), _overhangs(chosen)),
         Difference("joist cantilever", _cantilever(other), _cantilever(chosen)),

@@ -58,7 +58,7 @@ def _told(answered: Answered, frame: Frame) -> Told:
     said += [
         f"{names[one] if len(moved) > 1 else ''}{found.text}"
         for one in moved
-        for found in differences(answered.parts[one], frame[one])
+        for found in differences(answered.parts[one], frame[one], alone=len(frame) == 1)
     ]
     return Told("; ".join(names[one] + summary(frame[one]) for one in moved), tuple(said))
 

@@ -75,16 +75,20 @@ def granted(answered: Answered) -> Iterator[Granted]:
     """Yield every wish with the best deck that has it, in a fixed order."""
     case = answered.cases[0]
     for wish in wishes_of(case.spec, case.context.prices):
-        if all(_has(answered, wish, part) for part in answered.parts) and _possible(answered, wish):
+        if _has(answered, wish) and _possible(answered, wish):
             outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
             yield Granted(wish, outcome, True, answered.parts)
         else:
             yield _outcome(answered, wish)
 
 
-def _has(answered: Answered, wish: Wish, part: Worked) -> bool:
-    """Whether the deck answered has a wish already; what is sawn of another material counts as not wished."""
-    return wish.has(part) and not (answered.shown is not None and wish.preference in OF_SAWN)
+def _has(answered: Answered, wish: Wish) -> bool:
+    """Whether the deck answered has a wish already; of a member that is sawn of another material it does not."""
+    if answered.shown is not None and wish.preference in OF_SAWN:
+        return False
+    # The footings of several levels are of one method, whichever one would do for each.
+    decks = [answered.chosen] if wish.preference == "footing_method" else answered.parts
+    return all(wish.has(one) for one in decks)
 
 
 def preference_costs(
@@ -117,7 +121,8 @@ def _words(answered: Answered, granted: Granted) -> Wished:
 def _a_tenth(answered: Answered) -> str:
     """How much a tenth over the cheapest is, where that is the frame answered and no ceiling is given."""
     spec, prices = answered.cases[0].spec, [part.price for part in answered.parts if part.price is not None]
-    if spec.framing.objective != "cost" or spec.framing.cost_ceiling is not None or not prices:
+    known = bool(prices) and all(one.complete for one in prices)
+    if spec.framing.objective != "cost" or spec.framing.cost_ceiling is not None or not known:
         return ""
     more = sum(int(one.total * STIFFEST_WITHIN) - one.total for one in prices)
     return f", {half_up(Decimal(more) / UNIT)} {answered.currency} more"
@@ -182,7 +187,7 @@ def _labour(parts: Sequence[Worked]) -> int:
 
 def _differences(answered: Answered, parts: Sequence[Worked]) -> Iterator[str]:
     for name, ours, theirs in _pairs(answered, parts):
-        for one in differences(ours, theirs):
+        for one in differences(ours, theirs, alone=not name):
             yield name + one.text
 
 
