@@ -13,7 +13,7 @@ from service.checks.permits import permits_of
 from service.checks.site import heavy_reasons, judge_site, loads_of
 from service.checks.verdict import verdict
 from service.checks.would_pass import or_limit
-from service.choice.beside import Answered
+from service.choice.beside import Answered, shown_of
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.context import Context
@@ -25,7 +25,7 @@ from service.choice.other_frames import alternatives
 from service.choice.scope import outside_scope
 from service.choice.searched import search_told
 from service.choice.side_by_side import side_by_side
-from service.choice.wishing import preference_costs
+from service.choice.wishing import granted, preference_costs
 from service.choice.worked import Worked
 from service.comparison.told import nothing_to_compare, told
 from service.contract.canonical import digest
@@ -75,10 +75,9 @@ def design(spec: DeckSpec, context: Context, *, with_wishes: bool = False) -> De
         return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
     settled, chosen = side_by_side(decisions)
     report = _report(cases[0], settled, chosen)
-    report = _beside(report, settled, chosen, with_wishes=with_wishes)
     found_in = in_material(report, cases[0], chosen)
     if isinstance(found_in, DesignReport):
-        return _finished(found_in)
+        return _finished(_beside(found_in, settled, chosen, with_wishes=with_wishes))
     why = tuple(one.text for one in found_in)
     return _finished(_without_frame(resolved, context, criteria, why, cases[0], "outside_scope"))
 
@@ -233,11 +232,15 @@ def _beside(
 
     Without, the other frames are those the decision came by: the nearest that stands, and the other way of support.
     """
-    answered = Answered(tuple(decisions), chosen)
+    answered = Answered(tuple(decisions), chosen, shown_of(report))
+    wishes = tuple(granted(answered)) if with_wishes else ()
     return msgspec.structs.replace(
         report,
-        alternatives=alternatives(answered, sought=with_wishes),
-        preference_costs=preference_costs(answered, report.material_options) if with_wishes else (),
+        attachment=attachment_of(answered),
+        search=search_told(answered),
+        alternatives=alternatives(answered, wishes, sought=with_wishes),
+        preference_costs=preference_costs(answered, wishes, report.material_options) if with_wishes else (),
+        cautions=unique((*report.cautions, *over_ceiling(answered.cases[0], report.takeoff))),
     )
 
 
@@ -248,7 +251,6 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
         _without_frame(case.spec, case.context, case.criteria, (), case),
         objective_used="no_prices" if case.context.prices is None else decisions[0].objective,
         verdict=chosen.verdict,
-        attachment=attachment_of(case, decisions, chosen),
         levels=frame.levels,
         posts=frame.posts,
         footings=frame.footings,
@@ -259,7 +261,6 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
             told(chosen.comparison, case.spec, case.context.prices, case.context.facts, chosen.verdict_apart),
             ground_beside_house=ground_beside_house(decisions, chosen),
         ),
-        search=search_told(decisions, case.context.prices),
         material_options=material_options(case, chosen),
         permits=_permits(case, chosen, chosen.attached),
         cautions=unique(
@@ -267,7 +268,6 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
                 *ALWAYS,
                 *local_notes(case.context.jurisdiction),
                 *chosen.judged.cautions,
-                *over_ceiling(case, chosen),
                 *order_cautions(chosen.takeoff),
             )
         ),

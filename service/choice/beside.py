@@ -2,27 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
+from typing import NamedTuple
 
+from service.checks.verdict import verdict
 from service.choice.case import Case
 from service.choice.decide import Decision
 from service.choice.described import whole_cost
-from service.choice.figures import UNIT, Figures
-from service.choice.found import STIFFEST_WITHIN
+from service.choice.figures import UNIT, Figures, change
+from service.choice.found import STIFFEST_WITHIN, together
+from service.choice.frame_price import FramePrice
 from service.choice.judging import Judge, Way, case_of, ways_of
+from service.choice.list_prices import whole
 from service.choice.worked import Worked, work_deck
-from service.contract.money import Money
+from service.contract.money import Money, money
+from service.contract.report import DesignReport
+from service.contract.report_comparison import Status
+
+SAWN, OTHER_MATERIAL = "sawn_lumber", "material_not_in_rulebook"
+
+
+class Shown(NamedTuple):
+    """The deck as it is answered where that is not in sawn lumber: what it costs more than the frame it stands for."""
+
+    material: str
+    verdict: Status
+    cost_change: Decimal | None
+    subtotal: Money | None
+
+
+def shown_of(report: DesignReport) -> Shown | None:
+    """Return in which other material a deck is answered; None for sawn lumber."""
+    option = next((one for one in report.material_options if one.already and one.members), None)
+    if option is None:
+        return None
+    more = None if option.cost_change is None else Decimal(option.cost_change.amount)
+    return Shown(option.material, report.verdict.status, more, report.takeoff.subtotal)
+
+
+class Priced(NamedTuple):
+    """How a way of support stands, what it costs, and how much more than the one answered; null where not known."""
+
+    verdict: Status
+    cost: Money | None = None
+    cost_change: Money | None = None
 
 
 @dataclass(frozen=True)
 class Answered:
-    """The deck answered: a decision a level, and all of them together; frames that were judged are remembered."""
+    """The deck answered: a decision a level, and all of them together; frames that were judged are remembered.
+
+    ``chosen`` is of sawn lumber, as is every frame it is compared with; ``shown`` says what else it is answered in.
+    """
 
     decisions: tuple[Decision, ...]
     chosen: Worked
+    shown: Shown | None = None
     judge: Judge = field(default_factory=Judge)
 
     def __post_init__(self) -> None:
@@ -47,9 +85,19 @@ class Answered:
         return tuple(ways_of(decision) for decision in self.decisions)
 
     @cached_property
-    def figures(self) -> Figures:
-        """What it is compared by."""
+    def sawn(self) -> Figures:
+        """What it is compared by in sawn lumber."""
         return figures_of(self.chosen, self.parts)
+
+    @cached_property
+    def figures(self) -> Figures:
+        """What it is compared by as it is answered: how much a section gives is not told."""
+        sawn, shown = self.sawn, self.shown
+        if shown is None:
+            return sawn
+        known = sawn.cost is not None and shown.cost_change is not None
+        cost = (sawn.cost or 0) + int((shown.cost_change or 0) * UNIT) if known else None
+        return replace(sawn, verdict=shown.verdict, cost=cost, deflection_in=None)
 
     @property
     def proven(self) -> bool:
@@ -64,8 +112,30 @@ class Answered:
 
     @cached_property
     def whole(self) -> Money | None:
-        """What it costs, order and footings."""
-        return whole_cost(self.chosen)
+        """What it costs as it is answered, order and footings."""
+        sawn, own = whole_cost(self.chosen), self.chosen.takeoff.subtotal
+        if self.shown is None or sawn is None or own is None:
+            return sawn
+        order = self.shown.subtotal
+        return order and _more(sawn, Decimal(order.amount) - Decimal(own.amount))
+
+    def priced(self, decision: Decision, worked: Worked) -> Priced:
+        """Return what a way of support of one level costs, counted as all other frames are.
+
+        The one answered costs its order and its footings, another one what frames are compared by more. Of several
+        levels it is that level's by itself.
+        """
+        ours = decision.chosen
+        alone = len(self.parts) == 1
+        if ours is None or (self.shown is not None and not alone):
+            return Priced(status_in_sawn(worked))
+        base = self.whole if alone else whole_cost(ours)
+        own = self.figures if alone else figures_of(ours, [ours])
+        other = own if worked is ours else figures_of(worked, [worked])
+        moved = Decimal() if worked is ours else change(own, other).cost
+        if base is None or moved is None:
+            return Priced(other.verdict)
+        return Priced(other.verdict, _more(base, moved), money(base.currency, moved))
 
     def deck(self, parts: Sequence[Worked]) -> Worked:
         """Return the deck of other frames, judged as one."""
@@ -78,31 +148,77 @@ class Answered:
         found = self.decisions[number].found
         return sum(one.footings for one in found.candidates) if found else 0
 
-    def most(self, cheapest: Worked) -> int:
-        """Return the most that the stiffest frame may cost, as frames are compared; the ceiling is for the order."""
-        total = cheapest.price.total if cheapest.price else 0
-        ceiling, ordered, ours = (
-            self.cases[0].spec.framing.cost_ceiling,
-            self.chosen.takeoff.total,
-            self.figures.cost,
-        )
-        if ceiling is None or ordered is None or ours is None:
-            return int(total * STIFFEST_WITHIN)
-        return ours + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * UNIT)
+    def most(self, number: int) -> Callable[[Worked], int]:
+        """Return what the stiffest frame of a level may cost at most; the ceiling is for the order.
+
+        It is in the money of the search, which leaves out footings of stairs and heavy objects.
+        """
+        ceiling, ordered = self.cases[0].spec.framing.cost_ceiling, self.chosen.takeoff.total
+        ours = self.parts[number].price
+
+        def within(cheapest: Worked) -> int:
+            if ceiling is None or ordered is None or ours is None:
+                return int(cheapest.price.total * STIFFEST_WITHIN) if cheapest.price else 0
+            return ours.total + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * UNIT)
+
+        return within
+
+
+def _more(amount: Money, more: Decimal) -> Money:
+    return money(amount.currency, Decimal(amount.amount) + more)
+
+
+def status_in_sawn(deck: Worked) -> Status:
+    """Return how a frame of sawn lumber stands, whatever material the spec asks for."""
+    case, judged = deck.levels[0].case, deck.judged
+    material = case.spec.framing.material
+    if material == SAWN:
+        return deck.verdict.status
+    # The same code is said of a species without tables, which stays.
+    of_material = [one for one in judged.reasons if one.code == OTHER_MATERIAL and material in one.text]
+    reasons = tuple(one for one in judged.reasons if one not in of_material)
+    limit = case.criteria.rulebook.in_force_settings.calculated_engineer_ratio
+    return verdict(replace(judged, reasons=reasons), limit).status
+
+
+def price_of(deck: Worked, parts: Sequence[Worked]) -> FramePrice | None:
+    """Return what a deck is compared by, its footings as the deck has them; ``parts`` are its levels as searched for.
+
+    Footings of stairs and heavy objects, and those of several levels as one job, are known of the whole deck alone.
+    None where a level was not searched for.
+    """
+    prices = [part.price for part in parts if part.price is not None]
+    if len(prices) < len(parts):
+        return None
+    price = together(prices)
+    if deck.levels[0].case.context.prices is None:
+        return price
+    cost = deck.method.cost if deck.method else None
+    if cost is None:
+        return price._replace(complete=False)
+    return price._replace(footings=whole(cost.likely))
 
 
 def figures_of(deck: Worked, parts: Sequence[Worked]) -> Figures:
     """Return what a deck is compared by; ``parts`` are its levels, each as it was searched for."""
-    prices = [part.price for part in parts]
-    known = [price.total for price in prices if price is not None and price.complete]
-    priced = deck.levels[0].case.context.prices is not None and len(known) == len(prices)
+    price = price_of(deck, parts)
+    priced = deck.levels[0].case.context.prices is not None and price is not None and price.complete
     bends = [part.deflection_in for part in parts if part.deflection_in is not None]
     rooms = [level.clearance.lowest_beam_above_grade_in for level in deck.frame.levels]
     return Figures(
-        deck.verdict.status,
-        sum(known) if priced else None,
+        status_in_sawn(deck),
+        price.total if priced and price else None,
         deck.footings,
         deck.days,
         max(bends, default=None),
         min((room for room in rooms if room is not None), default=None),
+        () if priced else unpriced(deck),
     )
+
+
+def unpriced(deck: Worked) -> tuple[str, ...]:
+    """Return the items of a deck's order and footings that its price book does not price; none without a book."""
+    if deck.levels[0].case.context.prices is None:
+        return ()
+    footings = (line.item for line in deck.method.lines if line.extended is None) if deck.method else ()
+    return tuple(dict.fromkeys((*(line.item for line in deck.takeoff.unpriced), *footings)))

@@ -2,20 +2,55 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from decimal import Decimal
+from typing import NamedTuple, Protocol
 
 from service.checks.judged import caution
 from service.choice.case import Case
 from service.choice.decide import Decision, Option
 from service.choice.worked import Worked
+from service.comparison.method_words import plain
 from service.contract.money import Money, money
 from service.contract.report import Attachment, AttachmentOption, Caution
 from service.contract.report_comparison import CodedText, Status
+from service.contract.report_order import Takeoff
 from service.framing.beam_row import BeamRow
 from service.units.text import feet_inches
 
 WORST: Status = "not_permitted"
+# What a wish has changed besides, by its name or by what it may be the only change of, as its sentence tells it.
+SAID_ALSO = (
+    "attachment", "joist direction", "joists", "beams", "rows of beams", "placement", "posts", "joist cantilever",
+)  # fmt: skip
+
+
+class Priced(Protocol):
+    """How a way of support stands, what it costs, and how much more than the one answered."""
+
+    @property
+    def verdict(self) -> Status: ...
+
+    @property
+    def cost(self) -> Money | None: ...
+
+    @property
+    def cost_change(self) -> Money | None: ...
+
+
+class Beside(Protocol):
+    """The deck answered, beside which frames are told."""
+
+    @property
+    def cases(self) -> tuple[Case, ...]: ...
+
+    @property
+    def decisions(self) -> tuple[Decision, ...]: ...
+
+    @property
+    def chosen(self) -> Worked: ...
+
+    def priced(self, decision: Decision, worked: Worked) -> Priced: ...
 
 
 def whole_cost(worked: Worked) -> Money | None:
@@ -44,7 +79,7 @@ def _plain(word: str | None) -> str:
     return (word or "house").replace("_", " ")
 
 
-def _option(option: Option) -> AttachmentOption:
+def _option(answered: Beside, decision: Decision, option: Option) -> AttachmentOption:
     worked = option.worked
     if worked is None:
         text = "No frame of this kind was found for these heights and sizes."
@@ -55,20 +90,23 @@ def _option(option: Option) -> AttachmentOption:
     words = list(dict.fromkeys(ledger_words(worked))) or [
         CodedText(r.code, r.text) for r in worked.verdict.reasons[:3]
     ]
+    priced = answered.priced(decision, worked)
     return AttachmentOption(
         kind=option.kind,
-        verdict=worked.verdict.status,
+        verdict=priced.verdict,
         footings=worked.footings,
-        cost=whole_cost(worked),
+        cost=priced.cost,
         days=worked.days,
         bracing=_bracing(worked),
         because=tuple(words),
+        cost_change=priced.cost_change,
     )
 
 
-def _why(case: Case, decision: Decision, chosen: Worked) -> Iterator[CodedText]:
+def _why(answered: Beside, decision: Decision) -> Iterator[CodedText]:
+    chosen = answered.chosen
     kind = "ledger" if chosen.attached else "freestanding"
-    if case.spec.framing.attachment == kind:
+    if answered.cases[0].spec.framing.attachment == kind:
         yield CodedText("asked_for", f"The spec asks for a {kind} deck.")
     other = next((o.worked for o in decision.options if o.worked is not None and o.kind != kind), None)
     ledger = next((o.worked for o in decision.options if o.kind == "ledger" and o.worked), None)
@@ -76,10 +114,11 @@ def _why(case: Case, decision: Decision, chosen: Worked) -> Iterator[CodedText]:
         yield from ledger_words(ledger)
     if other is None or decision.chosen is None:
         return
-    yield from _against(decision.chosen, other, kind)
+    more = answered.priced(decision, other).cost_change
+    yield from _against(decision.chosen, other, kind, more)
 
 
-def _against(chosen: Worked, other: Worked, kind: str) -> Iterator[CodedText]:
+def _against(chosen: Worked, other: Worked, kind: str, more: Money | None) -> Iterator[CodedText]:
     if other.verdict.status != chosen.verdict.status:
         yield CodedText(
             "better_verdict",
@@ -87,23 +126,20 @@ def _against(chosen: Worked, other: Worked, kind: str) -> Iterator[CodedText]:
         )
     elif kind == "ledger" and other.footings > chosen.footings:
         yield CodedText("footing_row_saved", f"It saves {other.footings - chosen.footings} footings.")
-    elif kind == "freestanding" and _cheaper(chosen, other):
+    elif kind == "freestanding" and more is not None and Decimal(more.amount) > 0:
         yield CodedText("freestanding_costs_less", "Standing free costs less here.")
 
 
-def _cheaper(one: Worked, other: Worked) -> bool:
-    return one.cost is not None and other.cost is not None and one.cost < other.cost
-
-
-def attachment_of(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Attachment:
+def attachment_of(answered: Beside) -> Attachment:
     """Return how the house side is supported, why, and both options worked out; by the first level at the house."""
+    decisions, chosen = answered.decisions, answered.chosen
     decision = next((d for d in decisions if len(d.options) > 1), decisions[0])
     ledger = next((o.worked for o in decision.options if o.kind == "ledger" and o.worked), None)
     return Attachment(
         kind="ledger" if chosen.attached else "freestanding",
         ledger_lands_on=next((one.lands_on for one in ledger.ledgers), None) if ledger else None,
-        because=tuple(dict.fromkeys(_why(case, decision, chosen))),
-        options=tuple(_option(option) for option in decision.options),
+        because=tuple(dict.fromkeys(_why(answered, decision))),
+        options=tuple(_option(answered, decision, option) for option in decision.options),
     )
 
 
@@ -142,32 +178,71 @@ def _cantilever(worked: Worked) -> str:
     return feet_inches(max((use.cantilever_in for use in uses), default=0.0))
 
 
-def differences(chosen: Worked, other: Worked) -> Iterator[str]:
-    """Yield what is different about another frame of a level, one thing a line."""
+class Difference(NamedTuple):
+    """One thing that is different about another frame."""
+
+    name: str
+    theirs: str
+    ours: str
+
+    @property
+    def text(self) -> str:
+        """It in words, as they stand in a list."""
+        return f"{self.name}: {self.theirs} instead of {self.ours}"
+
+
+def differences(chosen: Worked, other: Worked, *, alone: bool = True) -> Iterator[Difference]:
+    """Return what is different about another frame of a level.
+
+    The footing method of a level is that of the deck only where it stands ``alone``.
+    """
     a, b = chosen.layout, other.layout
     pairs = [
-        ("attachment", a.attachment, b.attachment),
-        ("joist direction", a.region.axes.direction, b.region.axes.direction),
-        ("joists", f"{a.joist_size} at {a.spacing_in:g} in", f"{b.joist_size} at {b.spacing_in:g} in"),
-        ("beams", f"{a.beam_plies}-ply {a.beam_size}", f"{b.beam_plies}-ply {b.beam_size}"),
-        ("placement", a.placement, b.placement),
-        ("posts", a.post_size, b.post_size),
-        ("footings", str(chosen.footings), str(other.footings)),
-        ("beam spans", _spans(chosen), _spans(other)),
-        ("beam overhangs", _overhangs(chosen), _overhangs(other)),
-        ("joist cantilever", _cantilever(chosen), _cantilever(other)),
+        Difference("attachment", b.attachment, a.attachment),
+        Difference("joist direction", b.region.axes.direction, a.region.axes.direction),
+        Difference(
+            "joists", f"{b.joist_size} at {b.spacing_in:g} in", f"{a.joist_size} at {a.spacing_in:g} in"
+        ),
+        Difference("beams", f"{b.beam_plies}-ply {b.beam_size}", f"{a.beam_plies}-ply {a.beam_size}"),
+        Difference("rows of beams", str(len(_rows(other))), str(len(_rows(chosen)))),
+        Difference("placement", b.placement, a.placement),
+        Difference("posts", b.post_size, a.post_size),
+        Difference("footings", str(other.footings), str(chosen.footings)),
+        *([Difference("footing method", _method(other), _method(chosen))] if alone else []),
+        Difference("beam spans", _spans(other), _spans(chosen)),
+        Difference("beam overhangs", _overhangs(other), _overhangs(chosen)),
+        Difference("joist cantilever", _cantilever(other), _cantilever(chosen)),
     ]
-    for name, ours, theirs in pairs:
-        if ours != theirs:
-            yield f"{name}: {theirs} instead of {ours}"
+    return (one for one in pairs if one.ours != one.theirs)
 
 
-def over_ceiling(case: Case, chosen: Worked) -> tuple[Caution, ...]:
+def _method(worked: Worked) -> str:
+    return plain(worked.method.method) if worked.method else "not worked out"
+
+
+def besides(preference: str, chosen: Worked, other: Worked) -> Iterator[str]:
+    """Yield what a wish brings along with it: members of other sizes and places, but not the very thing wished."""
+    a, b = chosen.layout, other.layout
+    wished = {
+        "attachment": "attachment",
+        "post_size": "posts",
+        "joist_spacing_in": "joists" if a.joist_size == b.joist_size else "",
+        "beam_plies": "beams" if a.beam_size == b.beam_size else "",
+    }.get(preference)
+    for one in differences(chosen, other):
+        if one.name in SAID_ALSO and one.name != wished:
+            yield f"{one.name} {one.theirs} instead of {one.ours}"
+
+
+def over_ceiling(case: Case, order: Takeoff) -> tuple[Caution, ...]:
     """Return a caution where the order comes to more than the caller's ceiling."""
-    ceiling, total = case.spec.framing.cost_ceiling, chosen.takeoff.total
+    ceiling, total = case.spec.framing.cost_ceiling, order.total
     if ceiling is None or total is None or ceiling.currency != total.currency:
         return ()
     if Decimal(total.amount) <= Decimal(ceiling.amount):
         return ()
-    text = f"The order comes to {total.amount} {total.currency}, over the ceiling of {ceiling.amount}."
+    text = (
+        f"The order comes to {total.amount} {total.currency}, over the ceiling of {ceiling.amount}. It is the order of "
+        "material that is held against the ceiling; frames are compared by what differs between them (search.cost)."
+    )
     return (caution("over_cost_ceiling", text, "Make the deck smaller, or raise the ceiling."),)

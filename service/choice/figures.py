@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import NamedTuple
@@ -14,6 +14,9 @@ from service.units.rounding import money as half_up
 from service.units.text import inches
 
 UNIT = Decimal(10_000)  # costs are counted in ten-thousandths of the currency
+BY_PIECE = "at list prices by the piece"
+BY_ORDER = "in the order"
+MOST_NAMED = 2  # items without a price; of more only their number is told
 _WORSE: dict[Status, str] = {
     "prescriptive": "within the tables",
     "engineer_required": "an engineer has to look at it",
@@ -26,7 +29,7 @@ class Figures:
     """What a frame is compared by; ``cost`` in ten-thousandths of the currency, null where prices are missing.
 
     ``days`` are working days until framing starts, ``deflection_in`` is that of the live load, and ``head_room_in``
-    is from the ground to the lowest beam.
+    is from the ground to the lowest beam. ``unpriced`` are items whose price is missing.
     """
 
     verdict: Status
@@ -35,6 +38,7 @@ class Figures:
     days: float | None = None
     deflection_in: float | None = None
     head_room_in: float | None = None
+    unpriced: tuple[str, ...] = ()
 
     @property
     def amount(self) -> Decimal | None:
@@ -46,25 +50,34 @@ class Figures:
         return None if self.cost is None else half_up(Decimal(self.cost) / UNIT)
 
     @property
-    def _fewer_is_better(self) -> tuple[float, ...]:
+    def _fewer_is_better(self) -> tuple[float | Decimal | None, ...]:
         """Each figure as it is told, so that what reads alike is alike."""
-        bends = 0.0 if self.deflection_in is None else round(self.deflection_in, 4)
-        room = 0.0 if self.head_room_in is None else round(self.head_room_in, 4)
-        return (STATUS_RANK[self.verdict], float(self.amount or 0), self.footings, bends, -room)
+        bends = None if self.deflection_in is None else round(self.deflection_in, 4)
+        room = None if self.head_room_in is None else -round(self.head_room_in, 4)
+        return (STATUS_RANK[self.verdict], self.amount, self.footings, bends, room)
 
     def as_good_as(self, other: Figures) -> bool:
         """Return whether no figure but the days is worse than the other's.
+
+        One that is not known is as good as another that is not known either, and as no other.
 
         >>> cheap, stiff = Figures("prescriptive", 10_000, 6, None, 0.3), Figures("prescriptive", 20_000, 6, None, 0.2)
         >>> cheap.as_good_as(stiff), cheap.as_good_as(cheap)
         (False, True)
         """
-        ours = self._fewer_is_better
-        return all(a <= b for a, b in zip(ours, other._fewer_is_better, strict=True))
+        pairs = zip(self._fewer_is_better, other._fewer_is_better, strict=True)
+        return all(_no_more(ours, theirs) for ours, theirs in pairs)
+
+
+def _no_more(ours: float | Decimal | None, theirs: float | Decimal | None) -> bool:
+    return ours is theirs if ours is None or theirs is None else ours <= theirs
 
 
 class Change(NamedTuple):
-    """What is different about another frame; each figure is the other's less ours, null where either is not known."""
+    """What is different about another frame; each figure is the other's less ours, null where either is not known.
+
+    ``unpriced`` are the items whose missing prices leave the cost open, ``basis`` is how money is counted.
+    """
 
     cost: Decimal | None
     footings: int
@@ -73,6 +86,8 @@ class Change(NamedTuple):
     head_room_in: float | None
     verdict: Status
     before: Status
+    unpriced: tuple[str, ...] = ()
+    basis: str = BY_PIECE
 
     def money(self, currency: str | None) -> Money | None:
         """Return the change of cost as it is sent."""
@@ -101,6 +116,7 @@ def change(ours: Figures, other: Figures) -> Change:
         _apart(other.head_room_in, ours.head_room_in),
         other.verdict,
         ours.verdict,
+        () if priced else tuple(dict.fromkeys((*other.unpriced, *ours.unpriced))),
     )
 
 
@@ -113,11 +129,13 @@ def said(found: Change, currency: str | None) -> Iterator[Said]:
     """Yield every difference in words, what is the same of money and footings too.
 
     >>> [one.text for one in said(change(Figures("prescriptive", 0, 6), Figures("prescriptive", 5000, 4)), "USD")]
-    ['+0.50 USD', '2 footings fewer']
+    ['+0.50 USD at list prices by the piece', '2 footings fewer']
     """
     yield from _verdict(found)
     if found.cost is not None:
-        yield Said(_better(-found.cost), _money(found.cost, currency))
+        yield Said(_better(-found.cost), _money(found.cost, currency, found.basis))
+    elif found.unpriced:
+        yield Said(-1, _not_known(found.unpriced))
     yield Said(_better(-found.footings), _count(found.footings))
     if found.days:
         yield Said(_better(-found.days), _days(found.days))
@@ -140,8 +158,18 @@ def _verdict(found: Change) -> Iterator[Said]:
         yield Said(gain, _WORSE[found.verdict])
 
 
-def _money(cost: Decimal, currency: str | None) -> str:
-    return f"{cost:+.2f} {currency}" if cost else "same cost"
+def _money(cost: Decimal, currency: str | None, basis: str) -> str:
+    return f"{cost:+.2f} {currency} {basis}" if cost else "same cost"
+
+
+def _not_known(items: Sequence[str]) -> str:
+    """Which prices are missing, a few of them by name.
+
+    >>> _not_known(["post.6x6", "form.12in", "form.14in"])
+    'price not known: post.6x6, form.12in and 1 more'
+    """
+    more = f" and {len(items) - MOST_NAMED} more" if len(items) > MOST_NAMED else ""
+    return f"price not known: {', '.join(items[:MOST_NAMED])}{more}"
 
 
 def _count(footings: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+from service.choice.beside import figures_of
 from service.choice.beside_house import (
     Beside,
     Deepened,
@@ -18,6 +19,7 @@ from service.choice.beside_house import (
 )
 from service.choice.decide import Decision
 from service.choice.described import ledger_words, whole_cost
+from service.choice.figures import change
 from service.choice.worked import Worked, work_deck
 from service.comparison.beside_house import (
     dug_footings,
@@ -89,22 +91,32 @@ def _option(
     option: str, beside: Beside, worked: Worked | None, because: str, status: Status | None = None
 ) -> GroundOption:
     """An option with its figures, or, with no frame for it, why there are none."""
-    cost = _cost(worked) if worked else None
+    cost = _cost(beside, worked) if worked else None
     return GroundOption(
         option=option,
         possible=worked is not None,
         verdict=worked.verdict.status if worked else status,
         footings=worked.footings if worked else None,
         cost=cost,
-        cost_difference=_difference(cost, _cost(beside.chosen)),
+        cost_difference=_difference(cost, _cost(beside, beside.chosen)),
         days=worked.days if worked else None,
         because=sentence(because),
     )
 
 
-def _cost(worked: Worked) -> Money | None:
-    """What a deck costs with its footings; null where a price of theirs is missing, as the rest would look cheap."""
-    return whole_cost(worked) if worked.method and worked.method.cost else None
+def _cost(beside: Beside, worked: Worked) -> Money | None:
+    """What a deck costs with its footings; null where a price of theirs is missing, as the rest would look cheap.
+
+    Another frame of the decision costs what it is told for among the ways of support; on other footings, or moved, by
+    its own order.
+    """
+    ours, base = beside.chosen, whole_cost(beside.chosen)
+    if worked.method is None or worked.method.cost is None:
+        return None
+    if worked is ours or worked.price is None or ours.price is None or base is None:
+        return whole_cost(worked)
+    more = change(figures_of(ours, [ours]), figures_of(worked, [worked])).cost
+    return None if more is None else money(base.currency, Decimal(base.amount) + more)
 
 
 def _difference(cost: Money | None, answered: Money | None) -> Money | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from itertools import islice
+from itertools import islice, product
 from typing import NamedTuple
 
 import numpy as np
@@ -16,7 +16,7 @@ from service.choice.case import Case
 from service.choice.decide import Decision, Option, search_of, unproven
 from service.choice.field import Field
 from service.choice.footing_price import FootingPrices, standing_of
-from service.choice.found import MOST_JUDGED, work
+from service.choice.found import MOST_JUDGED, OF_A_PART, work
 from service.choice.in_turn import Tried, in_turn, may_precede
 from service.choice.plans import Attachment, plans
 from service.choice.search import Search
@@ -33,6 +33,7 @@ FOOTINGS, WITHIN_TABLES = (
     2,
     8,
 )  # the place of their standing in the key of a frame, and from where on it asks for more
+MOST_BESIDE = 8  # frames of a level with a wish that are tried beside those of the other levels
 Where = Callable[[Field], Mask]
 
 
@@ -170,6 +171,20 @@ def _best_of(ways: Sequence[Way], order: Order, judge: Judge, *, wide: bool) -> 
     return found and found._replace(proven=found.proven and len(judged) < MOST_JUDGED)
 
 
+def next_best(ways: Sequence[Way], order: Order, judge: Judge) -> Iterator[Worked]:
+    """Yield the frames after the best one that an order allows and that stand no worse, for a level beside others."""
+    if order.objective == "stiffness":
+        return
+    order = order._replace(sets=MOST_SETS)
+    streams = [_Stream(way, order._replace(footings_stand=way.footings_stand), wide=False) for way in ways]
+    first: Worked | None = None
+    for number, candidates in islice(in_turn(streams), MOST_BESIDE):
+        worked = judge(ways[number].case, candidates)
+        first = first or worked
+        if worked is not first and STATUS_RANK[worked.verdict.status] <= STATUS_RANK[first.verdict.status]:
+            yield worked
+
+
 def _as_well_as_hoped(way: Way, framed: Framed) -> bool:
     """Whether a frame's verdict is no worse than that of the way's best, or than its members' limits said."""
     told, hoped = framed.worked.verdict, way.verdict
@@ -182,7 +197,7 @@ def _as_well_as_hoped(way: Way, framed: Framed) -> bool:
 
 @dataclass(frozen=True)
 class _Stream:
-    """The frames of a way in an order; of several regions one frame, each part the best by itself.
+    """The frames of a way in an order; of several regions the best few of each part with those of the others.
 
     They are those of the fields there are, at least of those without rows between; ``wide``: of every field.
     """
@@ -197,9 +212,7 @@ class _Stream:
         streams = [self._of_search(search) for search in self.way.searches]
         if len(streams) == 1:
             return ((candidate,) for candidate in streams[0])
-        firsts = [next(stream, None) for stream in streams]
-        found = tuple(one for one in firsts if one is not None)
-        return iter((found,) if len(found) == len(firsts) else ())
+        return product(*(islice(stream, OF_A_PART) for stream in streams))
 
     def _of_search(self, search: Search) -> Iterator[Candidate]:
         if self._every_field(search):
@@ -234,8 +247,8 @@ def by_objective(
     if order.objective != "stiffness":
         return best_within(ways, order, judge, widen=widen)
     cheapest = best_within(ways, order._replace(objective="cost"), judge, widen=widen)
-    if cheapest is None:
-        return None
+    if cheapest is None or len(cheapest.candidates) > 1:
+        return cheapest  # parts are not weighed together by how stiff they are
     dearest = order._replace(most=most_of(cheapest.worked))
     return best_within(ways, dearest, judge, widen=widen) or cheapest
 

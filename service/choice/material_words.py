@@ -53,7 +53,8 @@ FASTENERS: dict[str, tuple[FastenerChange, ...]] = {
         ),
         FastenerChange(
             part="isolation",
-            text="Butyl tape wherever zinc would touch copper-treated wood: on beams, at the ledger, under rims.",
+            text="Butyl tape wherever zinc would touch copper-treated wood: on the seats of joists, along the ledgers "
+            "and rims they end at, and along steel beams. The order has it.",
             status="common_practice",
         ),
         FastenerChange(
@@ -71,7 +72,7 @@ FASTENERS: dict[str, tuple[FastenerChange, ...]] = {
 ALONE = (
     "Sizes come from the supplier's own values by calculation; no table of the rulebook covers them. Posts, ledger, "
     "rims and blocking stay of treated sawn lumber, and members stand where those of sawn lumber would: other options, "
-    "alternatives and the footing comparison are of the frame of sawn lumber. Guard posts, blocking and bracing on "
+    "alternatives, wishes and the footing comparison are of sawn lumber. Guard posts, blocking and bracing on "
     "such members are not proven here."
 )
 CAUTIONS: dict[str, tuple[CodedText, ...]] = {

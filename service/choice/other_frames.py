@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import chain, zip_longest
 
 from service.choice.alternatives import Bound, Offer, Told, alternative, bounded, worth_telling
@@ -11,22 +11,38 @@ from service.choice.best_first import ObjectiveWord, Order
 from service.choice.decide import Decision
 from service.choice.described import differences, summary
 from service.choice.judging import best_within
+from service.choice.wishing import Granted
 from service.choice.worked import Worked
+from service.comparison.result import STATUS_RANK
 from service.contract.report_choice import Alternative
 
-Frame = tuple[int, Worked]  # of which level, and as a deck by itself
+Frame = tuple[Worked, ...]  # each level as a deck by itself
+# What the answer holds back or never tries of its own accord, though it may cost less.
+HELD_BACK = {
+    "post_size": "posts other than 6x6 are not tried unasked",
+    "footing_method": "methods that usually take longer, serve less long or have holes that may cave in are held back",
+}
 
 
-def alternatives(answered: Answered, *, sought: bool = True) -> tuple[Alternative, ...]:
+def alternatives(
+    answered: Answered, granted: Sequence[Granted] = (), *, sought: bool = True
+) -> tuple[Alternative, ...]:
     """Return at most eight other frames, none as good in everything as another.
 
-    First the nearest frame that stands where the one answered does not, then the other way of support, then those
-    that are best in something, if they are ``sought``. Of a deck of several levels each is of one level, and says so:
-    the others stay.
+    First the nearest frame that stands where the one answered does not, and the frame of sawn lumber where that is
+    answered in another material, then wishes that were ``granted`` for less money, then the other way of support,
+    then those that are best in something, if they are ``sought``. Of a deck of several levels each but the wishes is
+    of one level, and says so: the others stay.
     """
-    of_levels = [_offers(answered, number, sought) for number in range(len(answered.decisions))]
-    in_turn = (one for turn in zip_longest(*of_levels) for one in turn if one is not None)
-    told = worth_telling(answered.figures, in_turn)
+    levels = range(len(answered.decisions))
+    in_turn = zip_longest(*(_offers(answered, number, sought) for number in levels))
+    offers = chain(
+        (one for number in levels for one in _nearest(answered, number)),
+        _of_sawn_lumber(answered),
+        _for_less(answered, granted),
+        (one for turn in in_turn for one in turn if one is not None),
+    )
+    told = worth_telling(answered.figures, offers)
     return tuple(
         alternative(answered.figures, answered.whole, answered.currency, offer, _told(answered, offer.frame))
         for offer in told
@@ -34,24 +50,63 @@ def alternatives(answered: Answered, *, sought: bool = True) -> tuple[Alternativ
 
 
 def _told(answered: Answered, frame: Frame) -> Told:
-    number, worked = frame
-    level = f"level {answered.cases[number].level.id}: " if len(answered.decisions) > 1 else ""
-    return Told(level + summary(worked), tuple(differences(answered.parts[number], worked)))
+    """A frame in words: of several levels those that differ, and what is different on each."""
+    levels = range(len(frame))
+    moved = [one for one in levels if frame[one] is not answered.parts[one]] or list(levels)
+    names = {one: f"level {answered.cases[one].level.id}: " if len(frame) > 1 else "" for one in moved}
+    said = [f"material: treated sawn lumber instead of {answered.shown.material}"] if answered.shown else []
+    said += [
+        f"{names[one] if len(moved) > 1 else ''}{found.text}"
+        for one in moved
+        for found in differences(answered.parts[one], frame[one], alone=len(frame) == 1)
+    ]
+    return Told("; ".join(names[one] + summary(frame[one]) for one in moved), tuple(said))
 
 
 def _offer(answered: Answered, number: int, worked: Worked, because: str = "") -> Offer[Frame]:
-    parts = [worked if place == number else part for place, part in enumerate(answered.parts)]
-    return Offer(figures_of(answered.deck(parts), parts), (number, worked), because)
+    parts = tuple(worked if place == number else part for place, part in enumerate(answered.parts))
+    return Offer(figures_of(answered.deck(parts), parts), parts, because)
+
+
+def _nearest(answered: Answered, number: int) -> Iterator[Offer[Frame]]:
+    nearest = answered.decisions[number].nearest
+    if nearest is not None:
+        yield _offer(answered, number, nearest, "The nearest frame that stands, with sizes free to choose.")
+
+
+def _of_sawn_lumber(answered: Answered) -> Iterator[Offer[Frame]]:
+    """The frame whose members sections have taken the place of, unless it stands worse."""
+    sawn = answered.sawn
+    if answered.shown is not None and STATUS_RANK[sawn.verdict] <= STATUS_RANK[answered.figures.verdict]:
+        yield Offer(sawn, answered.parts, "The same frame of treated sawn lumber.")
+
+
+def _for_less(answered: Answered, granted: Sequence[Granted]) -> Iterator[Offer[Frame]]:
+    """Wishes nobody pinned that cost less than the frame answered, stand no worse and are no slower."""
+    for one in granted:
+        figures = one.outcome.figures
+        free = one.wish.preference in HELD_BACK and _unpinned(answered, one.wish.preference)
+        if free and not one.already and figures is not None and _less(answered, one):
+            yield Offer(figures, one.parts, f"{one.wish.said}, for less: {HELD_BACK[one.wish.preference]}.")
+
+
+def _unpinned(answered: Answered, preference: str) -> bool:
+    spec = answered.cases[0].spec
+    return spec.framing.post_size is None if preference == "post_size" else spec.foundation.method == "auto"
+
+
+def _less(answered: Answered, granted: Granted) -> bool:
+    ours, theirs = answered.figures, granted.outcome.figures
+    if theirs is None or ours.cost is None or theirs.cost is None or theirs.cost >= ours.cost:
+        return False
+    slower = ours.days is not None and (theirs.days is None or theirs.days > ours.days)
+    return not slower and STATUS_RANK[theirs.verdict] <= STATUS_RANK[ours.verdict]
 
 
 def _offers(answered: Answered, number: int, sought: bool) -> Iterator[Offer[Frame]]:
     decision, ours = answered.decisions[number], answered.parts[number]
-    if decision.nearest is not None:
-        yield _offer(
-            answered, number, decision.nearest, "The nearest frame that stands, with sizes free to choose."
-        )
-    for one in _other_ways(decision, ours):
-        yield _offer(answered, number, one, f"The other way of support: {_way(one)}.")
+    for worked in _other_ways(decision, ours):
+        yield _offer(answered, number, worked, f"The other way of support: {_way(worked)}.")
     if sought:
         yield from chain(_cheapest(answered, number), _bounded(answered, number))
 
@@ -92,7 +147,7 @@ def _bounded(answered: Answered, number: int) -> Iterator[Offer[Frame]]:
         return None if found is None else _offer(answered, number, found.worked)
 
     if ways:
-        yield from bounded(answered.figures, seek)
+        yield from bounded(answered.sawn, seek)
 
 
 def _of_level(answered: Answered, number: int, bound: Bound) -> Bound:

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from service.choice.decide import Decision
-from service.choice.found import Found, together
+from service.choice.beside import Answered, price_of
+from service.choice.wishes import left_aside
 from service.contract.report_choice import ObjectiveCost, Search
-from service.rules.price_book import PriceBook
 
 ORDERS = {
     "cost": ("cost",),
@@ -33,10 +30,10 @@ ALWAYS_LAST = (
 )
 
 
-def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Search | None:
+def search_told(answered: Answered) -> Search | None:
     """Return how the frames of all levels were found, added up; None where a level has none."""
-    found = [one.found for one in decisions]
-    known = [one for one in found if one is not None]
+    decisions = answered.decisions
+    known = [one.found for one in decisions if one.found is not None]
     if len(known) < len(decisions):
         return None
     open_points = [one.why_not_proven for one in known if not one.proven]
@@ -48,14 +45,13 @@ def search_told(decisions: Sequence[Decision], prices: PriceBook | None) -> Sear
         proven=not open_points,
         why_not_proven="; ".join(dict.fromkeys(open_points)) or None,
         order=tuple(dict.fromkeys((*ALWAYS_FIRST, *ORDERS[decisions[0].objective], *ALWAYS_LAST))),
-        cost=_cost(known, prices),
-        deflection_in=max(one.deflection_in for one in candidates),
+        cost=_cost(answered),
+        deflection_in=None if answered.shown else max(one.deflection_in for one in candidates),
         head_room_in=min(one.head_room_in for one in candidates),
+        left_aside=left_aside(answered.cases[0].spec),
     )
 
 
-def _cost(found: Sequence[Found], prices: PriceBook | None) -> ObjectiveCost | None:
-    if prices is None:
-        return None
-    known = [one.worked.price for one in found if one.worked.price is not None]
-    return together(known).on_the_wire(prices.currency)
+def _cost(answered: Answered) -> ObjectiveCost | None:
+    price = price_of(answered.chosen, answered.parts)
+    return None if answered.currency is None or price is None else price.on_the_wire(answered.currency)

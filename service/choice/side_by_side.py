@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import islice
 
@@ -25,35 +25,63 @@ def side_by_side(decisions: Sequence[Decision]) -> tuple[tuple[Decision, ...], W
     Every level has a frame.
     """
     chosen = [one.chosen for one in decisions if one.chosen is not None]
-    objective = decisions[0].objective
-    deck = _deck(chosen, objective)
-    alone = max(STATUS_RANK[one.verdict.status] for one in chosen)
-    if len(chosen) == 1 or STATUS_RANK[deck.verdict.status] <= alone:
-        return tuple(decisions), chosen[0] if len(chosen) == 1 else deck
-    ways = [((), deck), *_others(decisions, chosen, alone)]
+    objective, tried = decisions[0].objective, dict[int, Found]()
+
+    def others(place: int) -> Iterator[Worked]:
+        for found in _next_of(decisions[place]):
+            tried[id(found.worked)] = found
+            yield found.worked
+
+    parts, deck = gone_together(chosen, others, lambda those: _deck(those, objective), objective)
+    settled = (_with(one, tried.get(id(part))) for one, part in zip(decisions, parts, strict=True))
+    return tuple(settled), deck
+
+
+def gone_together(
+    parts: Sequence[Worked],
+    others: Callable[[int], Iterable[Worked]],
+    deck_of: Callable[[Sequence[Worked]], Worked],
+    objective: str,
+) -> tuple[tuple[Worked, ...], Worked]:
+    """Return the levels of a deck that go together, and the deck of them.
+
+    Args:
+        parts: the best frame of each level by itself, as a deck
+        others: the next best ones of a level by its place
+        deck_of: the deck of all levels, judged as one
+        objective: what the best of several decks has least of
+    """
+    if len(parts) == 1:
+        return tuple(parts), parts[0]
+    deck = deck_of(parts)
+    alone = max(STATUS_RANK[one.verdict.status] for one in parts)
+    if STATUS_RANK[deck.verdict.status] <= alone:
+        return tuple(parts), deck
+    ways = [(tuple(parts), deck), *_in_place(parts, others, deck_of, alone)]
     best = best_of([one for _, one in ways], objective)
-    taken = next(found for found, one in ways if one is best)
-    return tuple(_with(one, dict(taken).get(place)) for place, one in enumerate(decisions)), best or deck
+    return next(found for found in ways if found[1] is best)
 
 
-Taken = tuple[tuple[int, Found], ...]  # of which level, another frame
+def _in_place(
+    parts: Sequence[Worked],
+    others: Callable[[int], Iterable[Worked]],
+    deck_of: Callable[[Sequence[Worked]], Worked],
+    alone: int,
+) -> Iterator[tuple[tuple[Worked, ...], Worked]]:
+    """For each level the first of its next frames that goes with the others."""
+    for place in range(len(parts)):
+        for other in others(place):
+            tried = tuple(other if number == place else one for number, one in enumerate(parts))
+            deck = deck_of(tried)
+            if STATUS_RANK[deck.verdict.status] <= alone:
+                yield tried, deck
+                break
 
 
 def _deck(parts: Sequence[Worked], objective: str) -> Worked:
+    if len(parts) == 1:
+        return parts[0]
     return with_cheapest_joints(work_deck([level for one in parts for level in one.levels]), objective)
-
-
-def _others(
-    decisions: Sequence[Decision], chosen: Sequence[Worked], alone: int
-) -> Iterator[tuple[Taken, Worked]]:
-    """For each level the first of its next frames that goes with the others."""
-    for place, decision in enumerate(decisions):
-        for found in _next_of(decision):
-            parts = [found.worked if number == place else one for number, one in enumerate(chosen)]
-            deck = _deck(parts, decision.objective)
-            if STATUS_RANK[deck.verdict.status] <= alone:
-                yield ((place, found),), deck
-                break
 
 
 def _next_of(decision: Decision) -> Iterator[Found]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import msgspec
 
 from service.choice.worked import Worked
+from service.comparison.cost import crew_time
 from service.comparison.method_words import NAMES, name
 from service.contract.spec import DeckSpec
 from service.contract.vocabulary import known
@@ -23,7 +24,7 @@ POSTS = ("4x4", "6x6")
 OBJECTIVES = {
     "cost": "The cheapest frame",
     "fewest_footings": "The fewest footings",
-    "stiffness": "The stiffest frame the money reaches",
+    "stiffness": "The stiffest frame",
 }
 LEAST_SIZES = (
     2  # of joists and of beams alike: with fewer there is nothing to choose (convention of this service)
@@ -34,7 +35,7 @@ LEAST_SIZES = (
 class Wish:
     """One wish: its words on the wire and at the start of a sentence, and the spec that asks for it.
 
-    ``has`` says whether a deck worked out has it.
+    ``has`` says whether a deck worked out has it, ``note`` how it is to be understood.
     """
 
     preference: str
@@ -42,6 +43,7 @@ class Wish:
     said: str
     spec: DeckSpec
     has: Callable[[Worked], bool]
+    note: str = ""
 
 
 def wishes_of(spec: DeckSpec, prices: PriceBook | None) -> Iterator[Wish]:
@@ -173,4 +175,23 @@ def _objective(spec: DeckSpec, objective: str) -> Wish:
     def has(worked: Worked) -> bool:
         return worked.levels[0].case.spec.framing.objective == objective
 
-    return Wish("objective", objective, OBJECTIVES[objective], asked, has)
+    notes = {"cost": ", ".join(left_aside(spec)), "stiffness": _reach(spec)}
+    return Wish("objective", objective, OBJECTIVES[objective], asked, has, notes.get(objective, ""))
+
+
+def left_aside(spec: DeckSpec) -> tuple[str, ...]:
+    """Return what is not looked for unless the spec asks for it, however little it costs."""
+    posts = () if spec.framing.post_size else ("on 6x6 posts",)
+    if spec.foundation.method != "auto":
+        return posts
+    crew = crew_time(spec.crew)
+    late = "" if crew.pays_hours or crew.day_value is not None else "take longer or "
+    return (*posts, f"methods that {late}serve less long held back")
+
+
+def _reach(spec: DeckSpec) -> str:
+    """How far the money reaches, by the ceiling or by our convention."""
+    ceiling = spec.framing.cost_ceiling
+    if ceiling is None:
+        return "for a tenth over the cheapest at most"
+    return f"with an order of no more than {ceiling.amount} {ceiling.currency}"

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from functools import partial
+from typing import NamedTuple
 
-from service.choice.beside import Answered, figures_of
+from service.checks.verdict import FORBIDDING
+from service.choice.beside import Answered, figures_of, unpriced
 from service.choice.best_first import Order
 from service.choice.case import Case
 from service.choice.cases import cases_of
-from service.choice.decide import Decision, best_found, objective_of
-from service.choice.described import summary
+from service.choice.decide import best_found, objective_of
+from service.choice.described import besides, differences, summary, whole_cost
+from service.choice.figures import BY_ORDER, UNIT
+from service.choice.found import STIFFEST_WITHIN
+from service.choice.joined import with_cheapest_joints
 from service.choice.judging import (
     Way,
     Where,
@@ -17,72 +25,182 @@ from service.choice.judging import (
     elsewhere,
     layout_key,
     mask_of,
+    next_best,
     seated,
+    way_of,
     within,
 )
-from service.choice.preferences import Outcome, Wished, of_material, preference
+from service.choice.preferences import Outcome, Wished, of_material, of_sawn_lumber, preference
+from service.choice.side_by_side import gone_together
 from service.choice.space import space_of
 from service.choice.wishes import Wish, wishes_of
 from service.choice.worked import Worked
+from service.contract.report import Reason
 from service.contract.report_choice import MaterialOption, PreferenceCost
 from service.contract.report_comparison import CodedText
 from service.sizing.allowed import without_rule
 from service.sizing.resolve import criteria_of
+from service.units.rounding import money as half_up
 
 REASONS_TOLD = 3
 WHATEVER_FRAME = ("not_allowed_here", "size_limit_of_edition")  # hang on the place and the deck, not on loads
 NEW_CRITERIA = ("species", "grade")  # every limit is another's
-FOR_THE_DECK = (
-    *NEW_CRITERIA,
-    "footing_method",
-    "objective",
-)  # every level is asked anew, whatever it has by chance
-Part = tuple[Worked, bool]  # a level as a deck by itself, and whether none with the wish is better
+FOR_THE_DECK = ("footing_method", "objective")  # every level is asked anew, whatever it has by chance
+# Of the members that sections take the place of: another material has them otherwise.
+OF_SAWN = (*NEW_CRITERIA, "beam_plies")
+
+
+class Part(NamedTuple):
+    """A level as a deck by itself, whether none with the wish is better, and the next best frames with it."""
+
+    worked: Worked
+    proven: bool = False
+    others: Callable[[], Iterator[Worked]] = lambda: iter(())
+
+
+class Granted(NamedTuple):
+    """A wish and what it leads to; ``parts`` are the levels of the deck with it, empty where there is none."""
+
+    wish: Wish
+    outcome: Outcome
+    already: bool
+    parts: tuple[Worked, ...] = ()
+
+
 NO_FRAME = CodedText("no_frame_found", "No frame with it stands.")
 NO_WALL = CodedText("ledger_without_wall", "There is no house wall to hang it on.")
 
 
-def preference_costs(answered: Answered, materials: Sequence[MaterialOption]) -> tuple[PreferenceCost, ...]:
+def granted(answered: Answered) -> Iterator[Granted]:
+    """Yield every wish with the best deck that has it, in a fixed order."""
+    case = answered.cases[0]
+    for wish in wishes_of(case.spec, case.context.prices):
+        if _has(answered, wish) and _possible(answered, wish):
+            outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
+            yield Granted(wish, outcome, True, answered.parts)
+        else:
+            yield _outcome(answered, wish)
+
+
+def _has(answered: Answered, wish: Wish) -> bool:
+    """Whether the deck answered has a wish already; of a member that is sawn of another material it does not."""
+    if answered.shown is not None and wish.preference in OF_SAWN:
+        return False
+    # The footings of several levels are of one method, whichever one would do for each.
+    decks = [answered.chosen] if wish.preference == "footing_method" else answered.parts
+    return all(wish.has(one) for one in decks)
+
+
+def preference_costs(
+    answered: Answered, wishes: Sequence[Granted], materials: Sequence[MaterialOption]
+) -> tuple[PreferenceCost, ...]:
     """Return what each wish changes against the deck answered, in a fixed order.
 
     ``materials`` are what the deck answered would be of others: they change members, not where these stand.
     """
-    case = answered.cases[0]
-    wishes = (_told(answered, wish) for wish in wishes_of(case.spec, case.context.prices))
-    return (*wishes, *(of_material(one, answered.figures, answered.currency) for one in materials))
+    ours, currency, shown = answered.figures, answered.currency, answered.shown
+    told = [
+        preference(_words(answered, one), ours, one.outcome, currency, already=one.already) for one in wishes
+    ]
+    sawn = Outcome(answered.sawn, summary(answered.chosen), answered.proven)
+    back = [of_sawn_lumber(ours, sawn, currency)] if shown is not None else []
+    more = Decimal() if shown is None else shown.cost_change
+    return (*told, *back, *(of_material(one, ours, currency, more) for one in materials))
 
 
-def _told(answered: Answered, wish: Wish) -> PreferenceCost:
-    wished = Wished(wish.preference, wish.value, wish.said)
-    if all(wish.has(part) for part in answered.parts) and _possible(answered, wish):
-        outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
-        return preference(wished, answered.figures, outcome, answered.currency, already=True)
-    outcome, same = _outcome(answered, wish)
-    return preference(wished, answered.figures, outcome, answered.currency, already=same)
+def _words(answered: Answered, granted: Granted) -> Wished:
+    """A wish in words; beside another material all that is told is of the frame of sawn lumber."""
+    wish, said, note = granted.wish, granted.wish.said, granted.wish.note
+    if (wish.preference, wish.value) == ("objective", "stiffness"):
+        note += _a_tenth(answered)
+    if answered.shown is not None and not granted.already and granted.outcome.figures is not None:
+        said += ", of sawn lumber"
+    return Wished(wish.preference, wish.value, said, note)
+
+
+def _a_tenth(answered: Answered) -> str:
+    """How much a tenth over the cheapest is, where that is the frame answered and no ceiling is given."""
+    spec, prices = answered.cases[0].spec, [part.price for part in answered.parts if part.price is not None]
+    known = bool(prices) and all(one.complete for one in prices)
+    if spec.framing.objective != "cost" or spec.framing.cost_ceiling is not None or not known:
+        return ""
+    more = sum(int(one.total * STIFFEST_WITHIN) - one.total for one in prices)
+    return f", {half_up(Decimal(more) / UNIT)} {answered.currency} more"
 
 
 def _possible(answered: Answered, wish: Wish) -> bool:
     return wish.value != "ledger" or any(case.touches_house for case in answered.cases)
 
 
-def _outcome(answered: Answered, wish: Wish) -> tuple[Outcome, bool]:
-    """The best deck with a wish, and whether it is the one answered though nobody asked for that."""
+def _outcome(answered: Answered, wish: Wish) -> Granted:
+    """The best deck with a wish; it may be the one answered though nobody asked for that."""
     if not _possible(answered, wish):
-        return Outcome(None, why_not=(NO_WALL,)), False
+        return _refused(wish, (NO_WALL,))
     refused = _whatever_frame(answered, wish)
     if refused:
-        return Outcome(None, why_not=refused), False
+        return _refused(wish, refused)
     found = list(_parts(answered, wish))
-    parts = [part for part, _ in found]
-    if len(parts) < len(answered.parts):
-        return Outcome(None, why_not=(NO_FRAME,)), False
-    deck = answered.deck(parts)
+    if len(found) < len(answered.parts):
+        return _refused(wish, (NO_FRAME,))
+    parts, deck = gone_together(
+        [one.worked for one in found],
+        lambda place: found[place].others(),
+        answered.deck,
+        objective_of(answered.cases[0]),
+    )
     missed = _missed(wish, deck, answered.chosen)
     if missed:
-        return Outcome(None, why_not=missed), False
+        return _refused(wish, missed)
     same = wish.preference == "objective" and _frames(deck) == _frames(answered.chosen)
-    proven = len(parts) == 1 and found[0][1]
-    return Outcome(figures_of(deck, parts), summary(deck), proven), same
+    proven = len(parts) == 1 and found[0].proven
+    outcome = Outcome(
+        figures_of(deck, parts), summary(deck), proven,
+        differences=tuple(_differences(answered, parts)), besides=tuple(_besides(answered, wish, parts)),
+    )  # fmt: skip
+    if wish.preference in NEW_CRITERIA and not wish.has(answered.chosen):
+        outcome = _by_order(answered, outcome, deck, _labour(parts) - _labour(answered.parts))
+    return Granted(wish, outcome, same and answered.shown is None, tuple(parts))
+
+
+def _refused(wish: Wish, why_not: tuple[CodedText, ...]) -> Granted:
+    return Granted(wish, Outcome(None, why_not=why_not), False)
+
+
+def _by_order(answered: Answered, outcome: Outcome, deck: Worked, labour: int) -> Outcome:
+    """The outcome with the money of both orders: all wood of the deck is another, that of guards and stairs too."""
+    ours, theirs = answered.figures, outcome.figures
+    if theirs is None or ours.cost is None or deck.method is None or deck.method.cost is None:
+        return outcome
+    bought = with_cheapest_joints(deck, objective_of(answered.cases[0]))
+    missing = tuple(one for one in unpriced(bought) if one not in unpriced(answered.chosen))
+    whole = whole_cost(bought)
+    if missing or whole is None or answered.whole is None:
+        return outcome._replace(figures=replace(theirs, cost=None, unpriced=missing))
+    more = Decimal(whole.amount) - Decimal(answered.whole.amount)
+    cost = ours.cost + int(more * UNIT) + labour
+    return outcome._replace(figures=replace(theirs, cost=cost), basis=BY_ORDER)
+
+
+def _labour(parts: Sequence[Worked]) -> int:
+    return sum(one.price.labour for one in parts if one.price is not None)
+
+
+def _differences(answered: Answered, parts: Sequence[Worked]) -> Iterator[str]:
+    for name, ours, theirs in _pairs(answered, parts):
+        for one in differences(ours, theirs, alone=not name):
+            yield name + one.text
+
+
+def _besides(answered: Answered, wish: Wish, parts: Sequence[Worked]) -> Iterator[str]:
+    for name, ours, theirs in _pairs(answered, parts):
+        for text in besides(wish.preference, ours, theirs):
+            yield name + text
+
+
+def _pairs(answered: Answered, parts: Sequence[Worked]) -> Iterator[tuple[str, Worked, Worked]]:
+    """Each level as it is and with a wish, and its name where there are several."""
+    for case, ours, theirs in zip(answered.cases, answered.parts, parts, strict=True):
+        yield f"level {case.level.id}: " if len(parts) > 1 else "", ours, theirs
 
 
 def _frames(worked: Worked) -> list[tuple[object, ...]]:
@@ -107,23 +225,35 @@ def _missed(wish: Wish, deck: Worked, ours: Worked) -> tuple[CodedText, ...]:
         if result.why_not:
             return result.why_not
         if deck.method is not result:
-            return tuple(CodedText(one.code, one.text) for one in result.reasons[:REASONS_TOLD]) or (
-                NO_FRAME,
-            )
+            return _against(result.reasons, ours) or (NO_FRAME,)
     if deck.verdict.status == "not_permitted" != ours.verdict.status:
-        reasons = (CodedText(one.code, one.text) for one in deck.verdict.reasons)
-        return tuple(dict.fromkeys(reasons))[:REASONS_TOLD]
+        return _against(deck.verdict.reasons, ours) or (NO_FRAME,)
     return ()
+
+
+def _against(reasons: Sequence[Reason], ours: Worked) -> tuple[CodedText, ...]:
+    """What is against a deck and not against ours, what forbids it first: the rest is true of both."""
+    known = {(one.code, one.text) for one in ours.verdict.reasons}
+    left = [one for one in reasons if (one.code, one.text) not in known]
+    forbidden = [one for one in left if one.code in FORBIDDING]
+    return tuple(dict.fromkeys(CodedText(one.code, one.text) for one in forbidden or left))[:REASONS_TOLD]
 
 
 def _parts(answered: Answered, wish: Wish) -> Iterator[Part]:
     """Each level with the wish; those that have it, and those it is not for, stay as they are."""
     for number, part in enumerate(answered.parts):
         stays = wish.preference not in FOR_THE_DECK and wish.has(part)
-        found = (part, False) if stays else _of_level(answered, wish, number)
+        found = _staying(answered, number) if stays else _of_level(answered, wish, number)
         if found is None:
             return
         yield found
+
+
+def _staying(answered: Answered, number: int) -> Part:
+    order = Order(objective_of(answered.cases[number]))
+    return Part(
+        answered.parts[number], False, partial(next_best, answered.ways[number], order, answered.judge)
+    )
 
 
 def _of_level(answered: Answered, wish: Wish, number: int) -> Part | None:
@@ -132,15 +262,15 @@ def _of_level(answered: Answered, wish: Wish, number: int) -> Part | None:
     if case is None:
         return None
     if wish.preference == "attachment":
-        return _other_way(answered.decisions[number], case, wish.value)
+        return _other_way(answered, number, case, wish.value)
     ways, where = _ways(answered, wish, number, case)
-    order = Order(objective_of(case), where)
-    found = by_objective(ways, order, answered.judge, answered.most, widen=True)
+    order, judge, most = Order(objective_of(case), where), answered.judge, answered.most(number)
+    found = by_objective(ways, order, judge, most, widen=True)
     if found is None:
         others = (other for way in ways for other in elsewhere(way, case))
-        tries = (by_objective((one,), order, answered.judge, answered.most, widen=True) for one in others)
+        tries = (by_objective((one,), order, judge, most, widen=True) for one in others)
         found = next((one for one in tries if one is not None), None)
-    return (found.worked, found.proven) if found else None
+    return Part(found.worked, found.proven, partial(next_best, ways, order, judge)) if found else None
 
 
 def _case(answered: Answered, wish: Wish, number: int) -> Case | None:
@@ -153,13 +283,18 @@ def _case(answered: Answered, wish: Wish, number: int) -> Case | None:
     return None if without_rule(criteria) else cases_of(wish.spec, context, criteria)[number]
 
 
-def _other_way(decision: Decision, case: Case, kind: str) -> Part | None:
+def _other_way(answered: Answered, number: int, case: Case, kind: str) -> Part | None:
     """The best frame of one way of support: an option of the decision, or what is against it if that is none."""
-    for option in decision.options:
+    order = Order(objective_of(case))
+    for option in answered.decisions[number].options:
         if option.kind == kind:
-            return None if option.found is None else (option.found.worked, option.found.proven)
-    found = best_found(case, "ledger" if kind == "ledger" else "freestanding", Order(objective_of(case)))
-    return None if found is None else (found.worked, found.proven)
+            way = way_of(option)
+            if option.found is None or way is None:
+                return None
+            others = partial(next_best, (way,), order, answered.judge)
+            return Part(option.found.worked, option.found.proven, others)
+    found = best_found(case, "ledger" if kind == "ledger" else "freestanding", order)
+    return None if found is None else Part(found.worked, found.proven)
 
 
 def _kind(worked: Worked) -> str:

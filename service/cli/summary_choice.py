@@ -15,6 +15,11 @@ _COLUMNS: tuple[Column, ...] = (
     ("room in", "right"), ("verdict", "left"),
 )  # fmt: skip
 
+HOW_COUNTED = (
+    "Money at list prices by the piece, of other wood by both orders; deflection under live load or snow between "
+    "supports, without cantilevered ends and heavy objects."
+)
+
 
 def print_choice(report: DesignReport, console: Console) -> None:
     """Print the frames that were not taken, and what each wish changes; nothing of what there is none of."""
@@ -29,6 +34,7 @@ def print_choice(report: DesignReport, console: Console) -> None:
         title(console, "What wishes cost")
         told = [one for one in report.preference_costs if one.verdict is not None]
         table(console, _COLUMNS, (_wish(one) for one in told))
+        item(console, f"- {HOW_COUNTED}")
         for one in report.preference_costs:
             if one.verdict is None:
                 item(console, f"- {one.text}")

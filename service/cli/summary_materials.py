@@ -21,6 +21,10 @@ def print_materials(report: DesignReport, console: Console) -> None:
     if not offered:
         return
     title(console, "Other materials (an engineer's)")
+    item(
+        console,
+        "- Spans are of simple members: one whose ends run past its supports is relieved, and may span more.",
+    )
     for one in offered:
         item(console, _said(one))
         table(console, COLUMNS, (_row(member) for member in one.members))

@@ -76,7 +76,12 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class AttachmentOption(msgspec.Struct, frozen=True, kw_only=True):
-    """One way to support the house side, worked out."""
+    """One way to support the house side, worked out; of several levels that of the first one at the house.
+
+    ``cost`` of the way answered is its order and its footings; that of the other one is ``cost_change`` more, counted
+    as frames are compared (``search.cost``), as in ``alternatives`` and ``preference_costs``. Null where a price is
+    not known.
+    """
 
     kind: Literal["ledger", "freestanding"]
     verdict: Status
@@ -85,6 +90,7 @@ class AttachmentOption(msgspec.Struct, frozen=True, kw_only=True):
     days: float | None
     bracing: str | None
     because: tuple[CodedText, ...]
+    cost_change: Money | None = None
 
 
 class Attachment(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,8 +12,13 @@ class ObjectiveCost(msgspec.Struct, frozen=True, kw_only=True):
     """What frames are compared by: only what differs from frame to frame, at list prices, piece by piece.
 
     ``lumber`` counts every piece at its share of the stock length that makes it cheapest; ``footings`` are the
-    likely cost of the chosen method; ``labour`` is framing time at the crew's value, zero where none is given.
-    ``complete`` is false where the price book has no price for some of it.
+    likely cost of the chosen method under the whole deck, stairs and heavy objects too; ``labour`` is framing time at
+    the crew's value, zero where none is given. Boards, guards, stairs, blocking, braces and nails are not in it, nor
+    what whole boards and full boxes of an order come to. ``complete`` is false where the price book has no price for
+    some of it. Of a deck in another material it is that of the frame of sawn lumber.
+
+    All money told of other frames is the difference of ``total``: posting one back pinned gives it again, to the
+    cent. Only another species or grade of lumber is told by both orders, since every board of the deck is another.
     """
 
     lumber: Money
@@ -30,7 +35,10 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
 
     ``frames`` is how many frames the space holds, ``standing`` how many pass the members' limits, ``worked_out`` how
     many were judged to the last check. ``proven`` says that no frame of the space is better by ``order``; where it
-    is false ``why_not_proven`` says what was left open. ``cost`` is null without a price book.
+    is false ``why_not_proven`` says what was left open. ``cost`` is null without a price book. ``left_aside`` is what
+    the space leaves out unless the spec asks for it, though it may cost less. ``deflection_in`` is that of joists and
+    beams between their supports; cantilevered ends and what a heavy object adds are not in it. It is null where the
+    deck is answered in another material.
     """
 
     frames: int
@@ -42,13 +50,17 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
     cost: ObjectiveCost | None
     deflection_in: float | None
     head_room_in: float | None
+    left_aside: tuple[str, ...] = ()
 
 
 class Alternative(msgspec.Struct, frozen=True, kw_only=True):
     """Another frame, what is different about it, and what it gives up against the one answered.
 
-    ``cost`` is the whole deck's, order and footings; ``cost_change`` is what it costs more by the cost frames are
-    compared by, less is negative. ``head_room_in`` is from the ground to the lowest beam.
+    ``cost_change`` is what it costs more by what frames are compared by (``search.cost``), less is negative; ``cost``
+    is the whole deck's: order and footings of the frame answered, and ``cost_change``. An order of its own would come
+    to a little more or less, by whole boards and full boxes. ``deflection_in`` is counted as in ``search``,
+    ``head_room_in`` is from the ground to the lowest beam. Of a deck answered in another material it is a frame of
+    sawn lumber.
     """
 
     summary: str
@@ -71,6 +83,10 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     ``preference`` is a word, ``value`` what is wished by it. ``already`` says that the answered frame has it. Figures
     are null, and ``why_not`` says why, where no frame with it stands. ``proven`` says that no frame with it is better
     by what the answer is chosen by; where it is false one may cost less than told.
+
+    ``cost`` is counted by what frames are compared by (``search.cost``); for another species or grade by both orders,
+    and framing time. ``differences`` are all that is different about the frame, wished or not. ``deflection_in`` is
+    counted as in ``search``. Of a deck answered in another material the wish is of sawn lumber, and says so.
     """
 
     preference: str
@@ -86,13 +102,15 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     summary: str | None
     proven: bool = False
     why_not: tuple[CodedText, ...] = ()
+    differences: tuple[str, ...] = ()
 
 
 class MaterialMember(msgspec.Struct, frozen=True, kw_only=True):
     """A member of sawn lumber and the section that would carry the same, of one depth with it.
 
-    Spans are those of a simple member under its load, both by calculation, nothing rounded; ``ratio`` is how far the
-    section is used by ``governing``, the check nearest its limit. Prices are those of a foot of the member, all plies,
+    Spans are those of a simple member under its load, both by calculation, nothing rounded: a member whose ends run
+    past its supports is relieved by them, and may pass its checks over a longer span. ``ratio`` is how far the section
+    is used by ``governing``, the check nearest its limit. Prices are those of a foot of the member, all plies,
     cut from the lengths that come cheapest.
     """
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from service.contract.ids import item
+from service.contract.report_frame import Beam, Ledger, Rim
 from service.framing.frame import Frame
 from service.sizing.supplier_sections import Ply
 from service.takeoff.items import inches, plies, sides
@@ -66,8 +67,9 @@ class Swapped:
                 yield need
 
     def more(self, frame: Frame, coating: str) -> Iterator[Need]:
-        """Yield what sawn lumber has no need of: web stiffeners, screws into steel beams, tape under steel.
+        """Yield what sawn lumber has no need of: web stiffeners, screws into steel beams, tape between zinc and wood.
 
+        Tape lies on the seats of steel joists, along ledgers and rims that they end at, and along steel beams.
         Stiffeners stand at each bearing of a joist on a beam (IRC R505.3.4, from memory); hangers hold the web.
         """
         for level in frame.levels:
@@ -79,18 +81,23 @@ class Swapped:
                     code = item("web_stiffener", inches(ply.section.depth_in), ply.section.protection)
                     yield Need(code, resting, joists.id)
                     yield Need(TAPE, TAPE_AT_SEAT_FT * resting, joists.id, "lineal_ft")
+                    ends_ft = sum(map(_whole_ft, level.ledgers)) + sum(map(_whole_ft, level.rims))
+                    yield Need(TAPE, ends_ft, joists.id, "lineal_ft")
                 else:
                     steel = {name: beam for name, beam in beams.items() if self._is_steel(name)}
                     screws = SEAT_SCREWS * seats(joists, steel, "dropped")
                     yield Need(steel_screw(coating), screws, joists.id)
             for beam in level.beams:
                 if self._is_steel(beam.id):
-                    length_ft = math.ceil(distance_in(beam.start_ft, beam.end_ft) / 12)
-                    yield Need(TAPE, length_ft, beam.id, "lineal_ft")
+                    yield Need(TAPE, _whole_ft(beam), beam.id, "lineal_ft")
 
     def _is_steel(self, member: str) -> bool:
         ply = self.members.get(member)
         return ply is not None and not ply.is_wood
+
+
+def _whole_ft(run: Ledger | Rim | Beam) -> int:
+    return math.ceil(distance_in(run.start_ft, run.end_ft) / 12)
 
 
 NOTHING = Swapped()

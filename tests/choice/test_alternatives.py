@@ -134,6 +134,23 @@ def test_of_any_offers_none_beats_another_and_the_first_of_those_alike_is_kept(
     assert [one.frame for one in told] == [one.frame for one in best][:MOST_TOLD]
 
 
+def test_a_figure_that_is_not_known_is_as_good_as_no_other() -> None:
+    """A price that is missing is not a low one, nor a high one."""
+    cheap, unpriced = Figures("prescriptive", 200_000, 4), Figures("prescriptive", None, 4)
+    assert not unpriced.as_good_as(cheap)
+    assert not cheap.as_good_as(unpriced)
+    assert unpriced.as_good_as(unpriced)
+    flat, bends = (
+        Figures("prescriptive", 1, 4, None, None, 9.0),
+        Figures("prescriptive", 1, 4, None, 0.4, None),
+    )
+    assert not flat.as_good_as(bends)
+    assert not bends.as_good_as(flat)
+    ours = Figures("prescriptive", 100_000, 6)
+    told = worth_telling(ours, [Offer(unpriced, "unpriced"), Offer(cheap, "priced")])
+    assert [one.frame for one in told] == ["unpriced", "priced"]
+
+
 def test_a_bound_looks_at_the_columns_it_names() -> None:
     field = MadeField((figures("prescriptive", 1, 4, 20, 10), figures("prescriptive", 1, 6, 10, 20)))
     assert Bound(most_footings=5).mask(field).tolist() == [True, False]
@@ -151,7 +168,7 @@ def test_what_is_told_adds_up_and_says_what_is_won_and_what_it_takes() -> None:
     assert told.cost_change == Money("USD", "312.41")  # 3937.51 less 3625.10, each to the cent
     assert told.cost == Money("USD", "5812.21")
     assert told.gains == ("2 footings fewer", "framing starts 1.5 days sooner", "deflects 0.06 in less")
-    assert told.gives_up == ("+312.41 USD", "2 3/4 in less room under the beams")
+    assert told.gives_up == ("+312.41 USD at list prices by the piece", "2 3/4 in less room under the beams")
     assert (told.footing_count, told.days, told.deflection_in, told.head_room_in) == (4, 2.5, 0.25, 9.25)
 
 

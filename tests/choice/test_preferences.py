@@ -11,7 +11,7 @@ from context import context
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.choice.figures import Figures
+from service.choice.figures import BY_ORDER, Figures
 from service.choice.preferences import Outcome, Wished, preference
 from service.contract.report import DesignReport
 from service.contract.report_choice import PreferenceCost
@@ -35,7 +35,10 @@ FIGURES = st.builds(
 def test_the_sentence_says_what_it_costs_and_what_it_gains() -> None:
     other = Figures("prescriptive", 39_374_000, 6, 4.0, 0.25, 12.0)
     found = preference(CLOSE, OURS, Outcome(other, "a frame"), "USD", already=False)
-    assert found.text == "12 in spacing: +312.40 USD, same footings, deflects 0.06 in less."
+    assert (
+        found.text
+        == "12 in spacing: +312.40 USD at list prices by the piece, same footings, deflects 0.06 in less."
+    )
     assert (found.verdict, found.summary, found.why_not) == ("prescriptive", "a frame", ())
 
 
@@ -43,17 +46,30 @@ def test_the_sentence_says_what_it_costs_and_what_it_gains() -> None:
     ("other", "text"),
     [
         (Figures("prescriptive", 36_250_000, 6, 4.0, 0.31, 12.0), "same cost, same footings"),
-        (Figures("prescriptive", 35_000_000, 5, 4.0, 0.31, 12.0), "-125.00 USD, 1 footing fewer"),
+        (Figures("prescriptive", 35_000_000, 5, 4.0, 0.31, 12.0),
+         "-125.00 USD at list prices by the piece, 1 footing fewer"),
         (Figures("prescriptive", 36_250_000, 8, 5.0, 0.31, 12.0),
          "same cost, 2 footings more, framing starts 1 day later"),
         (Figures("engineer_required", 36_250_000, 6, 3.5, 0.36, 14.0),
          "an engineer has to look at it, same cost, same footings, framing starts 0.5 days sooner, deflects 0.05 in "
          "more, 2 in more room under the beams"),
         (Figures("prescriptive", None, 6, None, None, None), "same footings"),
+        (Figures("prescriptive", None, 6, unpriced=("post.6x6", "form.12in.tube", "form.14in.tube")),
+         "price not known: post.6x6, form.12in.tube and 1 more, same footings"),
     ],
 )  # fmt: skip
 def test_every_difference_is_said_once(other: Figures, text: str) -> None:
     assert preference(CLOSE, OURS, Outcome(other), "USD", already=False).text == f"12 in spacing: {text}."
+
+
+def test_the_sentence_names_what_the_wish_brings_along_and_how_money_is_counted() -> None:
+    other = Figures("prescriptive", 39_374_000, 6, 4.0, 0.31, 12.0)
+    outcome = Outcome(other, besides=("beams 2-ply 2x8 instead of 3-ply 2x10",), basis=BY_ORDER)
+    wished = Wished("objective", "stiffness", "The stiffest frame", "for a tenth over the cheapest at most")
+    assert preference(wished, OURS, outcome, "USD", already=False).text == (
+        "The stiffest frame: +312.40 USD in the order, same footings; beams 2-ply 2x8 instead of 3-ply 2x10 "
+        "(for a tenth over the cheapest at most)."
+    )
 
 
 @given(FIGURES, FIGURES)
@@ -142,6 +158,21 @@ def total(report: DesignReport) -> Decimal:
     return Decimal(report.search.cost.total.amount)
 
 
+def ordered(report: DesignReport) -> Decimal:
+    """What a deck comes to by its own order, its footings and the time on its frame."""
+    own = next(one.cost for one in report.attachment.options if one.kind == report.attachment.kind)
+    assert own is not None
+    assert report.search is not None
+    assert report.search.cost is not None
+    return Decimal(own.amount) + Decimal(report.search.cost.labour.amount)
+
+
+def more_of(name: str, with_it: DesignReport, ours: DesignReport) -> Decimal:
+    """What one deck costs more; of other wood by both orders, as all of it is another."""
+    by_order = name in ("species", "grade")
+    return ordered(with_it) - ordered(ours) if by_order else total(with_it) - total(ours)
+
+
 @pytest.mark.parametrize(("name", "value", "framing"), ASKED, ids=[f"{one[0]}-{one[1]}" for one in ASKED])
 def test_a_wish_costs_what_the_deck_designed_with_it_costs_more(
     name: str, value: str, framing: dict[str, Any]
@@ -153,7 +184,7 @@ def test_a_wish_costs_what_the_deck_designed_with_it_costs_more(
     assert ours.search is not None
     assert wish.verdict == with_it.verdict.status
     assert wish.cost is not None
-    assert Decimal(wish.cost.amount) == total(with_it) - total(ours)
+    assert Decimal(wish.cost.amount) == more_of(name, with_it, ours)
     assert wish.footing_count == len(with_it.footings) - len(ours.footings)
     assert wish.deflection_in is not None
     assert ours.search.deflection_in is not None

@@ -22,6 +22,7 @@ def test_every_other_frame_and_every_wish_is_on_the_page() -> None:
     for one in report.alternatives:
         assert one.because in flat
         assert f"Gains: {', '.join(one.gains)}" in flat
+    assert "Money at list prices by the piece, of other wood by both orders" in flat
     for wish in report.preference_costs:
         shown = wish.text.partition(":")[0] if wish.verdict else wish.text
         assert " ".join(shown.split()) in flat
