@@ -13,7 +13,7 @@ from service.choice.case import Case
 from service.choice.decide import Decision
 from service.choice.described import whole_cost
 from service.choice.figures import UNIT, Figures, change
-from service.choice.found import STIFFEST_WITHIN, together
+from service.choice.found import most_of, together
 from service.choice.frame_price import FramePrice
 from service.choice.judging import Judge, Way, case_of, ways_of
 from service.choice.list_prices import whole
@@ -158,7 +158,7 @@ class Answered:
 
         def within(cheapest: Worked) -> int:
             if ceiling is None or ordered is None or ours is None:
-                return int(cheapest.price.total * STIFFEST_WITHIN) if cheapest.price else 0
+                return most_of(cheapest) or 0
             return ours.total + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * UNIT)
 
         return within

@@ -19,6 +19,8 @@ from service.choice.worked import UNIT, Worked, best_of, work_out
 from service.comparison.result import STATUS_RANK
 
 MOST_JUDGED = 8
+MOST_THOROUGH = 300  # of a small space, which is otherwise judged to its end
+OF_SPACING = "joist_spacing_for_decking"  # boards fail at a spacing whatever the joists are
 OF_A_PART = 2  # frames of each part that are tried with those of the others
 SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
 MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
@@ -95,8 +97,12 @@ def _settled(case: Case, worked: Worked, codes: Sequence[str]) -> bool:
 def _own_failure(case: Case, worked: Worked) -> bool:
     """Whether a check of the frame fails that does not fail with any frame."""
     aside = {(found.member, found.check) for found in case.site.findings}
+    every = {OF_SPACING} if len(case.space.spacings_in) == 1 else set[str]()
     return any(
-        not found.passes and found.basis != "calculated" and (found.member, found.check) not in aside
+        not found.passes
+        and found.basis != "calculated"
+        and found.check not in every
+        and (found.member, found.check) not in aside
         for found in worked.judged.findings
     )
 
@@ -175,7 +181,9 @@ def first_accepted(
     over, cut = 0, False
     for candidate in stream:
         small = order.thorough and search.small
-        cut = not small and (len(judged) == MOST_JUDGED or over == MOST_OVER)
+        cut = len(judged) == MOST_THOROUGH or (
+            not small and (len(judged) == MOST_JUDGED or over == MOST_OVER)
+        )
         if cut:
             break
         worked = ceiling.holds(case, candidate) if ceiling else work(case, (candidate,))

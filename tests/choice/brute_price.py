@@ -160,8 +160,7 @@ class Pricing:
         return (Decimal(day or 0) * 10000 / (8 * crew.size)).to_integral_value()
 
     def _item(self, kind: str, size: str, use: str) -> str:
-        criteria = self.case.criteria
-        return f"{kind}.{size}.{criteria.species}.{criteria.grade}.{use}"
+        return f"{kind}.{size}.{self.case.criteria.species}.{self.case.criteria.grade}.{use}"
 
     def _above(self, size: str, corners: list[tuple[float, float]], frame: Frame) -> str:
         """The treatment of joists and rims: for ground contact where their bottom is within 6 in of the soil."""
@@ -332,10 +331,7 @@ class Pricing:
         return self._footings[demands]
 
     def deflection_in(self, frame: Frame) -> float:
-        """The most a joist gives at mid-span, with half of its beams' (a ledger at one end) or all of it.
-
-        Behind a ledger with several rows: with the mean of the two that give most.
-        """
+        """The most a joist gives at mid-span, with its beams': half behind a ledger, or the mean of the two worst."""
         supports = [*((LEDGER_IN,) if frame.place.low == "ledger" else ()), *frame.rows.at_in]
         longest = max(b - a for a, b in itertools.pairwise(supports))
         load = self.case.criteria.variable_psf
@@ -345,9 +341,8 @@ class Pricing:
             _simple(load * share / 12, max(b - a for a, b in itertools.pairwise(posts)), stiff)
             for share, posts in zip(self._shares_ft(frame, supports), frame.posts, strict=True)
         )
-        if frame.place.low != "ledger":
-            return joists + beams[-1]
-        return joists + (beams[-1] + (beams[-2] if len(beams) > 1 else 0.0)) / 2
+        hung = frame.place.low == "ledger"
+        return joists + (sum(beams[-2:]) / 2 if hung else beams[-1])
 
     def _shares_ft(self, frame: Frame, supports: list[float]) -> list[float]:
         """What each row carries of 1 psf, ft, by statics: the floor from outline to outline on two supports."""

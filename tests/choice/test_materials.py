@@ -3,86 +3,27 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable
 from decimal import Decimal
-from functools import cache
 from typing import Any
 
 import msgspec
 import pytest
-from context import context, designed, spec_of
-from order_decks import HELD, REQUESTS
+from choice.material_decks import (
+    BY_VALUES,
+    DECKS,
+    HAND,
+    MATERIALS,
+    asked,
+    book,
+    codes,
+    option,
+    report,
+    where,
+    with_sections,
+)
+from context import designed
 
-from service.choice.context import Context
-from service.contract.report import DesignReport
-from service.contract.report_choice import MaterialOption
-from service.rules.jurisdiction import local_setting_fault
-from service.rules.price_book import PriceBook, parse_price_book
-from service.rules.sections import STEEL, WOOD, SupplierSection
-from service.store.bundled import bundled
-
-MATERIALS = (WOOD, STEEL)
-# the checks that rest on the values of what a member is of
-BY_VALUES = ("bending", "shear", "bearing", "on_post", "deflection", "tip_load")
-# 13 joists of 11 ft 9 in, a beam of 16 ft on two posts.
-HAND = "plain"
-DECKS = {
-    **REQUESTS,
-    HAND: {
-        **REQUESTS["hand-counted"],
-        "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}],
-        "stairs": [],
-        "foundation": {},
-        "framing": {},
-    },
-}
-# Below 30 in, so without guards; and so deep that a beam stands between.
-LOW, DEEP, TALL = "low", "deep", "tall"
-for _name, _deck in (
-    (LOW, {"width_ft": 16, "projection_ft": 12, "surface_height_in": 24}),
-    (DEEP, {"width_ft": 30, "projection_ft": 30, "surface_height_in": 24}),
-    (TALL, {"width_ft": 16, "projection_ft": 12, "surface_height_in": 84}),
-):
-    _sill_in = float(_deck["surface_height_in"]) + 1.5
-    _house = {**REQUESTS["hand-counted"].get("house", {}), "door_sill_height_in": _sill_in}
-    DECKS[_name] = {**DECKS[HAND], "levels": [_deck], "house": _house}
-
-
-@cache
-def book() -> PriceBook:
-    """The version of the demo book that has section tables."""
-    one = next(one for one in bundled().price_books if one.name == "brindlemoor-yard@6.csv")
-    return parse_price_book(one.text, one.name)
-
-
-def where(request: dict[str, Any], prices: PriceBook | None) -> Context:
-    found = context(request.get("jurisdiction"), request.get("rulebook"))
-    return dataclasses.replace(found, prices=prices)
-
-
-def asked(name: str, material: str | None, prices: PriceBook | None, **framing: Any) -> DesignReport:
-    request = {key: value for key, value in DECKS[name].items() if key in HELD}
-    wishes = {**request.get("framing", {}), **framing}
-    if material is not None:
-        wishes["material"] = material
-    return designed(spec_of(**{**request, "framing": wishes}), where(request, prices))
-
-
-@cache
-def report(name: str, material: str | None) -> DesignReport:
-    return asked(name, material, book())
-
-
-def option(found: DesignReport, material: str) -> MaterialOption:
-    return next(one for one in found.material_options if one.material == material)
-
-
-def with_sections(sections: Iterable[SupplierSection]) -> PriceBook:
-    return dataclasses.replace(book(), sections=tuple(sections))
-
-
-def codes(found: DesignReport) -> set[str]:
-    return {one.code for one in found.verdict.reasons}
+from service.rules.sections import STEEL, WOOD
 
 
 def test_beside_a_sawn_frame_both_materials_are_offered_and_change_nothing_of_it() -> None:
@@ -337,80 +278,3 @@ def test_the_cheapest_section_that_carries_it_is_taken() -> None:
     # as the table has it, 43 mil cripples in the hanger: 390 lb against 360
     taken = option(asked(HAND, None, with_sections([thin, thick])), STEEL)
     assert [one.section for one in taken.members] == ["725s200-54"]
-
-
-def named(name: str, material: str | None, tables: str, **framing: Any) -> DesignReport:
-    """A design in a place whose rulebook names section tables."""
-    request = {key: value for key, value in DECKS[name].items() if key in HELD}
-    at = where(request, book())
-    settings = msgspec.structs.replace(at.rulebook.in_force_settings, section_tables_named=tables)
-    assert local_setting_fault("section_tables_named", tables) is None
-    accepted = dataclasses.replace(at, rulebook=dataclasses.replace(at.rulebook, settings=settings))
-    wishes = {**request.get("framing", {}), **framing, **({} if material is None else {"material": material})}
-    return designed(spec_of(**{**request, "framing": wishes}), accepted)
-
-
-def unproven(found: DesignReport) -> set[str | None]:
-    return {one.member for one in found.verdict.reasons if one.code == "section_connection_unproven"}
-
-
-@pytest.mark.parametrize("tables", ["brindlemoor-yard@6", "other-yard@2 brindlemoor-yard@6"])
-def test_a_table_that_the_rulebook_names_leaves_the_verdict_to_the_checks(tables: str) -> None:
-    assert option(named(LOW, None, tables), WOOD).verdict == "prescriptive"
-    framed = named(LOW, WOOD, tables)
-    assert framed.verdict.status == "prescriptive"
-    assert {one.value for one in framed.inputs if one.pointer == "/settings/section_tables_named"} == {tables}
-
-
-@pytest.mark.parametrize("tables", ["", "brindlemoor-yard@5", "brindlemoor-yard@60"])
-def test_another_book_or_version_named_changes_nothing(tables: str) -> None:
-    assert option(named(LOW, None, tables), WOOD).verdict == "engineer_required"
-    assert "material_not_in_rulebook" in codes(named(LOW, WOOD, tables))
-
-
-def test_what_joins_steel_to_the_rest_stays_an_engineers() -> None:
-    framed = named(LOW, STEEL, "brindlemoor-yard@6")
-    assert unproven(framed) == {"main.joists-1", "main.beam-1"}
-    assert option(named(LOW, None, "brindlemoor-yard@6"), STEEL).verdict == "engineer_required"
-
-
-@pytest.mark.parametrize(
-    ("name", "framing", "told"),
-    [
-        (HAND, {}, {"main.joists-1"}),  # guards
-        (LOW, {"beam_placement": "flush", "beam_plies": 3}, {"main.beam-1"}),
-        (
-            TALL,
-            {"attachment": "freestanding"},
-            {"main.beam-1", "main.beam-2", "main.joists-1"},
-        ),  # braces and guards
-    ],
-)
-def test_what_no_section_table_settles_stays_an_engineers(
-    name: str, framing: dict[str, Any], told: set[str | None]
-) -> None:
-    framed = named(name, WOOD, "brindlemoor-yard@6", **framing)
-    assert framed.verdict.status == "engineer_required"
-    assert unproven(framed) == told
-
-
-def test_joists_on_both_sides_of_a_beam_stay_outside_the_tables_in_any_material() -> None:
-    """Accepting a supplier's table does not accept the reading of a beam between: that is a setting of its own."""
-    for material in (None, WOOD):
-        framed = named(DEEP, material, "brindlemoor-yard@6")
-        assert "joists_on_both_sides" in codes(framed)
-
-
-def test_a_beam_of_veneer_lumber_is_treated_for_ground_contact() -> None:
-    """As sawn beams are: UC4A for what the whole deck stands on."""
-    for protection, taken in (("uc4a", True), ("uc3b", False)):
-        sections = [
-            dataclasses.replace(one, protection=protection) for one in book().sections if one.material == WOOD
-        ]
-        offer = option(asked(HAND, None, with_sections(sections)), WOOD)
-        assert ("main.beam-1" in {one.member for one in offer.members}) is taken
-        assert "main.joists-1" in {one.member for one in offer.members}
-
-
-def test_names_of_tables_are_books_with_a_version() -> None:
-    assert local_setting_fault("section_tables_named", "brindlemoor-yard")
