@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from service.framing.beam_row import BeamRow
+from service.framing.boards import Boards
 from service.framing.layout import Arrangement, Layout
 from service.framing.members import Members, Setting, build, numbered
 from service.framing.region import Border, Meets, Region, region_of
@@ -30,5 +31,5 @@ def arranged(
 def members(arrangement: Arrangement, joist: str, spacing_in: float, beam: tuple[str, int]) -> Members:
     """The members of an arrangement with these sizes, 3 ft up, on 6x6 posts."""
     layout = Layout(arrangement, joist, spacing_in, arrangement.rows, *beam, "6x6")
-    setting = Setting("main", "southern_pine", "no_2", 36.0, 1.0, lambda _x, _y: 0.0, 50.0, 240.0)
+    setting = Setting("main", "southern_pine", "no_2", 36.0, 1.0, lambda _x, _y: 0.0, 50.0, Boards(240.0))
     return build(setting, layout, numbered([layout])[0])

@@ -70,8 +70,15 @@ def judge_stair_way(
 
 def _above_ground_in(footing: Footing) -> float:
     """How wide a footing is where it stands out of the ground, in; 0 where it does not."""
-    shaft = footing.concrete.shaft_diameter_in if footing.concrete else None
-    return shaft or 0.0 if footing.exposed_in > 0 else 0.0
+    if footing.exposed_in <= 0 or footing.concrete is None:
+        return 0.0
+    # a block on the ground has no shaft: all of it stands there
+    return (
+        footing.concrete.shaft_diameter_in
+        or footing.concrete.base_size_in
+        or footing.concrete.width_in
+        or 0.0
+    )
 
 
 def _clear(

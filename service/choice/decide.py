@@ -193,11 +193,18 @@ def _nearest(case: Case, chosen: Worked | None, objective: str) -> Worked | None
     free = unpinned(case)
     if free.spec == case.spec:
         return None
-    options = [_joined(_by_objective(free, kind, Order("cost")), objective) for kind in kinds(free)]
-    best = best_of([one.worked for one in options if one is not None], objective)
+    best = _free_best(free, objective)
     if best is None or (chosen and STATUS_RANK[best.verdict.status] >= STATUS_RANK[chosen.verdict.status]):
         return None
     return best
+
+
+def _free_best(free: Case, objective: str) -> Worked | None:
+    """The best frame with no size pinned, either way of support; the stiffest under the one ceiling of the deck."""
+    if objective == "stiffness":
+        return _stiffest_of(free, Order("cost")).chosen
+    options = [_joined(_by_objective(free, kind, Order("cost")), objective) for kind in kinds(free)]
+    return best_of([one.worked for one in options if one is not None], objective)
 
 
 def _joined(found: Found | None, objective: str) -> Found | None:
@@ -220,15 +227,21 @@ def _stands(options: Sequence[Option]) -> bool:
     return first is not None and first.verdict.status == "prescriptive"
 
 
-def _stiffest_of(case: Case) -> Decision:
+def _may_be_cheaper(shown: Option, chosen: Worked, objective: str) -> bool:
+    """Whether the way of support that is only shown was cut before it was sure to be the dearer one."""
+    if shown.found is None or shown.found.proven or chosen.price is None or objective != "cost":
+        return False
+    fields = (field for search in shown.found.searches for field in search.fields)
+    return any(bool((field.least < chosen.price.total).any()) for field in fields)
+
+
+def _stiffest_of(case: Case, order: Order) -> Decision:
     """The stiffest frame of both ways of support within one ceiling for the deck; where none is, the cheapest."""
-    cheapest = tuple(Option(kind, best_found(case, kind, TO_ANSWER)) for kind in kinds(case))
+    cheapest = tuple(Option(kind, best_found(case, kind, order)) for kind in kinds(case))
     base = best_of(_pool(case.spec, cheapest), "cost")
     most = most_of(base) if base is not None else None
     found = tuple(
-        Option(
-            one.kind, _joined(stiffest(case, one.found, TO_ANSWER, most), "stiffness") if one.found else None
-        )
+        Option(one.kind, _joined(stiffest(case, one.found, order, most), "stiffness") if one.found else None)
         for one in cheapest
     )
     pool = _pool(case.spec, found)
@@ -244,12 +257,12 @@ def decide(case: Case) -> Decision:
     """Work out both ways to support the house side and choose: verdict first, then the objective."""
     objective = objective_of(case)
     if objective == "stiffness":
-        return _stiffest_of(case)
+        return _stiffest_of(case, TO_ANSWER)
     options = tuple(_options(case, objective))
     chosen = _wanted(case.spec, options, objective)
     shown = options[-1]
     again = len(options) > 1 and _stands(options) and shown.kind != case.spec.framing.attachment
-    if again and chosen is not None and shown.worked is chosen:
+    if again and chosen is not None and (shown.worked is chosen or _may_be_cheaper(shown, chosen, objective)):
         options = (
             *options[:-1],
             Option(shown.kind, _joined(_by_objective(case, shown.kind, TO_ANSWER), objective)),

@@ -91,6 +91,10 @@ def as_good_as_any(case: Case, worked: Worked) -> bool:
 def _settled(case: Case, worked: Worked, codes: Sequence[str]) -> bool:
     """Whether nothing is against a frame but what is said of any: of the site, or by these codes."""
     settled = {*codes, *(reason.code for reason in case.site.reasons)}
+    if case.ground.mesh is not None:
+        settled.discard(
+            "slope_needs_engineer"
+        )  # measured ground is steep in places: other footings may stand clear
     return all(reason.code in settled for reason in worked.verdict.reasons)
 
 
@@ -164,6 +168,8 @@ class Ceiling(NamedTuple):
         if candidate.goods > self.goods:
             return None
         worked = work(case, (candidate,))
+        if not _priced(worked):
+            return None
         # The frame answered has its plies joined where that is cheapest: its order is the one that counts.
         over = _order_total(worked) - self.order
         held = over <= 0 or (over <= SAVED_BY_JOINTS and _order_total(_joined(worked)) <= self.order)
@@ -222,6 +228,11 @@ def _joined(worked: Worked) -> Worked:
     return with_cheapest_joints(worked, "stiffness")
 
 
+def _priced(worked: Worked) -> bool:
+    """Whether everything in an order has a price: one that lacks some is under no ceiling."""
+    return worked.takeoff.total is not None and worked.takeoff.total.complete
+
+
 def _order_total(worked: Worked) -> Decimal:
     total = worked.takeoff.total
     return Decimal(total.amount) if total else Decimal(0)
@@ -262,9 +273,9 @@ def most_of(cheapest: Worked) -> int | None:
 
 def over_ceiling(case: Case, worked: Worked, most: int | None) -> bool:
     """Return whether a frame costs more than the ceiling for its order, or than ``most`` where there is none."""
-    ceiling, total = case.spec.framing.cost_ceiling, worked.takeoff.total
-    if ceiling is not None and total is not None:
-        return Decimal(total.amount) > Decimal(ceiling.amount)
+    ceiling = case.spec.framing.cost_ceiling
+    if ceiling is not None and worked.takeoff.total is not None:
+        return not _priced(worked) or _order_total(worked) > Decimal(ceiling.amount)
     return most is not None and worked.price is not None and worked.price.total > most
 
 
@@ -284,11 +295,18 @@ def stiffest(case: Case, cheapest: Found, order: Order, most: int | None) -> Fou
     order = _as_stiff(cheapest, order)
     if ceiling is None or total is None:
         order = order._replace(most=most)
-        return first_accepted(case, search, search.best_first(order), order) or cheapest
+        return _as_sure(first_accepted(case, search, search.best_first(order), order), cheapest)
     # What no frame changes, boards, guards and stairs, is in the order and not in the price.
     more = int((Decimal(ceiling.amount) - Decimal(total.amount)) * UNIT) + SLACK
     held = Ceiling(Decimal(ceiling.amount), cheapest.candidates[0].goods + more)
     return _under(case, cheapest, order, held, price.total + more)
+
+
+def _as_sure(found: Found | None, cheapest: Found) -> Found:
+    """The stiffest frame, else the cheapest: no surer than that was the cheapest, which says what it may cost."""
+    if found is None:
+        return cheapest
+    return replace(found, why_not_proven=found.why_not_proven or cheapest.why_not_proven)
 
 
 def _as_stiff(cheapest: Found, order: Order) -> Order:
@@ -302,9 +320,9 @@ def _under(case: Case, cheapest: Found, order: Order, ceiling: Ceiling, most: in
     (search,) = cheapest.searches
     order = order._replace(where=lambda field: field.least_goods <= ceiling.goods)
     if order.thorough and search.small:
-        return first_accepted(case, search, search.best_first(order), order, ceiling) or cheapest
+        return _as_sure(first_accepted(case, search, search.best_first(order), order, ceiling), cheapest)
     order = order._replace(most=most)
     found = first_accepted(case, search, search.best_first(order), order, ceiling)
     left = OVER_CEILING if found is None else LABOUR_TOO if case.spec.crew else ""
-    found = found or cheapest
-    return replace(found, why_not_proven=found.why_not_proven or left)
+    sure = _as_sure(found, cheapest)
+    return replace(sure, why_not_proven=sure.why_not_proven or left)

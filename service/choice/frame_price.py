@@ -8,6 +8,7 @@ sizes changes (boards, guards, stairs) is in neither, nor are nails, blocking an
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from functools import cached_property
@@ -37,11 +38,13 @@ from service.framing.region import Bound, Region
 from service.framing.rims import region_rims
 from service.sizing.lumber import NATURALLY_DURABLE, depth_in
 from service.takeoff.connectors import ledger_fixings
+from service.takeoff.flashing import TAPE, flashing_item, lapped
 from service.takeoff.framing_parts import GROUND_CONTACT_WITHIN_IN
 from service.takeoff.hangers import hanger_code
 from service.takeoff.items import lumber, plies, post, treatment
 from service.takeoff.lines import Segment
-from service.takeoff.parts import distance_in, in_equal_parts
+from service.takeoff.parts import INCHES_PER_FT, distance_in, in_equal_parts
+from service.takeoff.pricing import for_sale
 from service.units.rounding import cut_length
 
 MINUTES_PER_HOUR = 60
@@ -190,7 +193,17 @@ class FramePrices:
             )
             for need in ledger_fixings(ledger, self._case.criteria.coating)
         ]
-        return added([self._run(code, distance_in(*run), self._minutes.ledger), *fixings])
+        length_in = distance_in(*run)
+        return added([self._run(code, length_in, self._minutes.ledger), self._flashed(length_in), *fixings])
+
+    def _flashed(self, length_in: float) -> Part:
+        """Flashing over a ledger and tape behind it: what standing free saves. A book without them leaves them out."""
+        code, prices = flashing_item(self._case.criteria.coating), self._case.context.prices
+        lengths = lapped(length_in, self._prices.longest_in(code))
+        cost = sum(self._prices.piece(code, cut_length(one)) or 0 for one in lengths)
+        rolls = for_sale(prices, TAPE)
+        taped = math.ceil(length_in / INCHES_PER_FT) if rolls and rolls[0].pack_quantity else 0
+        return Part(hardware=cost + taped * (self._prices.each(TAPE) or 0))
 
     def _beam(self, axes: Axes, row: BeamRow, size: str, ply_count: int, bottom_in: float) -> Part:
         run = (axes.deck_ft(*row.start_in), axes.deck_ft(*row.end_in))

@@ -23,6 +23,7 @@ OVER = 1 + 1e-9
 LARGEST_FOOTING_SQFT = 160.0  # last tributary row of the footing and post tables
 GROUND_STEP_IN = 24.0
 FAILED = float("inf")
+SAME_LB = 1e-6
 
 
 @dataclass(frozen=True)
@@ -193,7 +194,7 @@ class PostLoads:
             if laid not in self._floor:
                 self._floor[laid] = shares(layout).rows
             whole, broken = row_reactions_lb(row, self._floor[laid][number], self._ask.criteria.design_psf)
-            self._known[key] = (max(*whole, *broken), min(whole) < 0)
+            self._known[key] = (max(*whole, *broken), min(whole) < -SAME_LB)
         return self._known[key]
 
 

@@ -12,6 +12,7 @@ ORDERS = {
     "stiffness": ("deflection within the ceiling of cost", "cost"),
     "no_prices": ("footings", "board feet"),
 }
+OF_LEVELS = "levels share one footing method: each is the best by itself, not proven together"
 ALWAYS_FIRST = (
     "verdict",
     "members by tables before those an engineer has to look at",
@@ -37,6 +38,8 @@ def search_told(answered: Answered) -> Search | None:
     if len(known) < len(decisions):
         return None
     open_points = [one.why_not_proven for one in known if not one.proven]
+    if len(known) > 1:
+        open_points.append(OF_LEVELS)
     candidates = [candidate for one in known for candidate in one.candidates]
     return Search(
         frames=sum(one.frames for one in known),

@@ -18,9 +18,18 @@ TAPE = item("flashing_tape", "4in", "butyl")
 USUAL_ROLL_FT = 50  # common practice
 
 
+def flashing_item(coating: str) -> str:
+    """Return the item of the flashing over a ledger.
+
+    >>> flashing_item("stainless_steel")
+    'ledger_flashing.2x4in.stainless_steel'
+    """
+    return item("ledger_flashing", PROFILE, coating)
+
+
 def flashing_parts(frame: Frame, ladders: Ladders, coating: str) -> Iterator[Part]:
     """Yield the flashing over each ledger, in stock lengths that lap."""
-    code = item("ledger_flashing", PROFILE, coating)
+    code = flashing_item(coating)
     for level in frame.levels:
         for ledger in level.ledgers:
             for length in lapped(distance_in(ledger.start_ft, ledger.end_ft), ladders.longest_in(code)):

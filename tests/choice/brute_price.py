@@ -10,12 +10,12 @@ from __future__ import annotations
 import csv
 import itertools
 import math
-from collections import defaultdict
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from importlib.resources import files
 from typing import Any, NamedTuple
 
 from choice.brute_decks import stands
+from choice.brute_shop import Shop, to_sixteenth
 from choice.brute_space import LEDGER_IN, RIM_IN, Frame, depth_in
 
 from service.choice.case import Case
@@ -27,11 +27,10 @@ from service.comparison.recommend import choose_method
 from service.contract.report_frame import Ledger
 from service.framing.members import Members, build, numbered
 from service.sizing.calculated_species import all_on_deck
-from service.takeoff.stand_ins import stand_in
 from service.timber.refusal import NoRule
 from service.timber.sections import section
 
-KERF_IN, LAP_IN = 0.125, 3.0
+LAP_IN = 3.0
 STAND_OFF_IN, PIER_IN, SHORTEST_IN, NEAR_SOIL_IN = 1.0, 3.0, 4.0, 6.0
 
 
@@ -53,57 +52,6 @@ def minutes_of_work() -> dict[str, int]:
     """The table of framing minutes, as it is published."""
     text = (files("service") / "rulebooks" / "framing" / "framing_minutes.csv").read_text("utf-8")
     return {row["work"]: int(row["minutes"]) for row in csv.DictReader(text.splitlines())}
-
-
-def shared(offers: list[tuple[float, Decimal]], length_in: float) -> Decimal | None:
-    """The price of one piece from the length that makes it cheapest: a board gives so many, each with a saw cut."""
-    best: Decimal | None = None
-    for feet, price in offers:
-        pieces = math.floor((12 * feet + KERF_IN) / (length_in + KERF_IN) + 1e-9)
-        if pieces:
-            each = (price / pieces).quantize(Decimal("0.0001"), ROUND_HALF_UP)
-            best = each if best is None else min(best, each)
-    return best
-
-
-class Shop:
-    """The price book by item: what can be had."""
-
-    def __init__(self, case: Case) -> None:
-        self.book = case.context.prices
-        self.lines: dict[str, list[Any]] = defaultdict(list)
-        for line in self.book.lines if self.book else ():
-            if line.availability != "out":
-                self.lines[line.item].append(line)
-        self._shares: dict[tuple[str, float], int | None] = {}
-
-    def board(self, item: str, length_in: float) -> int | None:
-        """One piece of a board."""
-        key = (item, length_in)
-        if key not in self._shares:
-            code = stand_in(self.book, item, length_in)
-            found = shared([(one.length_ft, one.unit_price) for one in self.lines[code]], length_in)
-            self._shares[key] = None if found is None else int(found * 10000)
-        return self._shares[key]
-
-    def longest_in(self, item: str) -> float:
-        """The longest board."""
-        if self.book is None:
-            return 240.0  # the usual lengths end at 20 ft
-        return 12 * max(one.length_ft for one in self.lines[stand_in(self.book, item)])
-
-    def one(self, item: str) -> int | None:
-        """One connector; of a box its share."""
-        lines = self.lines[stand_in(self.book, item)]
-        if not lines:
-            return None
-        pack = lines[0].pack_quantity if lines[0].unit in ("box", "roll", "lb") else None
-        return int((lines[0].unit_price / (pack or 1) * 10000).to_integral_value())
-
-
-def to_sixteenth(length_in: float) -> float:
-    """A cut length."""
-    return math.floor(16 * length_in + 0.5) / 16
 
 
 class Count:
@@ -257,8 +205,18 @@ class Pricing:
             count.each(f"washer.1-2in.{coating}", heads * ledger.fastener_count)
         else:
             count.each("service.engineer.ledger_anchors", 1)
+        self._flashing(frame.place.across_in, coating, count)
         for device in ledger.lateral_devices:
             count.each(f"lateral_device.{device.capacity_lb:.0f}lb.{coating}", 1)
+
+    def _flashing(self, left_in: float, coating: str, count: Count) -> None:
+        """Pieces of 10 ft that lap 4 in, and tape by the foot; what a book has not costs nothing here."""
+        tape, flashing = "flashing_tape.4in.butyl", f"ledger_flashing.2x4in.{coating}"
+        count.hardware += math.ceil(left_in / 12) * (self.shop.one(tape) or 0)
+        while left_in > 0:
+            piece = min(left_in, 120.0)
+            count.hardware += self.shop.board(flashing, to_sixteenth(piece)) or 0
+            left_in -= piece if piece == left_in else 116.0
 
     def _judged_ledger(self, frame: Frame) -> Ledger | None:
         members = self.members(frame)

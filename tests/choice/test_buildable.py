@@ -14,7 +14,7 @@ from context import context, designed, spec_of
 from shapely import Point, Polygon, box
 
 from service.checks.frame import judge_splices
-from service.checks.stair_way import posts_in_way
+from service.checks.stair_way import judge_stair_way, posts_in_way
 from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.decide import decide
@@ -267,3 +267,22 @@ def test_a_joint_over_the_last_post_fails_its_check() -> None:
     both = tuple(msgspec.structs.replace(s, at_post=f"{post}-2") for s in (beam.splices[0],) * beam.plies)
     (check,) = judge_splices(msgspec.structs.replace(beam, splices=both), judged_by)
     assert not check.passes
+
+
+def test_a_block_on_the_ground_counts_with_all_its_width() -> None:
+    """It has no shaft: 11 in of block stand beside the landing, 3 in from its middle, though the post would pass."""
+    (case,) = cases(stairs=[STAIR], levels=[UPPER])
+    found = decide(case).chosen
+    assert found is not None
+    (stair,) = case.every_stair
+    left, _, right, far = _plan_of(stair)
+    (members,) = found.levels[0].built
+    stand = replace(members.stands[0], x_ft=(left + right) / 2, y_ft=far + 3.0 / 12)
+    alone = replace(members, stands=(stand,))
+    footing = next(one for one in found.frame.footings if one.id == f"main.footing-{stand.place}")
+    assert footing.concrete is not None
+    concrete = msgspec.structs.replace(footing.concrete, shaft_diameter_in=None, base_size_in=11.0)
+    for exposed_in, told in ((0.0, True), (6.0, False)):
+        block = msgspec.structs.replace(footing, exposed_in=exposed_in, concrete=concrete)
+        (finding,) = judge_stair_way([("main", alone)], [stair], [block]).findings
+        assert finding.passes is told

@@ -226,9 +226,14 @@ def _cost(report: DesignReport) -> float:
 
 @pytest.mark.parametrize("case", _cases(), ids=str)
 def test_mirroring_changes_no_size(case: Case) -> None:
-    """But where a post is half way between two inches: sizes may then differ, what is said and the cost hardly."""
+    """But where a post is half way between two inches: sizes may then differ, what is said and the cost hardly.
+
+    Of a deck that may not be built it is enough that both sides say so: which failing frame is shown may differ.
+    """
     plain, mirrored = report_of(case.seed), _again(case, moves.mirrored(case.spec))
     one, other = _sizes(plain), _sizes(mirrored)
+    if one["status"] == other["status"] == "not_permitted":
+        return
     if one != other:
         assert _half_way(plain) or _half_way(mirrored), (one, other)
         assert _cost(plain) == pytest.approx(_cost(mirrored), rel=NEARLY_AS_DEAR)
