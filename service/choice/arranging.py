@@ -9,10 +9,10 @@ from service.choice.ask import Ask
 from service.choice.beam_rows import EndRows, Wish, end_rows, open_groups, rising
 from service.choice.limits import Limits
 from service.choice.post_rows import OVERHANGS_IN, PostPlans
-from service.choice.score import FAILS, PostLoads, has_room, highest_ground_in, line_standing
+from service.choice.score import FAILS, PostLoads, line_standing
 from service.framing.beam_row import BeamRow
 from service.framing.edge_loads import EdgeLoad
-from service.framing.layout import Arrangement, Layout, Placement
+from service.framing.layout import Arrangement, Placement
 from service.framing.members import LAP_IN
 from service.framing.region import Region
 
@@ -34,7 +34,6 @@ class Arranging:
         self._sides: dict[float, list[Side]] = {}
         self._known: dict[tuple[Wish, tuple[int, ...], float, Placement], Arrangement | None] = {}
         self._by_rows: dict[tuple[tuple[BeamRow, ...], float, Placement, float], Arrangement | None] = {}
-        self._ground: dict[int, float] = {}
         self._fitted: dict[tuple[int, float], Arrangement | None] = {}
 
     def ends(self, wish: Wish, placement: Placement) -> EndRows | None:
@@ -111,13 +110,6 @@ class Arranging:
         ):
             return laid
         return self._laid(laid.rows, laid.beam_width_in, laid.placement, stock_in)
-
-    def clears(self, layout: Layout) -> bool:
-        """Whether beams of this depth clear the ground."""
-        laid = layout.arrangement
-        if id(laid) not in self._ground:
-            self._ground[id(laid)] = highest_ground_in(laid, self.ask)
-        return has_room(layout, self.ask, self._ground[id(laid)])
 
     def _possible(self, laid: Arrangement) -> bool:
         lap_in = LAP_IN if laid.lapped else 0.0

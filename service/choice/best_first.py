@@ -36,7 +36,7 @@ Key = tuple[float, ...]
 class Candidate:
     """A frame with its exact price, not yet judged to the last check; ``key`` says how good it is, less is better.
 
-    ``goods`` is what of its price an order has in it, 1/10000 of the currency.
+    ``goods`` is what of its price an order has in it, 1/10000 of the currency; ``footings`` those its field counts.
     """
 
     key: Key
@@ -47,12 +47,8 @@ class Candidate:
     deflection_in: float
     head_room_in: float
     goods: int
+    footings: int
     proven: bool = True
-
-    @property
-    def footings(self) -> int:
-        """How many footings its field counts."""
-        return int(str(self.tie[0]))
 
 
 class Order(NamedTuple):
@@ -288,6 +284,7 @@ def _exact(field: Field, order: Order, row: int, bound: Key) -> Candidate | None
         deflection_in=float(field.deflection_in[row]),
         head_room_in=float(field.head_room_in[row]),
         goods=price.lumber + price.hardware + footings.ordered,
+        footings=int(field.footings[row]),
     )
 
 

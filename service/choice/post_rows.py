@@ -89,11 +89,6 @@ def _least_in(length_in: float, posts: Posts) -> float:
     return min(*ends, *((a + b) / 2 for a, b in pairwise(between)))
 
 
-def post_count(rows: Sequence[BeamRow]) -> int:
-    """Return how many posts rows stand on."""
-    return sum(len(row.posts_in) for row in rows)
-
-
 Grouped = tuple[tuple[tuple[int, ...], Posts], ...]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from service.choice.ask import Ask
@@ -15,13 +14,10 @@ from service.framing.line import LineLayout
 from service.framing.region import SAME_IN
 from service.framing.statics import Share, row_reactions_lb, shares
 from service.sizing.allowed import Allowed
-from service.sizing.beams import overhang_limit_in
-from service.sizing.lumber import depth_in
 
 BY_TABLES, ENGINEER, FAILS = 0, 1, 2
 OVER = 1 + 1e-9
 LARGEST_FOOTING_SQFT = 160.0  # last tributary row of the footing and post tables
-GROUND_STEP_IN = 24.0
 FAILED = float("inf")
 SAME_LB = 1e-6
 
@@ -101,17 +97,6 @@ def stair_spans_in(layout: Layout, ask: Ask) -> list[float]:
     return found
 
 
-def beam_standing(layout: Layout, ask: Ask, allowed: Sequence[Allowed]) -> Standing:
-    """Return how the beams stand on their posts: spans and overhangs."""
-    found = [Standing(ENGINEER if settled_by_engineer(layout, ask) else BY_TABLES, 0.0)]
-    for row, one in zip(layout.rows, allowed, strict=True):
-        found.append(_measured(max(row.spans_in), one))
-        for overhang, adjacent in zip(row.overhangs_in, (row.spans_in[0], row.spans_in[-1]), strict=True):
-            ratio = overhang / overhang_limit_in(ask.criteria, adjacent)
-            found.append(Standing(FAILS if ratio > OVER else BY_TABLES, ratio))
-    return worst(*found)
-
-
 def settled_by_engineer(layout: Layout, ask: Ask) -> bool:
     """Return whether joists on both sides, a stair, or a row at the house ask for an engineer whatever the sizes."""
     accepted = ask.criteria.rulebook.in_force_settings.accept_tributary_interior_beams
@@ -184,7 +169,7 @@ class PostLoads:
         return most, any(lifts for _, lifts in each)
 
     def lifts(self, layout: Layout) -> bool:
-        """Return whether any post would be lifted: no frame stands so, whatever its sizes."""
+        """Return whether the floor alone would lift a post: no frame is taken that stands so, whatever its sizes."""
         return any(self._row(layout, number)[1] for number in range(len(layout.rows)))
 
     def _row(self, layout: Layout, number: int) -> tuple[float, bool]:
@@ -196,31 +181,3 @@ class PostLoads:
             whole, broken = row_reactions_lb(row, self._floor[laid][number], self._ask.criteria.design_psf)
             self._known[key] = (max(*whole, *broken), min(whole) < -SAME_LB)
         return self._known[key]
-
-
-def flush_fits(layout: Layout) -> bool:
-    """Return whether a flush beam is at least as deep as the joists it carries."""
-    return layout.placement == "dropped" or depth_in(layout.beam_size) >= depth_in(layout.joist_size)
-
-
-def highest_ground_in(arrangement: Arrangement, ask: Ask) -> float:
-    """Return the highest ground under any beam, in above the datum."""
-    axes = arrangement.region.axes
-    places = (axes.deck_ft(*row.point(at)) for row in arrangement.rows for at in _along(row.length_in))
-    return max((ask.ground(x, y) for x, y in places), default=0.0)
-
-
-def may_clear(ask: Ask, joist: str, beam: str, placement: str) -> bool:
-    """Return whether joists and a beam of these sizes clear even the lowest ground under the floor."""
-    bottom = stack(ask.surface_in, ask.decking_in, joist, beam, placement).beam_bottom_in
-    return foot(bottom, ask.lowest_ground_in).standing != "no_room"
-
-
-def has_room(layout: Layout, ask: Ask, highest_in: float) -> bool:
-    """Return whether the beams clear the ground all along."""
-    return foot(heights_of(layout, ask), highest_in).standing != "no_room"
-
-
-def _along(length_in: float) -> Iterator[float]:
-    parts = max(1, int(length_in / GROUND_STEP_IN))
-    yield from (length_in * i / parts for i in range(parts + 1))
