@@ -36,6 +36,7 @@ from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
 from service.web.routes import HANDLERS, STREAMS
+from service.web.settling import settle
 from service.web.streams.pool import Pool
 from service.web.streams.serve import Streams
 from service.web.streams.spool import Spools
@@ -106,7 +107,9 @@ def from_environment() -> Application:
     settings = read_settings()
     if settings.database_url is None:
         raise SettingError("DATABASE_URL is not set: `deck-framing serve` starts a database of its own")
-    return serving_app(settings.database_url, settings)
+    app = serving_app(settings.database_url, settings)
+    settle()
+    return app
 
 
 def bundled_snapshot() -> Snapshot:

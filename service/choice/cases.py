@@ -31,6 +31,7 @@ from service.framing.walls import walls_of
 from service.sizing.criteria import Criteria
 from service.takeoff.items import lumber, treatment
 from service.takeoff.ladders import Ladders
+from service.takeoff.pricing import for_sale
 
 APART_FT = 1.0
 ALONG_FT = 1.5
@@ -89,18 +90,25 @@ def _case(
 
 
 def _boards(ladders: Ladders, space: Space, criteria: Criteria) -> Boards:
-    """The longest boards of each size, the shorter of those near the ground and clear of it."""
+    """The longest boards of each size."""
 
-    def longest_in(size: str, hard_to_replace: bool, near: Sequence[bool] = (False, True)) -> float:
-        uses = {
-            treatment(criteria.species, ground_contact=one, hard_to_replace=hard_to_replace) for one in near
-        }
-        return min(ladders.longest_in(lumber(size, criteria.species, criteria.grade, use)) for use in uses)
+    def item_of(size: str, *, near: bool, hard_to_replace: bool) -> str:
+        use = treatment(criteria.species, ground_contact=near, hard_to_replace=hard_to_replace)
+        return lumber(size, criteria.species, criteria.grade, use)
+
+    def joist_in(size: str) -> float:
+        """What is treated for the ground stands in for what is not: where it is sold its boards are for both."""
+        clear, ground = (item_of(size, near=near, hard_to_replace=False) for near in (False, True))
+        return ladders.longest_in(ground if for_sale(ladders.prices, ground) else clear)
+
+    def beam_in(size: str) -> float:
+        uses = {item_of(size, near=near, hard_to_replace=True) for near in (False, True)}
+        return min(map(ladders.longest_in, uses))
 
     return Boards(
-        longest_in("2x10", hard_to_replace=False, near=(False,)),
-        {size: longest_in(size, hard_to_replace=False) for size in space.joist_sizes},
-        {size: longest_in(size, hard_to_replace=True) for size in {*space.beam_sizes, *space.joist_sizes}},
+        ladders.longest_in(item_of("2x10", near=False, hard_to_replace=False)),
+        {size: joist_in(size) for size in space.joist_sizes},
+        {size: beam_in(size) for size in {*space.beam_sizes, *space.joist_sizes}},
     )
 
 

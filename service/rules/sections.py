@@ -61,10 +61,10 @@ class SupplierSection:
 
 SECTION_EXAMPLE = SupplierSection(
     section="lvl-1-3-4x9-1-4-1-7e", material="laminated_veneer_lumber", use="both", depth_in=9.25, width_in=1.75,
-    weight_plf=5.1, service="wet", protection="uc3b", most_plies=3, fb_psi=1950.0, fv_psi=205.0, fc_perp_psi=480.0,
+    weight_plf=5.1, service="wet", protection="uc4a", most_plies=3, fb_psi=1950.0, fv_psi=205.0, fc_perp_psi=480.0,
     e_psi=1_700_000.0, inertia_in4=None, allowable_moment_lb_ft=None, allowable_shear_lb=None,
     allowable_reaction_lb=None, reaction_bearing_in=None,
-    item="laminated_veneer_lumber.1-3-4x9-1-4.1_7e.uc3b", source="Invented section table of an example yard",
+    item="laminated_veneer_lumber.1-3-4x9-1-4.1_7e.uc4a", source="Invented section table of an example yard",
 )  # fmt: skip
 SECTION_COLUMNS = tuple(one.name for one in fields(SupplierSection))
 

@@ -15,7 +15,6 @@ from service.store.errors import StoreError
 from service.store.live import LiveStore
 from service.web.desk import Desk
 from service.web.gate import Gate
-from service.web.settling import settle
 
 LOOK_EVERY_S = 1.0
 _log = logging.getLogger("deck_framing.web")
@@ -63,7 +62,6 @@ class CurrentDesk:
         self._away = False
         if newer is not None:
             self.desk = replace(self.desk, snapshot=newer)
-            settle()
 
     def _tell_once(self, text: str) -> None:
         if not self._away:
@@ -76,7 +74,6 @@ class CurrentDesk:
         if self._store is None:
             yield
             return
-        settle()
         looking = asyncio.create_task(self._look_again_and_again())
         try:
             yield

@@ -18,6 +18,7 @@ from service.choice.worked import Worked, work_out
 from service.framing.heights import foot
 from service.framing.layout import Layout
 from service.takeoff.connectors import connectors
+from service.takeoff.flashing import flashing_parts, tape
 from service.takeoff.framing_parts import framing_parts, site_of
 from service.takeoff.joints import Offer
 from service.takeoff.ladders import Ladders, PriceLadder
@@ -112,6 +113,15 @@ def ordered_metal(case: Case, worked: Worked) -> Iterator[tuple[str, float]]:
             yield need.item, need.quantity
 
 
+def flashed(case: Case, worked: Worked, ladder: PriceLadder) -> Decimal:
+    """Flashing over the ledgers of the order, a share of a length for each piece, and its tape by the foot."""
+    lengths, coating = Ladders(case.context.prices), case.criteria.coating
+    pieces = list(flashing_parts(worked.frame, lengths, coating))
+    shares = [(ladder.price_per_piece(one.item, cut_length(one.length_in)), one.quantity) for one in pieces]
+    taped = [(list_price(need.item), need.quantity) for need in tape(worked.frame, lengths)]
+    return sum(((price or 0) * Decimal(count) for price, count in (*shares, *taped)), Decimal(0))
+
+
 def list_price(code: str) -> Decimal | None:
     line = next(iter(for_sale(prices(), stand_in(prices(), code))), None)
     if line is None:
@@ -135,6 +145,7 @@ def test_every_piece_and_connector_of_the_order_is_in_the_price(name: str) -> No
         found = priced(case, layout)
         lumber = sum((price * count for price, count in shares.values() if price is not None), Decimal(0))
         hardware = sum((price * Decimal(count) for price, count in metal if price is not None), Decimal(0))
+        hardware += flashed(case, worked, ladder)
         assert found.lumber == lumber * 10_000
         assert found.hardware == pytest.approx(float(hardware * 10_000), abs=20)
         missing = any(price is None for price, _ in (*shares.values(), *metal))

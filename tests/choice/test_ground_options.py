@@ -184,14 +184,14 @@ def test_original_ground_is_above_the_house_footing_where_the_deck_stands_farthe
     assert "the deck reaches out" in found[MOVE].because.lower()
 
 
-def test_a_beam_can_be_moved_clear_of_a_shallow_hole() -> None:
+def test_a_beam_stands_clear_of_a_shallow_hole_by_itself() -> None:
     """A 3 ft deep crawl space cut upright: 24 in, and half a footing, which a cantilever of a 16 ft deck clears."""
-    house = {"foundation_depth_in": 36, "excavation_slope": "stable_rock"}
-    found = options(design(house, "tube_form_pier", 16))
-    assert found[MOVE].possible
-    assert found[MOVE].verdict == "prescriptive"
-    assert cost(found[MOVE]) > 0
-    assert "1926.652" not in found[DIG].because
+    report = design({"foundation_depth_in": 36, "excavation_slope": "stable_rock"}, "tube_form_pier", 16)
+    assert report.verdict.status == "prescriptive"
+    for one in report.footings:
+        assert one.concrete is not None
+        assert 12 * one.y_ft >= 24 + (one.concrete.shaft_diameter_in or 0) / 2
+    assert not beside(report).options
 
 
 def test_the_outer_row_of_a_hung_deck_stands_clear_of_the_hole_by_itself() -> None:
