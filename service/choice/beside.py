@@ -141,7 +141,9 @@ class Answered:
         """Return the deck of other frames, judged as one."""
         if len(parts) == 1:
             return parts[0]
-        return work_deck([level for part in parts for level in part.levels])
+        deck = work_deck([level for part in parts for level in part.levels])
+        self.judge.effort.judged(deck.footings)
+        return deck
 
     def counted(self, number: int) -> int:
         """Return how many footings of the frame answered the fields of a level count."""

@@ -15,6 +15,7 @@ from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.decide import best_found, objective_of
 from service.choice.described import besides, differences, summary, whole_cost
+from service.choice.effort import fields, looked_at
 from service.choice.figures import BY_ORDER, UNIT
 from service.choice.found import STIFFEST_WITHIN
 from service.choice.joined import with_cheapest_joints
@@ -69,17 +70,32 @@ class Granted(NamedTuple):
 
 NO_FRAME = CodedText("no_frame_found", "No frame with it stands.")
 NO_WALL = CodedText("ledger_without_wall", "There is no house wall to hang it on.")
+TOO_MANY = CodedText(
+    "too_many_frames",
+    "Not worked out: this deck has so many frames, footings and edges that not every wish was looked into.",
+)
 
 
-def granted(answered: Answered) -> Iterator[Granted]:
-    """Yield every wish with the best deck that has it, in a fixed order."""
+def granted(answered: Answered) -> tuple[Granted, ...]:
+    """Return every wish with the best deck that has it, in a fixed order.
+
+    Those that fields of their own are needed for come last to be worked out: they take most.
+    """
     case = answered.cases[0]
-    for wish in wishes_of(case.spec, case.context.prices):
-        if _has(answered, wish) and _possible(answered, wish):
-            outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
-            yield Granted(wish, outcome, True, answered.parts)
-        else:
-            yield _outcome(answered, wish)
+    wishes = list(wishes_of(case.spec, case.context.prices))
+    anew = {id(one): _anew(answered, one) for one in wishes}
+    found = {
+        id(one): _granted(answered, one, anew[id(one)])
+        for one in sorted(wishes, key=lambda w: anew[id(w)] > 0)
+    }
+    return tuple(found[id(one)] for one in wishes)
+
+
+def _granted(answered: Answered, wish: Wish, anew: int) -> Granted:
+    if _has(answered, wish) and _possible(answered, wish):
+        outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
+        return Granted(wish, outcome, True, answered.parts)
+    return _outcome(answered, wish, anew)
 
 
 def _has(answered: Answered, wish: Wish) -> bool:
@@ -132,16 +148,47 @@ def _possible(answered: Answered, wish: Wish) -> bool:
     return wish.value != "ledger" or any(case.touches_house for case in answered.cases)
 
 
-def _outcome(answered: Answered, wish: Wish) -> Granted:
-    """The best deck with a wish; it may be the one answered though nobody asked for that."""
+def _anew(answered: Answered, wish: Wish) -> int:
+    """What it takes to search for a wish anew, by what the fields of the deck answered took; 0 where they hold it."""
+    return sum(
+        fields(search)
+        for number, ways in enumerate(answered.ways)
+        if _wanted_of(answered, wish, number) and _searched_anew(answered, wish, number)
+        for way in ways
+        for search in way.searches
+    )
+
+
+def _wanted_of(answered: Answered, wish: Wish, number: int) -> bool:
+    """Whether a level has to be another for a wish."""
+    return wish.preference in FOR_THE_DECK or not wish.has(answered.parts[number])
+
+
+def _searched_anew(answered: Answered, wish: Wish, number: int) -> bool:
+    """Whether the fields of a level do not hold the frames of a wish."""
+    base = answered.cases[number]
+    if wish.preference == "attachment":
+        return all(option.kind != wish.value for option in answered.decisions[number].options)
+    return wish.preference in NEW_CRITERIA or not within(
+        space_of(wish.spec, base.level, base.criteria, base.guarded), base.space
+    )
+
+
+def _outcome(answered: Answered, wish: Wish, anew: int) -> Granted:
+    """The best deck with a wish; it may be the one answered though nobody asked for that.
+
+    ``anew`` is what it takes to search for it where the fields there are do not hold it.
+    """
     if not _possible(answered, wish):
         return _refused(wish, (NO_WALL,))
     refused = _whatever_frame(answered, wish)
     if refused:
         return _refused(wish, refused)
-    found = list(_parts(answered, wish))
+    effort = answered.judge.effort
+    refused_before = effort.refused
+    found = list(_parts(answered, wish)) if not anew or effort.allows(anew) else []
     if len(found) < len(answered.parts):
-        return _refused(wish, (NO_FRAME,))
+        return _refused(wish, (NO_FRAME if effort.refused == refused_before else TOO_MANY,))
     parts, deck = gone_together(
         [one.worked for one in found],
         lambda place: found[place].others(),
@@ -241,9 +288,11 @@ def _against(reasons: Sequence[Reason], ours: Worked) -> tuple[CodedText, ...]:
 
 def _parts(answered: Answered, wish: Wish) -> Iterator[Part]:
     """Each level with the wish; those that have it, and those it is not for, stay as they are."""
-    for number, part in enumerate(answered.parts):
-        stays = wish.preference not in FOR_THE_DECK and wish.has(part)
-        found = _staying(answered, number) if stays else _of_level(answered, wish, number)
+    for number in range(len(answered.parts)):
+        if not _wanted_of(answered, wish, number):
+            yield _staying(answered, number)
+            continue
+        found = _of_level(answered, wish, number)
         if found is None:
             return
         yield found
@@ -263,6 +312,8 @@ def _of_level(answered: Answered, wish: Wish, number: int) -> Part | None:
         return None
     if wish.preference == "attachment":
         return _other_way(answered, number, case, wish.value)
+    if not answered.judge.effort.allows():
+        return None
     ways, where = _ways(answered, wish, number, case)
     order, judge, most = Order(objective_of(case), where), answered.judge, answered.most(number)
     found = by_objective(ways, order, judge, most, widen=True)
@@ -294,6 +345,9 @@ def _other_way(answered: Answered, number: int, case: Case, kind: str) -> Part |
             others = partial(next_best, (way,), order, answered.judge)
             return Part(option.found.worked, option.found.proven, others)
     found = best_found(case, "ledger" if kind == "ledger" else "freestanding", order)
+    if found is not None:
+        answered.judge.effort.judged(found.worked.footings)
+        answered.judge.effort.spent += looked_at(found.searches)
     return None if found is None else Part(found.worked, found.proven)
 
 
@@ -306,7 +360,7 @@ def _ways(answered: Answered, wish: Wish, number: int, case: Case) -> tuple[Sequ
     ways, base = answered.ways[number], answered.cases[number]
     if wish.preference == "footing_method":
         return [way.on_footings(case) for way in ways], None
-    if wish.preference in NEW_CRITERIA or not within(case.space, base.space):
+    if _searched_anew(answered, wish, number):
         # Searched anew for the answered way of support alone: what the other one costs is a wish of its own.
         ours = [way for way in ways if way.kind == _kind(answered.parts[number])] or ways
         return [way.asked_again(case) for way in ours], seated(case.space)
