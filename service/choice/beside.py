@@ -110,9 +110,14 @@ class Answered:
         prices = self.cases[0].context.prices
         return prices.currency if prices else None
 
-    @cached_property
+    @property
     def whole(self) -> Money | None:
-        """What it costs as it is answered, order and footings."""
+        """What it costs as it is answered, order and footings; null where a price of these is not known."""
+        return self.known_whole if _all_priced(self.chosen) else None
+
+    @cached_property
+    def known_whole(self) -> Money | None:
+        """The same by the prices that are known."""
         sawn, own = whole_cost(self.chosen), self.chosen.takeoff.subtotal
         if self.shown is None or sawn is None or own is None:
             return sawn
@@ -129,13 +134,13 @@ class Answered:
         alone = len(self.parts) == 1
         if ours is None or (self.shown is not None and not alone):
             return Priced(status_in_sawn(worked))
-        base = self.whole if alone else whole_cost(ours)
+        base = self.whole if alone else whole_cost(ours) if _all_priced(ours) else None
         own = self.figures if alone else figures_of(ours, [ours])
         other = own if worked is ours else figures_of(worked, [worked])
-        moved = Decimal() if worked is ours else change(own, other).cost
-        if base is None or moved is None:
+        moved = change(own, other).cost
+        if moved is None or self.currency is None:
             return Priced(other.verdict)
-        return Priced(other.verdict, _more(base, moved), money(base.currency, moved))
+        return Priced(other.verdict, base and _more(base, moved), money(self.currency, moved))
 
     def deck(self, parts: Sequence[Worked]) -> Worked:
         """Return the deck of other frames, judged as one."""
@@ -164,6 +169,12 @@ class Answered:
             return ours.total + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * UNIT)
 
         return within
+
+
+def _all_priced(deck: Worked) -> bool:
+    """Whether every line of a deck's order and of its footings has a price."""
+    total = deck.takeoff.total
+    return total is not None and total.complete and not unpriced(deck)
 
 
 def _more(amount: Money, more: Decimal) -> Money:

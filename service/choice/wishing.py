@@ -221,9 +221,9 @@ def _by_order(answered: Answered, outcome: Outcome, deck: Worked, labour: int) -
     bought = with_cheapest_joints(deck, objective_of(answered.cases[0]))
     missing = tuple(one for one in unpriced(bought) if one not in unpriced(answered.chosen))
     whole = whole_cost(bought)
-    if missing or whole is None or answered.whole is None:
+    if missing or whole is None or answered.known_whole is None:
         return outcome._replace(figures=replace(theirs, cost=None, unpriced=missing))
-    more = Decimal(whole.amount) - Decimal(answered.whole.amount)
+    more = Decimal(whole.amount) - Decimal(answered.known_whole.amount)
     cost = ours.cost + int(more * UNIT) + labour
     return outcome._replace(figures=replace(theirs, cost=cost), basis=BY_ORDER)
 
