@@ -13,7 +13,7 @@ from service.choice.case import Case
 from service.choice.decide import Decision
 from service.choice.described import whole_cost
 from service.choice.figures import UNIT, Figures, change
-from service.choice.found import most_of, together
+from service.choice.found import as_good_as_any, most_of, together
 from service.choice.frame_price import FramePrice
 from service.choice.judging import Judge, Way, case_of, ways_of
 from service.choice.list_prices import whole
@@ -104,6 +104,11 @@ class Answered:
         """Whether it is proven to be the best."""
         return all(one.found is not None and one.found.proven for one in self.decisions)
 
+    @cached_property
+    def one_way(self) -> bool:
+        """Whether joists along the house were not tried on a level: those away from it do as well as any."""
+        return any(_away_alone(case, part) for case, part in zip(self.cases, self.parts, strict=True))
+
     @property
     def currency(self) -> str | None:
         """Of every cost; null without a price book."""
@@ -171,6 +176,14 @@ class Answered:
         return within
 
 
+def _away_alone(case: Case, part: Worked) -> bool:
+    if case.spec.framing.joist_direction != "auto" or not as_good_as_any(case, part):
+        return False
+    left, near, right, far = case.outline.polygon.bounds
+    layouts = (one for level in part.levels for one in level.layouts)
+    return far - near <= right - left and all(one.region.axes.away for one in layouts)
+
+
 def _all_priced(deck: Worked) -> bool:
     """Whether every line of a deck's order and of its footings has a price."""
     total = deck.takeoff.total
@@ -226,6 +239,7 @@ def figures_of(deck: Worked, parts: Sequence[Worked]) -> Figures:
         max(bends, default=None),
         min((room for room in rooms if room is not None), default=None),
         () if priced else unpriced(deck),
+        deck.method.method if deck.method else None,
     )
 
 

@@ -12,18 +12,19 @@ from service.choice.best_first import ObjectiveWord, Order
 from service.choice.decide import Decision
 from service.choice.described import differences, summary
 from service.choice.judging import Framed, Way, best_within
+from service.choice.wishes import Wish
 from service.choice.wishing import Granted
 from service.choice.worked import Worked
-from service.comparison.result import STATUS_RANK
+from service.comparison.recommend import too_slow
+from service.comparison.result import LESSER_SERVICE, STATUS_RANK
 from service.contract.report import Caution
 from service.contract.report_choice import Alternative
 
 Frame = tuple[Worked, ...]  # each level as a deck by itself
 # What the answer holds back or never tries of its own accord, though it may cost less.
-HELD_BACK = {
-    "post_size": "posts other than 6x6 are not tried unasked",
-    "footing_method": "methods that usually take longer, serve less long or have holes that may cave in are held back",
-}
+HELD_BACK = ("post_size", "footing_method")
+THIN_POSTS = "posts thinner than 6x6 are not tried unasked"
+UNASKED = "it is not taken unasked"
 
 
 def alternatives(
@@ -100,7 +101,26 @@ def _for_less(answered: Answered, granted: Sequence[Granted]) -> Iterator[Offer[
         figures = one.outcome.figures
         free = one.wish.preference in HELD_BACK and _unpinned(answered, one.wish.preference)
         if free and not one.already and figures is not None and _less(answered, one):
-            yield Offer(figures, one.parts, f"{one.wish.said}, for less: {HELD_BACK[one.wish.preference]}.")
+            yield Offer(figures, one.parts, f"{one.wish.said}, for less: {_cause(answered, one.wish)}.")
+
+
+def _cause(answered: Answered, wish: Wish) -> str:
+    """Why a wish is not answered unasked: of a footing method what holds it back behind the one answered."""
+    if wish.preference == "post_size":
+        return THIN_POSTS if wish.value == "4x4" else UNASKED
+    comparison, ours = answered.chosen.comparison, answered.chosen.method
+    theirs = comparison.result(wish.value)
+    if theirs is None or ours is None:
+        return UNASKED
+    if theirs.stands_on_fill and not ours.stands_on_fill:
+        return "it would stand on ground that was put back"
+    if theirs.method in LESSER_SERVICE and ours.method not in LESSER_SERVICE:
+        return "it serves less long"
+    if theirs.grave and not ours.grave:
+        return "its holes may flood, cave in or meet rock"
+    if theirs in too_slow(comparison.results):
+        return "it usually takes longer"
+    return "under the frame answered it is not the cheapest"
 
 
 def _unpinned(answered: Answered, preference: str) -> bool:

@@ -47,6 +47,9 @@ REASONS_TOLD = 3
 WHATEVER_FRAME = ("not_allowed_here", "size_limit_of_edition")  # hang on the place and the deck, not on loads
 NEW_CRITERIA = ("species", "grade")  # every limit is another's
 FOR_THE_DECK = ("footing_method", "objective")  # every level is asked anew, whatever it has by chance
+PINS = ("joist_size", "joist_spacing_in", "beam_size", "beam_plies", "post_size")
+UNKNOWN_PRICES = "prices that are not known are left out"
+UNKNOWN_REACH = "how far the money reaches is not known where prices are not"
 # Of the members that sections take the place of: another material has them otherwise.
 OF_SAWN = (*NEW_CRITERIA, "beam_plies")
 
@@ -69,6 +72,7 @@ class Granted(NamedTuple):
 
 
 NO_FRAME = CodedText("no_frame_found", "No frame with it stands.")
+NO_PINNED_FRAME = CodedText("no_frame_found", "No frame with it stands with these sizes pinned.")
 NO_WALL = CodedText("ledger_without_wall", "There is no house wall to hang it on.")
 TOO_MANY = CodedText(
     "too_many_frames",
@@ -82,7 +86,7 @@ def granted(answered: Answered) -> tuple[Granted, ...]:
     Those that fields of their own are needed for come last to be worked out: they take most.
     """
     case = answered.cases[0]
-    wishes = list(wishes_of(case.spec, case.context.prices))
+    wishes = list(wishes_of(case.spec, case.context.prices, one_way=answered.one_way))
     anew = {id(one): _anew(answered, one) for one in wishes}
     found = {
         id(one): _granted(answered, one, anew[id(one)])
@@ -116,7 +120,8 @@ def preference_costs(
     """
     ours, currency, shown = answered.figures, answered.currency, answered.shown
     told = [
-        preference(_words(answered, one), ours, one.outcome, currency, already=one.already) for one in wishes
+        preference(_words(answered, one), ours, _as_proven(answered, one), currency, already=one.already)
+        for one in wishes
     ]
     sawn = Outcome(answered.sawn, summary(answered.chosen), answered.proven)
     back = [of_sawn_lumber(ours, sawn, currency)] if shown is not None else []
@@ -124,14 +129,33 @@ def preference_costs(
     return (*told, *back, *(of_material(one, ours, currency, more) for one in materials))
 
 
+def _as_proven(answered: Answered, granted: Granted) -> Outcome:
+    """What a wish leads to: where a price is not known, nothing is proven of money."""
+    if _hangs_on_prices(granted.wish) and not _priced(answered, granted):
+        return granted.outcome._replace(proven=False)
+    return granted.outcome
+
+
 def _words(answered: Answered, granted: Granted) -> Wished:
     """A wish in words; beside another material all that is told is of the frame of sawn lumber."""
     wish, said, note = granted.wish, granted.wish.said, granted.wish.note
-    if (wish.preference, wish.value) == ("objective", "stiffness"):
+    if _hangs_on_prices(wish) and not _priced(answered, granted):
+        note = UNKNOWN_REACH if wish.value == "stiffness" else f"{note}; {UNKNOWN_PRICES}".removeprefix("; ")
+    elif wish.value == "stiffness":
         note += _a_tenth(answered)
     if answered.shown is not None and not granted.already and granted.outcome.figures is not None:
         said += ", of sawn lumber"
     return Wished(wish.preference, wish.value, said, note)
+
+
+def _hangs_on_prices(wish: Wish) -> bool:
+    return wish.preference == "objective" and wish.value in ("cost", "stiffness")
+
+
+def _priced(answered: Answered, granted: Granted) -> bool:
+    """Whether every price of the frame answered and of that with a wish is known."""
+    figures = granted.outcome.figures
+    return answered.figures.cost is not None and (figures is None or figures.cost is not None)
 
 
 def _a_tenth(answered: Answered) -> str:
@@ -188,7 +212,7 @@ def _outcome(answered: Answered, wish: Wish, anew: int) -> Granted:
     refused_before = effort.refused
     found = list(_parts(answered, wish)) if not anew or effort.allows(anew) else []
     if len(found) < len(answered.parts):
-        return _refused(wish, (NO_FRAME if effort.refused == refused_before else TOO_MANY,))
+        return _refused(wish, (_no_frame(answered, wish) if effort.refused == refused_before else TOO_MANY,))
     parts, deck = gone_together(
         [one.worked for one in found],
         lambda place: found[place].others(),
@@ -207,6 +231,12 @@ def _outcome(answered: Answered, wish: Wish, anew: int) -> Granted:
     if wish.preference in NEW_CRITERIA and not wish.has(answered.chosen):
         outcome = _by_order(answered, outcome, deck, _labour(parts) - _labour(answered.parts))
     return Granted(wish, outcome, same and answered.shown is None, tuple(parts))
+
+
+def _no_frame(answered: Answered, wish: Wish) -> CodedText:
+    framing = answered.cases[0].spec.framing
+    pinned = any(getattr(framing, name) is not None for name in PINS if name != wish.preference)
+    return NO_PINNED_FRAME if pinned else NO_FRAME
 
 
 def _refused(wish: Wish, why_not: tuple[CodedText, ...]) -> Granted:
@@ -273,6 +303,8 @@ def _missed(wish: Wish, deck: Worked, ours: Worked) -> tuple[CodedText, ...]:
             return result.why_not
         if deck.method is not result:
             return _against(result.reasons, ours) or (NO_FRAME,)
+    if wish.value == "ledger" and not deck.attached:
+        return (NO_WALL,)  # joists do not end there: what is framed instead stands free
     if deck.verdict.status == "not_permitted" != ours.verdict.status:
         return _against(deck.verdict.reasons, ours) or (NO_FRAME,)
     return ()

@@ -243,7 +243,8 @@ def without_items(kind: str, name: str = "hillside", **framing: Any) -> DesignRe
     book = prices()
     held = tuple(line for line in book.lines if not line.item.startswith(kind))
     where = dataclasses.replace(
-        context(given.get("jurisdiction"), given.get("rulebook")), prices=dataclasses.replace(book, lines=held)
+        context(given.get("jurisdiction"), given.get("rulebook")),
+        prices=dataclasses.replace(book, lines=held),
     )
     return design(spec_of(**given), where, with_wishes=True)
 
@@ -278,3 +279,16 @@ def test_an_item_of_the_frame_answered_that_has_no_price_is_said_to_be_its() -> 
     wish = wish_of(without_items("post.6x6"), "4x4")
     assert "price not known: post.6x6" in wish.text
     assert wish.text.count("of the frame answered") == 1
+
+
+def test_a_footing_method_for_less_says_what_holds_it_back_and_nothing_else() -> None:
+    report = answered("ledger-composite")
+    (pads,) = [one for one in report.alternatives if one.because.startswith("Posts on buried pads")]
+    assert pads.because == "Posts on buried pads, for less: it serves less long."
+    every = [
+        one.because
+        for name in POSTED
+        for one in answered(name).alternatives
+        if "4x4 posts, for less" in one.because
+    ]
+    assert set(every) == {"4x4 posts, for less: posts thinner than 6x6 are not tried unasked."}
