@@ -282,7 +282,7 @@ def test_an_item_of_the_frame_answered_that_has_no_price_is_said_to_be_its() -> 
 
 
 def test_a_footing_method_for_less_says_what_holds_it_back_and_nothing_else() -> None:
-    report = answered("ledger-composite")
+    report = answered("hillside")
     (pads,) = [one for one in report.alternatives if one.because.startswith("Posts on buried pads")]
     assert pads.because == "Posts on buried pads, for less: it serves less long."
     every = [

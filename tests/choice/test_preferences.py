@@ -238,8 +238,17 @@ def test_an_item_that_only_the_frame_answered_has_is_said_to_be_its() -> None:
 
 
 def test_where_sizes_are_pinned_no_frame_is_said_to_stand_with_these() -> None:
-    """2x6 at 24 in do not stand: another frame does, and is told as the nearest, with sizes free to choose."""
-    wishes = answered("too_thin").preference_costs
+    """Beams of one 2x6 do not stand: another frame does, and is told as the nearest, with sizes free to choose."""
+    pins = {
+        "joist_size": "2x6",
+        "joist_spacing_in": 24,
+        "beam_size": "2x6",
+        "beam_plies": 1,
+        "post_size": "4x4",
+    }
+    report = design(asked("on_a_ledger", **pins), context("alder-county"), with_wishes=True)
+    assert report.alternatives[0].because == "The nearest frame that stands, with sizes free to choose."
+    wishes = report.preference_costs
     refused = [why.text for one in wishes for why in one.why_not if why.code == "no_frame_found"]
     assert refused
     assert set(refused) == {"No frame with it stands with these sizes pinned."}
