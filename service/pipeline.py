@@ -21,7 +21,7 @@ from service.choice.decide import Decision, decide, unframed
 from service.choice.described import attachment_of, no_attachment, over_ceiling
 from service.choice.ground_options import ground_beside_house
 from service.choice.materials import in_material, material_options
-from service.choice.other_frames import alternatives
+from service.choice.other_frames import alternatives, left_out
 from service.choice.scope import outside_scope
 from service.choice.searched import search_told
 from service.choice.side_by_side import side_by_side
@@ -240,7 +240,9 @@ def _beside(
         search=search_told(answered),
         alternatives=alternatives(answered, wishes, sought=with_wishes),
         preference_costs=preference_costs(answered, wishes, report.material_options) if with_wishes else (),
-        cautions=unique((*report.cautions, *over_ceiling(answered.cases[0], report.takeoff))),
+        cautions=unique(
+            (*report.cautions, *over_ceiling(answered.cases[0], report.takeoff), *left_out(answered))
+        ),
     )
 
 

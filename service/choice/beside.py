@@ -13,7 +13,7 @@ from service.choice.case import Case
 from service.choice.decide import Decision
 from service.choice.described import whole_cost
 from service.choice.figures import UNIT, Figures, change
-from service.choice.found import most_of, together
+from service.choice.found import as_good_as_any, most_of, together
 from service.choice.frame_price import FramePrice
 from service.choice.judging import Judge, Way, case_of, ways_of
 from service.choice.list_prices import whole
@@ -104,15 +104,25 @@ class Answered:
         """Whether it is proven to be the best."""
         return all(one.found is not None and one.found.proven for one in self.decisions)
 
+    @cached_property
+    def one_way(self) -> bool:
+        """Whether joists along the house were not tried on a level: those away from it do as well as any."""
+        return any(_away_alone(case, part) for case, part in zip(self.cases, self.parts, strict=True))
+
     @property
     def currency(self) -> str | None:
         """Of every cost; null without a price book."""
         prices = self.cases[0].context.prices
         return prices.currency if prices else None
 
-    @cached_property
+    @property
     def whole(self) -> Money | None:
-        """What it costs as it is answered, order and footings."""
+        """What it costs as it is answered, order and footings; null where a price of these is not known."""
+        return self.known_whole if _all_priced(self.chosen) else None
+
+    @cached_property
+    def known_whole(self) -> Money | None:
+        """The same by the prices that are known."""
         sawn, own = whole_cost(self.chosen), self.chosen.takeoff.subtotal
         if self.shown is None or sawn is None or own is None:
             return sawn
@@ -129,19 +139,21 @@ class Answered:
         alone = len(self.parts) == 1
         if ours is None or (self.shown is not None and not alone):
             return Priced(status_in_sawn(worked))
-        base = self.whole if alone else whole_cost(ours)
+        base = self.whole if alone else whole_cost(ours) if _all_priced(ours) else None
         own = self.figures if alone else figures_of(ours, [ours])
         other = own if worked is ours else figures_of(worked, [worked])
-        moved = Decimal() if worked is ours else change(own, other).cost
-        if base is None or moved is None:
+        moved = change(own, other).cost
+        if moved is None or self.currency is None:
             return Priced(other.verdict)
-        return Priced(other.verdict, _more(base, moved), money(base.currency, moved))
+        return Priced(other.verdict, base and _more(base, moved), money(self.currency, moved))
 
     def deck(self, parts: Sequence[Worked]) -> Worked:
         """Return the deck of other frames, judged as one."""
         if len(parts) == 1:
             return parts[0]
-        return work_deck([level for part in parts for level in part.levels])
+        deck = work_deck([level for part in parts for level in part.levels])
+        self.judge.effort.judged(deck.footings)
+        return deck
 
     def counted(self, number: int) -> int:
         """Return how many footings of the frame answered the fields of a level count."""
@@ -162,6 +174,20 @@ class Answered:
             return ours.total + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * UNIT)
 
         return within
+
+
+def _away_alone(case: Case, part: Worked) -> bool:
+    if case.spec.framing.joist_direction != "auto" or not as_good_as_any(case, part):
+        return False
+    left, near, right, far = case.outline.polygon.bounds
+    layouts = (one for level in part.levels for one in level.layouts)
+    return far - near <= right - left and all(one.region.axes.away for one in layouts)
+
+
+def _all_priced(deck: Worked) -> bool:
+    """Whether every line of a deck's order and of its footings has a price."""
+    total = deck.takeoff.total
+    return total is not None and total.complete and not unpriced(deck)
 
 
 def _more(amount: Money, more: Decimal) -> Money:
@@ -213,6 +239,7 @@ def figures_of(deck: Worked, parts: Sequence[Worked]) -> Figures:
         max(bends, default=None),
         min((room for room in rooms if room is not None), default=None),
         () if priced else unpriced(deck),
+        deck.method.method if deck.method else None,
     )
 
 

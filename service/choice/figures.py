@@ -29,7 +29,8 @@ class Figures:
     """What a frame is compared by; ``cost`` in ten-thousandths of the currency, null where prices are missing.
 
     ``days`` are working days until framing starts, ``deflection_in`` is that of the live load, and ``head_room_in``
-    is from the ground to the lowest beam. ``unpriced`` are items whose price is missing.
+    is from the ground to the lowest beam. ``unpriced`` are items whose price is missing, ``method`` is
+    that of the footings.
     """
 
     verdict: Status
@@ -39,6 +40,7 @@ class Figures:
     deflection_in: float | None = None
     head_room_in: float | None = None
     unpriced: tuple[str, ...] = ()
+    method: str | None = None
 
     @property
     def amount(self) -> Decimal | None:
@@ -76,7 +78,8 @@ def _no_more(ours: float | Decimal | None, theirs: float | Decimal | None) -> bo
 class Change(NamedTuple):
     """What is different about another frame; each figure is the other's less ours, null where either is not known.
 
-    ``unpriced`` are the items whose missing prices leave the cost open, ``basis`` is how money is counted.
+    ``unpriced`` are the items whose missing prices leave the cost open, ``basis`` is how money is counted;
+    ``other_method`` says that the footings are made another way.
     """
 
     cost: Decimal | None
@@ -88,6 +91,7 @@ class Change(NamedTuple):
     before: Status
     unpriced: tuple[str, ...] = ()
     basis: str = BY_PIECE
+    other_method: bool = False
 
     def money(self, currency: str | None) -> Money | None:
         """Return the change of cost as it is sent."""
@@ -116,8 +120,15 @@ def change(ours: Figures, other: Figures) -> Change:
         _apart(other.head_room_in, ours.head_room_in),
         other.verdict,
         ours.verdict,
-        () if priced else tuple(dict.fromkeys((*other.unpriced, *ours.unpriced))),
+        () if priced else _unpriced(ours, other),
+        other_method=ours.method != other.method,
     )
+
+
+def _unpriced(ours: Figures, other: Figures) -> tuple[str, ...]:
+    """The items without a price of either; those that only the frame answered has are said to be its."""
+    own = (f"{one} of the frame answered" for one in ours.unpriced if one not in other.unpriced)
+    return tuple(dict.fromkeys((*other.unpriced, *own)))
 
 
 def _apart(one: float | None, other: float | None) -> float | None:
@@ -136,7 +147,7 @@ def said(found: Change, currency: str | None) -> Iterator[Said]:
         yield Said(_better(-found.cost), _money(found.cost, currency, found.basis))
     elif found.unpriced:
         yield Said(-1, _not_known(found.unpriced))
-    yield Said(_better(-found.footings), _count(found.footings))
+    yield Said(_better(-found.footings), _count(found.footings, other_method=found.other_method))
     if found.days:
         yield Said(_better(-found.days), _days(found.days))
     if found.deflection_in and abs(found.deflection_in) >= 0.005:
@@ -172,9 +183,9 @@ def _not_known(items: Sequence[str]) -> str:
     return f"price not known: {', '.join(items[:MOST_NAMED])}{more}"
 
 
-def _count(footings: int) -> str:
+def _count(footings: int, *, other_method: bool) -> str:
     if footings == 0:
-        return "same footings"
+        return "as many footings" if other_method else "same footings"
     plural = "" if abs(footings) == 1 else "s"
     return f"{abs(footings)} footing{plural} {'fewer' if footings < 0 else 'more'}"
 

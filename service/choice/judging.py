@@ -14,6 +14,7 @@ import numpy.typing as npt
 from service.choice.best_first import Candidate, Key, Mask, Order
 from service.choice.case import Case
 from service.choice.decide import Decision, Option, search_of, unproven
+from service.choice.effort import Effort, looked_at
 from service.choice.field import Field
 from service.choice.footing_price import FootingPrices, standing_of
 from service.choice.found import MOST_JUDGED, OF_A_PART, work
@@ -97,9 +98,10 @@ def _key(case: Case, layouts: Sequence[Layout]) -> tuple[object, ...]:
 
 @dataclass(frozen=True)
 class Judge:
-    """Works frames out; one that several wishes lead to is worked out once."""
+    """Works frames out; one that several wishes lead to is worked out once. ``effort`` counts what that takes."""
 
     known: dict[tuple[object, ...], Worked] = field(default_factory=dict)
+    effort: Effort = field(default_factory=Effort)
 
     def knows(self, case: Case, worked: Worked) -> None:
         """Remember a frame that was worked out elsewhere."""
@@ -110,6 +112,7 @@ class Judge:
         key = _key(case, [one.layout for one in candidates])
         if key not in self.known:
             self.known[key] = work(case, candidates)
+            self.effort.judged(self.known[key].footings)
         return self.known[key]
 
 
@@ -151,9 +154,16 @@ def best_within(ways: Sequence[Way], order: Order, judge: Judge, *, widen: bool)
 
     They are widened only where no way has one: rows that joists lie on both sides of are worse than none.
     """
-    order = order._replace(sets=MOST_SETS)
+    order, before = order._replace(sets=MOST_SETS), _looked_at(ways)
     found = _best_of(ways, order, judge, wide=False)
-    return _best_of(ways, order, judge, wide=True) if found is None and widen else found
+    if found is None and widen:
+        found = _best_of(ways, order, judge, wide=True)
+    judge.effort.spent += _looked_at(ways) - before
+    return found
+
+
+def _looked_at(ways: Sequence[Way]) -> int:
+    return looked_at(search for way in ways for search in way.searches)
 
 
 def _best_of(ways: Sequence[Way], order: Order, judge: Judge, *, wide: bool) -> Framed | None:

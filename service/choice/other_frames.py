@@ -5,23 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import chain, zip_longest
 
+from service.checks.judged import caution
 from service.choice.alternatives import Bound, Offer, Told, alternative, bounded, worth_telling
 from service.choice.beside import Answered, figures_of
 from service.choice.best_first import ObjectiveWord, Order
 from service.choice.decide import Decision
 from service.choice.described import differences, summary
-from service.choice.judging import best_within
+from service.choice.judging import Framed, Way, best_within
+from service.choice.wishes import Wish
 from service.choice.wishing import Granted
 from service.choice.worked import Worked
-from service.comparison.result import STATUS_RANK
+from service.comparison.recommend import too_slow
+from service.comparison.result import LESSER_SERVICE, STATUS_RANK
+from service.contract.report import Caution
 from service.contract.report_choice import Alternative
 
 Frame = tuple[Worked, ...]  # each level as a deck by itself
 # What the answer holds back or never tries of its own accord, though it may cost less.
-HELD_BACK = {
-    "post_size": "posts other than 6x6 are not tried unasked",
-    "footing_method": "methods that usually take longer, serve less long or have holes that may cave in are held back",
-}
+HELD_BACK = ("post_size", "footing_method")
+THIN_POSTS = "posts thinner than 6x6 are not tried unasked"
+UNASKED = "it is not taken unasked"
 
 
 def alternatives(
@@ -47,6 +50,17 @@ def alternatives(
         alternative(answered.figures, answered.whole, answered.currency, offer, _told(answered, offer.frame))
         for offer in told
     )
+
+
+def left_out(answered: Answered) -> tuple[Caution, ...]:
+    """Return a caution where not every wish or other frame was looked into: the deck has too many of them."""
+    if not answered.judge.effort.refused:
+        return ()
+    text = (
+        "This deck has so many frames, footings and edges that not every wish and not every other frame was looked "
+        "into: one that is better in something may be missing."
+    )
+    return (caution("other_frames_left_out", text, "Ask for one wish at a time, as the spec would name it."),)
 
 
 def _told(answered: Answered, frame: Frame) -> Told:
@@ -87,7 +101,26 @@ def _for_less(answered: Answered, granted: Sequence[Granted]) -> Iterator[Offer[
         figures = one.outcome.figures
         free = one.wish.preference in HELD_BACK and _unpinned(answered, one.wish.preference)
         if free and not one.already and figures is not None and _less(answered, one):
-            yield Offer(figures, one.parts, f"{one.wish.said}, for less: {HELD_BACK[one.wish.preference]}.")
+            yield Offer(figures, one.parts, f"{one.wish.said}, for less: {_cause(answered, one.wish)}.")
+
+
+def _cause(answered: Answered, wish: Wish) -> str:
+    """Why a wish is not answered unasked: of a footing method what holds it back behind the one answered."""
+    if wish.preference == "post_size":
+        return THIN_POSTS if wish.value == "4x4" else UNASKED
+    comparison, ours = answered.chosen.comparison, answered.chosen.method
+    theirs = comparison.result(wish.value)
+    if theirs is None or ours is None:
+        return UNASKED
+    if theirs.stands_on_fill and not ours.stands_on_fill:
+        return "it would stand on ground that was put back"
+    if theirs.method in LESSER_SERVICE and ours.method not in LESSER_SERVICE:
+        return "it serves less long"
+    if theirs.grave and not ours.grave:
+        return "its holes may flood, cave in or meet rock"
+    if theirs in too_slow(comparison.results):
+        return "it usually takes longer"
+    return "under the frame answered it is not the cheapest"
 
 
 def _unpinned(answered: Answered, preference: str) -> bool:
@@ -131,9 +164,14 @@ def _cheapest(answered: Answered, number: int) -> Iterator[Offer[Frame]]:
     """The cheapest frame, where another objective chose."""
     if answered.decisions[number].objective not in ("fewest_footings", "stiffness"):
         return
-    found = best_within(answered.ways[number], Order("cost"), answered.judge, widen=False)
+    found = _within(answered, answered.ways[number], Order("cost"))
     if found is not None:
         yield _offer(answered, number, found.worked, "The cheapest frame.")
+
+
+def _within(answered: Answered, ways: Sequence[Way], order: Order) -> Framed | None:
+    """The best frame of the fields there are; null too where enough was looked at beside the deck answered."""
+    return best_within(ways, order, answered.judge, widen=False) if answered.judge.effort.allows() else None
 
 
 def _bounded(answered: Answered, number: int) -> Iterator[Offer[Frame]]:
@@ -143,7 +181,7 @@ def _bounded(answered: Answered, number: int) -> Iterator[Offer[Frame]]:
 
     def seek(bound: Bound) -> Offer[Frame] | None:
         of_level = _of_level(answered, number, bound)
-        found = best_within(ways, Order(objective, of_level.mask), answered.judge, widen=False)
+        found = _within(answered, ways, Order(objective, of_level.mask))
         return None if found is None else _offer(answered, number, found.worked)
 
     if ways:

@@ -21,6 +21,7 @@ from service.takeoff.pricing import for_sale
 CLOSE_SPACING_IN = 12.0  # under composite boards, and for a stiffer floor (common practice)
 MOST_PLIES = 3
 POSTS = ("4x4", "6x6")
+AWAY = "joists away from the house"
 OBJECTIVES = {
     "cost": "The cheapest frame",
     "fewest_footings": "The fewest footings",
@@ -46,8 +47,11 @@ class Wish:
     note: str = ""
 
 
-def wishes_of(spec: DeckSpec, prices: PriceBook | None) -> Iterator[Wish]:
-    """Yield what is told of every deck, in the order it is told."""
+def wishes_of(spec: DeckSpec, prices: PriceBook | None, *, one_way: bool = False) -> Iterator[Wish]:
+    """Yield what is told of every deck, in the order it is told.
+
+    ``one_way`` says that joists along the house are not tried.
+    """
     yield _one_size(spec)
     yield _close(spec)
     yield _thick(spec)
@@ -57,7 +61,9 @@ def wishes_of(spec: DeckSpec, prices: PriceBook | None) -> Iterator[Wish]:
         yield from _woods(spec, prices)
     yield from (_method(spec, method) for method in NAMES)
     # Without prices every frame is chosen by its footings.
-    yield from (_objective(spec, objective) for objective in OBJECTIVES if prices is not None)
+    yield from (
+        _objective(spec, objective, one_way=one_way) for objective in OBJECTIVES if prices is not None
+    )
 
 
 def with_framing(spec: DeckSpec, **changes: object) -> DeckSpec:
@@ -169,24 +175,32 @@ def _method(spec: DeckSpec, method: str) -> Wish:
     return Wish("footing_method", method, name(method), asked, has)
 
 
-def _objective(spec: DeckSpec, objective: str) -> Wish:
+def _objective(spec: DeckSpec, objective: str, *, one_way: bool) -> Wish:
     asked = with_framing(spec, objective=objective)
 
     def has(worked: Worked) -> bool:
         return worked.levels[0].case.spec.framing.objective == objective
 
-    notes = {"cost": ", ".join(left_aside(spec)), "stiffness": _reach(spec)}
+    notes = {
+        "cost": ", ".join(left_aside(spec, one_way=one_way)),
+        "fewest_footings": AWAY if one_way else "",
+        "stiffness": _reach(spec),
+    }
     return Wish("objective", objective, OBJECTIVES[objective], asked, has, notes.get(objective, ""))
 
 
-def left_aside(spec: DeckSpec) -> tuple[str, ...]:
-    """Return what is not looked for unless the spec asks for it, however little it costs."""
+def left_aside(spec: DeckSpec, *, one_way: bool = False) -> tuple[str, ...]:
+    """Return what is not looked for unless the spec asks for it, however little it costs.
+
+    ``one_way`` says that joists along the house are not tried, as those away from it do.
+    """
     posts = () if spec.framing.post_size else ("on 6x6 posts",)
+    away = (AWAY,) if one_way else ()
     if spec.foundation.method != "auto":
-        return posts
+        return (*posts, *away)
     crew = crew_time(spec.crew)
     late = "" if crew.pays_hours or crew.day_value is not None else "take longer or "
-    return (*posts, f"methods that {late}serve less long held back")
+    return (*posts, f"methods that {late}serve less long held back", *away)
 
 
 def _reach(spec: DeckSpec) -> str:

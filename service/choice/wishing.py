@@ -15,6 +15,7 @@ from service.choice.case import Case
 from service.choice.cases import cases_of
 from service.choice.decide import best_found, objective_of
 from service.choice.described import besides, differences, summary, whole_cost
+from service.choice.effort import fields, looked_at
 from service.choice.figures import BY_ORDER, UNIT
 from service.choice.found import STIFFEST_WITHIN
 from service.choice.joined import with_cheapest_joints
@@ -46,6 +47,9 @@ REASONS_TOLD = 3
 WHATEVER_FRAME = ("not_allowed_here", "size_limit_of_edition")  # hang on the place and the deck, not on loads
 NEW_CRITERIA = ("species", "grade")  # every limit is another's
 FOR_THE_DECK = ("footing_method", "objective")  # every level is asked anew, whatever it has by chance
+PINS = ("joist_size", "joist_spacing_in", "beam_size", "beam_plies", "post_size")
+UNKNOWN_PRICES = "prices that are not known are left out"
+UNKNOWN_REACH = "how far the money reaches is not known where prices are not"
 # Of the members that sections take the place of: another material has them otherwise.
 OF_SAWN = (*NEW_CRITERIA, "beam_plies")
 
@@ -68,18 +72,34 @@ class Granted(NamedTuple):
 
 
 NO_FRAME = CodedText("no_frame_found", "No frame with it stands.")
+NO_PINNED_FRAME = CodedText("no_frame_found", "No frame with it stands with these sizes pinned.")
 NO_WALL = CodedText("ledger_without_wall", "There is no house wall to hang it on.")
+TOO_MANY = CodedText(
+    "too_many_frames",
+    "Not worked out: this deck has so many frames, footings and edges that not every wish was looked into.",
+)
 
 
-def granted(answered: Answered) -> Iterator[Granted]:
-    """Yield every wish with the best deck that has it, in a fixed order."""
+def granted(answered: Answered) -> tuple[Granted, ...]:
+    """Return every wish with the best deck that has it, in a fixed order.
+
+    Those that fields of their own are needed for come last to be worked out: they take most.
+    """
     case = answered.cases[0]
-    for wish in wishes_of(case.spec, case.context.prices):
-        if _has(answered, wish) and _possible(answered, wish):
-            outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
-            yield Granted(wish, outcome, True, answered.parts)
-        else:
-            yield _outcome(answered, wish)
+    wishes = list(wishes_of(case.spec, case.context.prices, one_way=answered.one_way))
+    anew = {id(one): _anew(answered, one) for one in wishes}
+    found = {
+        id(one): _granted(answered, one, anew[id(one)])
+        for one in sorted(wishes, key=lambda w: anew[id(w)] > 0)
+    }
+    return tuple(found[id(one)] for one in wishes)
+
+
+def _granted(answered: Answered, wish: Wish, anew: int) -> Granted:
+    if _has(answered, wish) and _possible(answered, wish):
+        outcome = Outcome(answered.figures, summary(answered.chosen), answered.proven)
+        return Granted(wish, outcome, True, answered.parts)
+    return _outcome(answered, wish, anew)
 
 
 def _has(answered: Answered, wish: Wish) -> bool:
@@ -100,7 +120,8 @@ def preference_costs(
     """
     ours, currency, shown = answered.figures, answered.currency, answered.shown
     told = [
-        preference(_words(answered, one), ours, one.outcome, currency, already=one.already) for one in wishes
+        preference(_words(answered, one), ours, _as_proven(answered, one), currency, already=one.already)
+        for one in wishes
     ]
     sawn = Outcome(answered.sawn, summary(answered.chosen), answered.proven)
     back = [of_sawn_lumber(ours, sawn, currency)] if shown is not None else []
@@ -108,14 +129,33 @@ def preference_costs(
     return (*told, *back, *(of_material(one, ours, currency, more) for one in materials))
 
 
+def _as_proven(answered: Answered, granted: Granted) -> Outcome:
+    """What a wish leads to: where a price is not known, nothing is proven of money."""
+    if _hangs_on_prices(granted.wish) and not _priced(answered, granted):
+        return granted.outcome._replace(proven=False)
+    return granted.outcome
+
+
 def _words(answered: Answered, granted: Granted) -> Wished:
     """A wish in words; beside another material all that is told is of the frame of sawn lumber."""
     wish, said, note = granted.wish, granted.wish.said, granted.wish.note
-    if (wish.preference, wish.value) == ("objective", "stiffness"):
+    if _hangs_on_prices(wish) and not _priced(answered, granted):
+        note = UNKNOWN_REACH if wish.value == "stiffness" else f"{note}; {UNKNOWN_PRICES}".removeprefix("; ")
+    elif wish.value == "stiffness":
         note += _a_tenth(answered)
     if answered.shown is not None and not granted.already and granted.outcome.figures is not None:
         said += ", of sawn lumber"
     return Wished(wish.preference, wish.value, said, note)
+
+
+def _hangs_on_prices(wish: Wish) -> bool:
+    return wish.preference == "objective" and wish.value in ("cost", "stiffness")
+
+
+def _priced(answered: Answered, granted: Granted) -> bool:
+    """Whether every price of the frame answered and of that with a wish is known."""
+    figures = granted.outcome.figures
+    return answered.figures.cost is not None and (figures is None or figures.cost is not None)
 
 
 def _a_tenth(answered: Answered) -> str:
@@ -132,16 +172,47 @@ def _possible(answered: Answered, wish: Wish) -> bool:
     return wish.value != "ledger" or any(case.touches_house for case in answered.cases)
 
 
-def _outcome(answered: Answered, wish: Wish) -> Granted:
-    """The best deck with a wish; it may be the one answered though nobody asked for that."""
+def _anew(answered: Answered, wish: Wish) -> int:
+    """What it takes to search for a wish anew, by what the fields of the deck answered took; 0 where they hold it."""
+    return sum(
+        fields(search)
+        for number, ways in enumerate(answered.ways)
+        if _wanted_of(answered, wish, number) and _searched_anew(answered, wish, number)
+        for way in ways
+        for search in way.searches
+    )
+
+
+def _wanted_of(answered: Answered, wish: Wish, number: int) -> bool:
+    """Whether a level has to be another for a wish."""
+    return wish.preference in FOR_THE_DECK or not wish.has(answered.parts[number])
+
+
+def _searched_anew(answered: Answered, wish: Wish, number: int) -> bool:
+    """Whether the fields of a level do not hold the frames of a wish."""
+    base = answered.cases[number]
+    if wish.preference == "attachment":
+        return all(option.kind != wish.value for option in answered.decisions[number].options)
+    return wish.preference in NEW_CRITERIA or not within(
+        space_of(wish.spec, base.level, base.criteria, base.guarded), base.space
+    )
+
+
+def _outcome(answered: Answered, wish: Wish, anew: int) -> Granted:
+    """The best deck with a wish; it may be the one answered though nobody asked for that.
+
+    ``anew`` is what it takes to search for it where the fields there are do not hold it.
+    """
     if not _possible(answered, wish):
         return _refused(wish, (NO_WALL,))
     refused = _whatever_frame(answered, wish)
     if refused:
         return _refused(wish, refused)
-    found = list(_parts(answered, wish))
+    effort = answered.judge.effort
+    refused_before = effort.refused
+    found = list(_parts(answered, wish)) if not anew or effort.allows(anew) else []
     if len(found) < len(answered.parts):
-        return _refused(wish, (NO_FRAME,))
+        return _refused(wish, (_no_frame(answered, wish) if effort.refused == refused_before else TOO_MANY,))
     parts, deck = gone_together(
         [one.worked for one in found],
         lambda place: found[place].others(),
@@ -162,6 +233,12 @@ def _outcome(answered: Answered, wish: Wish) -> Granted:
     return Granted(wish, outcome, same and answered.shown is None, tuple(parts))
 
 
+def _no_frame(answered: Answered, wish: Wish) -> CodedText:
+    framing = answered.cases[0].spec.framing
+    pinned = any(getattr(framing, name) is not None for name in PINS if name != wish.preference)
+    return NO_PINNED_FRAME if pinned else NO_FRAME
+
+
 def _refused(wish: Wish, why_not: tuple[CodedText, ...]) -> Granted:
     return Granted(wish, Outcome(None, why_not=why_not), False)
 
@@ -174,9 +251,9 @@ def _by_order(answered: Answered, outcome: Outcome, deck: Worked, labour: int) -
     bought = with_cheapest_joints(deck, objective_of(answered.cases[0]))
     missing = tuple(one for one in unpriced(bought) if one not in unpriced(answered.chosen))
     whole = whole_cost(bought)
-    if missing or whole is None or answered.whole is None:
+    if missing or whole is None or answered.known_whole is None:
         return outcome._replace(figures=replace(theirs, cost=None, unpriced=missing))
-    more = Decimal(whole.amount) - Decimal(answered.whole.amount)
+    more = Decimal(whole.amount) - Decimal(answered.known_whole.amount)
     cost = ours.cost + int(more * UNIT) + labour
     return outcome._replace(figures=replace(theirs, cost=cost), basis=BY_ORDER)
 
@@ -226,6 +303,8 @@ def _missed(wish: Wish, deck: Worked, ours: Worked) -> tuple[CodedText, ...]:
             return result.why_not
         if deck.method is not result:
             return _against(result.reasons, ours) or (NO_FRAME,)
+    if wish.value == "ledger" and not deck.attached:
+        return (NO_WALL,)  # joists do not end there: what is framed instead stands free
     if deck.verdict.status == "not_permitted" != ours.verdict.status:
         return _against(deck.verdict.reasons, ours) or (NO_FRAME,)
     return ()
@@ -241,9 +320,11 @@ def _against(reasons: Sequence[Reason], ours: Worked) -> tuple[CodedText, ...]:
 
 def _parts(answered: Answered, wish: Wish) -> Iterator[Part]:
     """Each level with the wish; those that have it, and those it is not for, stay as they are."""
-    for number, part in enumerate(answered.parts):
-        stays = wish.preference not in FOR_THE_DECK and wish.has(part)
-        found = _staying(answered, number) if stays else _of_level(answered, wish, number)
+    for number in range(len(answered.parts)):
+        if not _wanted_of(answered, wish, number):
+            yield _staying(answered, number)
+            continue
+        found = _of_level(answered, wish, number)
         if found is None:
             return
         yield found
@@ -263,6 +344,8 @@ def _of_level(answered: Answered, wish: Wish, number: int) -> Part | None:
         return None
     if wish.preference == "attachment":
         return _other_way(answered, number, case, wish.value)
+    if not answered.judge.effort.allows():
+        return None
     ways, where = _ways(answered, wish, number, case)
     order, judge, most = Order(objective_of(case), where), answered.judge, answered.most(number)
     found = by_objective(ways, order, judge, most, widen=True)
@@ -294,6 +377,9 @@ def _other_way(answered: Answered, number: int, case: Case, kind: str) -> Part |
             others = partial(next_best, (way,), order, answered.judge)
             return Part(option.found.worked, option.found.proven, others)
     found = best_found(case, "ledger" if kind == "ledger" else "freestanding", order)
+    if found is not None:
+        answered.judge.effort.judged(found.worked.footings)
+        answered.judge.effort.spent += looked_at(found.searches)
     return None if found is None else Part(found.worked, found.proven)
 
 
@@ -306,7 +392,7 @@ def _ways(answered: Answered, wish: Wish, number: int, case: Case) -> tuple[Sequ
     ways, base = answered.ways[number], answered.cases[number]
     if wish.preference == "footing_method":
         return [way.on_footings(case) for way in ways], None
-    if wish.preference in NEW_CRITERIA or not within(case.space, base.space):
+    if _searched_anew(answered, wish, number):
         # Searched anew for the answered way of support alone: what the other one costs is a wish of its own.
         ours = [way for way in ways if way.kind == _kind(answered.parts[number])] or ways
         return [way.asked_again(case) for way in ours], seated(case.space)

@@ -81,8 +81,9 @@ class PreferenceCost(msgspec.Struct, frozen=True, kw_only=True):
     """What one wish changes against the frame answered: every figure is a difference, less is negative.
 
     ``preference`` is a word, ``value`` what is wished by it. ``already`` says that the answered frame has it. Figures
-    are null, and ``why_not`` says why, where no frame with it stands. ``proven`` says that no frame with it is better
-    by what the answer is chosen by; where it is false one may cost less than told.
+    are null, and ``why_not`` says why, where no frame with it stands, or where the deck has too many to look into.
+    ``proven`` says that no frame with it is better by what the answer is chosen by; where it is false one may cost
+    less than told.
 
     ``cost`` is counted by what frames are compared by (``search.cost``); for another species or grade by both orders,
     and framing time. ``differences`` are all that is different about the frame, wished or not. ``deflection_in`` is

@@ -26,7 +26,7 @@ CALLS: dict[str, tuple[int, str, tuple[str, ...]]] = {
     "Caution": (-1, "code", ("caution",)),
     "caution": (0, "code", ("caution",)),
     "MemberRefusal": (1, "code", ("member_checks.refusal", *WHY)),
-    "CodedText": (0, "code", (*WHY, "caution", "risk", "material.why_not")),
+    "CodedText": (0, "code", (*WHY, "caution", "risk", "material.why_not", "preference.why_not")),
     "FastenerChange": (-1, "part", ("material.fastener",)),
     "Risk": (-1, "code", ("risk",)),
     "risk": (0, "code", ("risk",)),

@@ -16,6 +16,7 @@ import pytest
 from context import context, prices, spec_of
 
 from service.contract.report import DesignReport
+from service.contract.report_choice import PreferenceCost
 from service.pipeline import design
 
 EXAMPLES = Path(__file__).parents[2] / "openapi" / "examples"
@@ -229,3 +230,65 @@ def test_a_wish_says_what_it_brings_along() -> None:
     (stiff,) = [one for one in report.preference_costs if one.value == "stiffness"]
     tenth = (Decimal("0.1") * compared(report)).quantize(Decimal("0.01"))
     assert f"for a tenth over the cheapest at most, {tenth} USD more" in stiff.text
+
+
+# -- with a price book that lacks something -------------------------------------------------------------------------
+
+
+@cache
+def without_items(kind: str, name: str = "hillside", **framing: Any) -> DesignReport:
+    """A design priced by a book without the items that begin so; "" leaves none."""
+    given = {**request(name), "price_book": "brindlemoor-yard"}
+    given["framing"] = {**given.get("framing", {}), **framing}
+    book = prices()
+    held = tuple(line for line in book.lines if not line.item.startswith(kind))
+    where = dataclasses.replace(
+        context(given.get("jurisdiction"), given.get("rulebook")),
+        prices=dataclasses.replace(book, lines=held),
+    )
+    return design(spec_of(**given), where, with_wishes=True)
+
+
+@pytest.mark.parametrize("kind", ["", "post.6x6"])
+def test_a_way_of_support_has_no_cost_where_a_price_is_not_known(kind: str) -> None:
+    report = without_items(kind)
+    assert report.search is not None
+    assert report.search.cost is not None
+    assert not report.search.cost.complete
+    assert [(one.cost, one.cost_change) for one in report.attachment.options] == [(None, None)] * 2
+    assert all(one.cost is None for one in report.alternatives)
+
+
+def wish_of(report: DesignReport, value: str) -> PreferenceCost:
+    (found,) = [one for one in report.preference_costs if one.value == value]
+    return found
+
+
+def test_the_cheapest_and_the_stiffest_say_so_where_prices_are_not_known() -> None:
+    report = without_items("post.6x6")
+    cheapest, stiffest = wish_of(report, "cost"), wish_of(report, "stiffness")
+    assert cheapest.already
+    assert "prices that are not known" in cheapest.text
+    assert not cheapest.proven
+    assert "a tenth over the cheapest" not in stiffest.text
+    assert "not known" in stiffest.text
+    assert not stiffest.proven
+
+
+def test_an_item_of_the_frame_answered_that_has_no_price_is_said_to_be_its() -> None:
+    wish = wish_of(without_items("post.6x6"), "4x4")
+    assert "price not known: post.6x6" in wish.text
+    assert wish.text.count("of the frame answered") == 1
+
+
+def test_a_footing_method_for_less_says_what_holds_it_back_and_nothing_else() -> None:
+    report = answered("hillside")
+    (pads,) = [one for one in report.alternatives if one.because.startswith("Posts on buried pads")]
+    assert pads.because == "Posts on buried pads, for less: it serves less long."
+    every = [
+        one.because
+        for name in POSTED
+        for one in answered(name).alternatives
+        if "4x4 posts, for less" in one.because
+    ]
+    assert set(every) == {"4x4 posts, for less: posts thinner than 6x6 are not tried unasked."}

@@ -56,6 +56,8 @@ def test_the_sentence_says_what_it_costs_and_what_it_gains() -> None:
         (Figures("prescriptive", None, 6, None, None, None), "same footings"),
         (Figures("prescriptive", None, 6, unpriced=("post.6x6", "form.12in.tube", "form.14in.tube")),
          "price not known: post.6x6, form.12in.tube and 1 more, same footings"),
+        (Figures("prescriptive", 50_163_000, 6, 4.0, 0.31, 12.0, method="helical_pile"),
+         "+1391.30 USD at list prices by the piece, as many footings"),
     ],
 )  # fmt: skip
 def test_every_difference_is_said_once(other: Figures, text: str) -> None:
@@ -226,3 +228,50 @@ def test_a_wall_that_takes_no_ledger_says_so() -> None:
     assert [one.code for one in told(answered("low"), "attachment", "ledger").why_not] == [
         "ledger_without_wall"
     ]
+
+
+def test_an_item_that_only_the_frame_answered_has_is_said_to_be_its() -> None:
+    ours = Figures("prescriptive", None, 6, unpriced=("post.6x6", "form.12in"))
+    other = Figures("prescriptive", None, 6, unpriced=("form.12in",))
+    found = preference(CLOSE, ours, Outcome(other), "USD", already=False)
+    assert "price not known: form.12in, post.6x6 of the frame answered, same footings" in found.text
+
+
+def test_where_sizes_are_pinned_no_frame_is_said_to_stand_with_these() -> None:
+    """Beams of one 2x6 do not stand: another frame does, and is told as the nearest, with sizes free to choose."""
+    pins = {
+        "joist_size": "2x6",
+        "joist_spacing_in": 24,
+        "beam_size": "2x6",
+        "beam_plies": 1,
+        "post_size": "4x4",
+    }
+    report = design(asked("on_a_ledger", **pins), context("alder-county"), with_wishes=True)
+    assert report.alternatives[0].because == "The nearest frame that stands, with sizes free to choose."
+    wishes = report.preference_costs
+    refused = [why.text for one in wishes for why in one.why_not if why.code == "no_frame_found"]
+    assert refused
+    assert set(refused) == {"No frame with it stands with these sizes pinned."}
+
+
+def test_a_ledger_that_no_joist_ends_at_has_no_figures() -> None:
+    """Joists along the house end at no wall: what is framed where a ledger is asked for stands free."""
+    report = design(
+        asked("on_a_ledger", attachment="ledger", joist_direction="along_house"),
+        context("alder-county"),
+        with_wishes=True,
+    )
+    wish = told(report, "attachment", "ledger")
+    assert not [one for one in report.levels if one.ledgers]
+    assert (wish.cost, wish.footing_count, wish.verdict) == (None, None, None)
+    assert [one.code for one in wish.why_not] == ["ledger_without_wall"]
+
+
+def test_joists_away_from_the_house_are_said_to_be_the_only_ones_tried() -> None:
+    """14 ft by 10 ft: those away from the house stand. Joists along it that are asked for are not said so."""
+    for value in ("cost", "fewest_footings"):
+        assert "joists away from the house" in told(answered("on_a_ledger"), "objective", value).text
+    along = design(
+        asked("on_a_ledger", joist_direction="along_house"), context("alder-county"), with_wishes=True
+    )
+    assert "joists away from the house" not in told(along, "objective", "cost").text

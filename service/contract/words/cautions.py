@@ -44,6 +44,7 @@ CAUTIONS = open_list(
         "deeper_than_wide": "The deck reaches out farther than it is wide, which the guide does not cover.",
         "not_measured": "A part of a built stair was not given and is not judged.",
         "local_note": "Something the jurisdiction itself wants known.",
+        "other_frames_left_out": "The deck has so many frames that not every other one was looked into.",
         "over_cost_ceiling": "The order comes to more than the ceiling the spec names.",
         "rock_in_the_hole": "Rock stands above the depth the footing is drawn to.",
         "ledger_rests_on_tests": "The ledger table rests on tests, which no calculation verifies.",
@@ -104,6 +105,14 @@ MATERIALS = open_list(
         "other_load_there": "A heavy object or a stair loads it with more than a section is checked for.",
     },
 )
+PREFERENCES = open_list(
+    "preference.why_not",
+    {
+        "no_frame_found": "No frame with it stands.",
+        "ledger_without_wall": "There is no house wall to hang a ledger on.",
+        "too_many_frames": "The deck has so many frames that the wish was not worked out.",
+    },
+)
 FASTENERS = open_list(
     "material.fastener",
     {
@@ -116,4 +125,4 @@ FASTENERS = open_list(
         "coating": "Coating the fasteners need.",
     },
 )
-CAUTION_LISTS = (MATERIALS, FASTENERS, CAUTIONS, RISKS)
+CAUTION_LISTS = (MATERIALS, PREFERENCES, FASTENERS, CAUTIONS, RISKS)

@@ -6,7 +6,14 @@ _REASONS = ("reason.engineer_required", "reason.not_permitted")
 
 ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "Reason.code": _REASONS,
-    "CodedText.code": ("reason.attachment", *_REASONS, "risk", "material.why_not", "caution"),
+    "CodedText.code": (
+        "reason.attachment",
+        *_REASONS,
+        "risk",
+        "material.why_not",
+        "preference.why_not",
+        "caution",
+    ),
     "Attachment.ledger_lands_on": ("attachment.ledger_lands_on",),
     "PreferenceCost.preference": ("preference",),
     "Ledger.lands_on": ("attachment.ledger_lands_on",),
