@@ -51,7 +51,7 @@ def search_told(answered: Answered) -> Search | None:
         cost=_cost(answered),
         deflection_in=None if answered.shown else max(one.deflection_in for one in candidates),
         head_room_in=min(one.head_room_in for one in candidates),
-        left_aside=left_aside(answered.cases[0].spec),
+        left_aside=left_aside(answered.cases[0].spec, one_way=answered.one_way),
     )
 
 
