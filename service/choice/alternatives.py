@@ -57,11 +57,12 @@ class Bound(NamedTuple):
 
 @dataclass(frozen=True)
 class Offer(Generic[Thing]):
-    """Another frame, judged to the last check, with its figures and why it is told."""
+    """Another frame, judged to the last check, with its figures, why it is told, and what it gives up beside them."""
 
     figures: Figures
     frame: Thing
     because: str = ""
+    gives_up: tuple[str, ...] = ()
 
 
 Seek = Callable[[Bound], "Offer[Thing] | None"]
@@ -166,7 +167,7 @@ def alternative(
         head_room_in=offer.figures.head_room_in,
         cost_change=moved,
         gains=tuple(one.text for one in spoken if one.gain > 0),
-        gives_up=tuple(one.text for one in spoken if one.gain < 0),
+        gives_up=(*(one.text for one in spoken if one.gain < 0), *offer.gives_up),
         because=offer.because,
     )
 

@@ -25,6 +25,17 @@ Frame = tuple[Worked, ...]  # each level as a deck by itself
 HELD_BACK = ("post_size", "footing_method")
 THIN_POSTS = "posts thinner than 6x6 are not tried unasked"
 UNASKED = "it is not taken unasked"
+ON_FILL, LESS_LONG, GRAVE = (
+    "it would stand on ground that was put back",
+    "it serves less long",
+    "its holes may flood, cave in or meet rock",
+)
+# What no figure of a frame tells.
+GIVEN_UP = {
+    ON_FILL: "stands on ground that was put back",
+    LESS_LONG: "serves less long",
+    GRAVE: "holes may flood, cave in or meet rock",
+}
 
 
 def alternatives(
@@ -101,7 +112,9 @@ def _for_less(answered: Answered, granted: Sequence[Granted]) -> Iterator[Offer[
         figures = one.outcome.figures
         free = one.wish.preference in HELD_BACK and _unpinned(answered, one.wish.preference)
         if free and not one.already and figures is not None and _less(answered, one):
-            yield Offer(figures, one.parts, f"{one.wish.said}, for less: {_cause(answered, one.wish)}.")
+            cause = _cause(answered, one.wish)
+            given_up = (GIVEN_UP[cause],) if cause in GIVEN_UP else ()
+            yield Offer(figures, one.parts, f"{one.wish.said}, for less: {cause}.", given_up)
 
 
 def _cause(answered: Answered, wish: Wish) -> str:
@@ -113,11 +126,11 @@ def _cause(answered: Answered, wish: Wish) -> str:
     if theirs is None or ours is None:
         return UNASKED
     if theirs.stands_on_fill and not ours.stands_on_fill:
-        return "it would stand on ground that was put back"
+        return ON_FILL
     if theirs.method in LESSER_SERVICE and ours.method not in LESSER_SERVICE:
-        return "it serves less long"
+        return LESS_LONG
     if theirs.grave and not ours.grave:
-        return "its holes may flood, cave in or meet rock"
+        return GRAVE
     if theirs in too_slow(comparison.results):
         return "it usually takes longer"
     return "under the frame answered it is not the cheapest"

@@ -285,6 +285,7 @@ def test_a_footing_method_for_less_says_what_holds_it_back_and_nothing_else() ->
     report = answered("hillside")
     (pads,) = [one for one in report.alternatives if one.because.startswith("Posts on buried pads")]
     assert pads.because == "Posts on buried pads, for less: it serves less long."
+    assert "serves less long" in pads.gives_up
     every = [
         one.because
         for name in POSTED
