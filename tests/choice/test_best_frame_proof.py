@@ -12,7 +12,8 @@ from functools import cache
 import pytest
 from choice.brute import MOST_FRAMES, Brute, Proof, proofs, wrong
 from choice.brute_decks import PLACES, case_of, deck_of
-from choice.brute_price import plies_of, shared
+from choice.brute_price import plies_of
+from choice.brute_shop import shared
 from choice.brute_space import post_places
 
 from service.choice.worked import work_out

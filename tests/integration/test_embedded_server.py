@@ -9,6 +9,7 @@ import sys
 import threading
 import time
 from pathlib import Path
+from tempfile import gettempdir
 
 import psycopg
 import pytest
@@ -26,6 +27,7 @@ OTHER_USER = ServerUser("nobody", 54321, 54321, switched=True)
 HOLDER = """
 import sys, time
 from pathlib import Path
+from tempfile import gettempdir
 from service.store.embedded import embedded_postgres
 with embedded_postgres(Path(sys.argv[1])) as server:
     print(server.process_id, server.service_url, flush=True)
@@ -33,13 +35,19 @@ with embedded_postgres(Path(sys.argv[1])) as server:
 """
 
 
+def open_to_pass(path: Path) -> Path:
+    """Let other users pass through a folder of a test and all those pytest made above it, however many."""
+    for one in (path, *path.parents):
+        if one == Path(gettempdir()):
+            break
+        one.chmod(0o711)
+    return path
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A data folder that several starts share; the folders pytest makes keep other users out."""
-    path = tmp_path_factory.mktemp("data")
-    for one in (path, path.parent, path.parent.parent):
-        one.chmod(0o711)
-    return path / "deck"
+    return open_to_pass(tmp_path_factory.mktemp("data")) / "deck"
 
 
 @pytest.fixture
@@ -165,8 +173,7 @@ def test_a_temporary_folder_goes_with_its_server():
 
 
 def test_a_start_cut_short_leaves_no_half_cluster(tmp_path):
-    for one in (tmp_path, tmp_path.parent, tmp_path.parent.parent):
-        one.chmod(0o711)
+    open_to_pass(tmp_path)
     rest = tmp_path / "cluster-unfinished" / "cluster"
     rest.mkdir(parents=True)
     (rest / "PG_VERSION").write_text("18\n")
@@ -234,8 +241,7 @@ def test_a_server_that_does_not_start_shows_its_log():
 
 
 def test_lost_passwords_are_explained(tmp_path):
-    for one in (tmp_path, tmp_path.parent, tmp_path.parent.parent):
-        one.chmod(0o711)
+    open_to_pass(tmp_path)
     with embedded_postgres(tmp_path, settings=FAST) as server:
         (server.data_dir / "passwords.json").unlink()
     with pytest.raises(EmbeddedServerError, match=r"passwords\.json.*put the file back"):  # noqa: SIM117
