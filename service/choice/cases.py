@@ -29,6 +29,7 @@ from service.framing.stair_place import places_of
 from service.framing.stairs import StairResult, lay_out_stairs
 from service.framing.walls import walls_of
 from service.sizing.criteria import Criteria
+from service.sizing.lumber import BY_DEPTH
 from service.takeoff.items import lumber, treatment
 from service.takeoff.ladders import Ladders
 from service.takeoff.pricing import for_sale
@@ -108,7 +109,8 @@ def _boards(ladders: Ladders, space: Space, criteria: Criteria) -> Boards:
     return Boards(
         ladders.longest_in(item_of("2x10", near=False, hard_to_replace=False)),
         {size: joist_in(size) for size in space.joist_sizes},
-        {size: beam_in(size) for size in {*space.beam_sizes, *space.joist_sizes}},
+        # ledgers may be deeper than the joists a spec leaves open
+        {size: beam_in(size) for size in {*space.beam_sizes, *space.joist_sizes, *BY_DEPTH}},
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from choice.brute_decks import case_of
-from choice.pinned import Again, every, free_deck, pinned_to
+from choice.pinned import Again, again, every, free_deck, pinned_to
 from context import designed, spec_of
 
 from service.choice.decide import decide
@@ -53,6 +53,11 @@ def test_other_pins_come_out_different() -> None:
     pinned = pinned_to(deck, chosen)
     other = "2x12" if pinned["framing"]["joist_size"] != "2x12" else "2x10"
     framing = {**pinned["framing"], "joist_size": other, "one_size": False}
-    again = decide(case_of(deck, {**pinned, "framing": framing})).chosen
-    assert again is None or again.layout.joist_size == other
-    assert again is None or again.price != chosen.price
+    other_frame = decide(case_of(deck, {**pinned, "framing": framing})).chosen
+    assert other_frame is None or other_frame.layout.joist_size == other
+    assert other_frame is None or other_frame.price != chosen.price
+
+
+def test_a_ledger_is_as_long_boarded_whatever_joists_are_left_open() -> None:
+    """An L of Douglas fir whose 2x6 joists hang on a 2x8 ledger, sold to 16 ft: pinned, its fasteners stay as many."""
+    assert again(free_deck(210)).wrong == []
