@@ -10,13 +10,13 @@ from typing import NamedTuple
 
 from service.checks.verdict import verdict
 from service.choice.case import Case
-from service.choice.decide import Decision
+from service.choice.decide import Decision, away_suffices
 from service.choice.described import whole_cost
-from service.choice.figures import UNIT, Figures, change
-from service.choice.found import as_good_as_any, most_of, together
+from service.choice.figures import Figures, change
+from service.choice.found import most_of, together
 from service.choice.frame_price import FramePrice
 from service.choice.judging import Judge, Way, case_of, ways_of
-from service.choice.list_prices import whole
+from service.choice.list_prices import MONEY, whole
 from service.choice.worked import Worked, work_deck
 from service.contract.money import Money, money
 from service.contract.report import DesignReport
@@ -96,7 +96,7 @@ class Answered:
         if shown is None:
             return sawn
         known = sawn.cost is not None and shown.cost_change is not None
-        cost = (sawn.cost or 0) + int((shown.cost_change or 0) * UNIT) if known else None
+        cost = (sawn.cost or 0) + int((shown.cost_change or 0) * MONEY) if known else None
         return replace(sawn, verdict=shown.verdict, cost=cost, deflection_in=None)
 
     @property
@@ -171,17 +171,16 @@ class Answered:
         def within(cheapest: Worked) -> int:
             if ceiling is None or ordered is None or ours is None:
                 return most_of(cheapest) or 0
-            return ours.total + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * UNIT)
+            return ours.total + int((Decimal(ceiling.amount) - Decimal(ordered.amount)) * MONEY)
 
         return within
 
 
 def _away_alone(case: Case, part: Worked) -> bool:
-    if case.spec.framing.joist_direction != "auto" or not as_good_as_any(case, part):
+    if case.spec.framing.joist_direction != "auto" or not away_suffices(case, part):
         return False
-    left, near, right, far = case.outline.polygon.bounds
     layouts = (one for level in part.levels for one in level.layouts)
-    return far - near <= right - left and all(one.region.axes.away for one in layouts)
+    return all(one.region.axes.away for one in layouts)
 
 
 def _all_priced(deck: Worked) -> bool:

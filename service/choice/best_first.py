@@ -27,7 +27,7 @@ PRICED_A_SET = 2  # frames priced exactly for each set there may be, before it s
 MOST_IN_HOPE = 40  # frames priced of which none stands on footings as good as hoped for
 TRIED_IN_HOPE = 6  # of them before it is asked how footings stand where those of each frame are
 SMALL = 2000  # frames: a space that is looked through to the end, however many footings that takes
-FOOTINGS = 2  # the place in a key of how footings stand
+FOOTINGS, FIRST, SECOND = 2, 4, 5  # places in a key: how footings stand, and the two columns of an order
 Mask = npt.NDArray[np.bool_]
 Key = tuple[float, ...]
 

@@ -36,6 +36,7 @@ from service.contract.spec import DeckSpec
 from service.framing.region import Region
 from service.sizing.allowed import without_rule
 
+OTHER_WAY = "the other way of support may be cheaper: the footings of some of its frames were not worked out"
 TO_ANSWER = Order("cost", thorough=True)
 TO_SHOW = Order("cost", sets=25)  # fewer sets of footings for a way of support that is only shown
 
@@ -149,12 +150,15 @@ def _enough(case: Case, best: Worked, following: Plan) -> bool:
     Joists run away from the house (common practice); along it they are tried where that does not stand by the
     tables, or where the deck reaches out farther than it is wide; in two directions only where one does not do.
     """
-    if not as_good_as_any(case, best):
-        return False
     if len(following.regions) > 1:
-        return True
+        return as_good_as_any(case, best)
+    return away_suffices(case, best)
+
+
+def away_suffices(case: Case, best: Worked) -> bool:
+    """Return whether joists along the house are not looked at beside a frame with joists away from it."""
     left, near, right, far = case.outline.polygon.bounds
-    return bool(far - near <= right - left)
+    return bool(far - near <= right - left) and as_good_as_any(case, best)
 
 
 def _pool(spec: DeckSpec, options: Sequence[Option]) -> list[Worked]:
@@ -228,7 +232,7 @@ def _stands(options: Sequence[Option]) -> bool:
 
 
 def _may_be_cheaper(shown: Option, chosen: Worked, objective: str) -> bool:
-    """Whether the way of support that is only shown was cut before it was sure to be the dearer one."""
+    """Whether a way of support was cut before it was sure to be the dearer one."""
     if shown.found is None or shown.found.proven or chosen.price is None or objective != "cost":
         return False
     fields = (field for search in shown.found.searches for field in search.fields)
@@ -268,4 +272,15 @@ def decide(case: Case) -> Decision:
             Option(shown.kind, _joined(_by_objective(case, shown.kind, TO_ANSWER), objective)),
         )
         chosen = _wanted(case.spec, options, objective)
+    if case.spec.framing.attachment == "auto" and chosen is not None:
+        options = tuple(_as_sure(one, options, chosen, objective) for one in options)
     return Decision(case, chosen, options, objective)
+
+
+def _as_sure(one: Option, options: Sequence[Option], chosen: Worked, objective: str) -> Option:
+    """An option; the one chosen is proven only where the other way of support can't be cheaper either."""
+    if one.found is None or one.worked is not chosen or not one.found.proven:
+        return one
+    if any(_may_be_cheaper(other, chosen, objective) for other in options if other is not one):
+        return Option(one.kind, replace(one.found, why_not_proven=OTHER_WAY))
+    return one

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import NamedTuple
 
+from service.choice.list_prices import MONEY
 from service.comparison.result import STATUS_RANK
 from service.contract.money import Money, money
 from service.contract.report_comparison import Status
 from service.units.rounding import money as half_up
 from service.units.text import inches
 
-UNIT = Decimal(10_000)  # costs are counted in ten-thousandths of the currency
 BY_PIECE = "at list prices by the piece"
 BY_ORDER = "in the order"
 MOST_NAMED = 2  # items without a price; of more only their number is told
@@ -49,7 +49,7 @@ class Figures:
         >>> Figures("prescriptive", 31_240_049, 6).amount
         Decimal('3124.00')
         """
-        return None if self.cost is None else half_up(Decimal(self.cost) / UNIT)
+        return None if self.cost is None else half_up(Decimal(self.cost) / MONEY)
 
     @property
     def _fewer_is_better(self) -> tuple[float | Decimal | None, ...]:

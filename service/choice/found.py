@@ -12,10 +12,10 @@ from service.choice.best_first import FOOTINGS, Candidate, Order
 from service.choice.case import Case
 from service.choice.frame_price import FramePrice
 from service.choice.joined import with_cheapest_joints
-from service.choice.list_prices import whole
+from service.choice.list_prices import MONEY, whole
 from service.choice.score import FAILS
 from service.choice.search import Search
-from service.choice.worked import UNIT, Worked, best_of, work_out
+from service.choice.worked import Worked, best_of, work_out
 from service.comparison.result import STATUS_RANK
 
 MOST_JUDGED = 8
@@ -25,13 +25,10 @@ OF_A_PART = 2  # frames of each part that are tried with those of the others
 SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
 MOST_OVER = 40  # frames whose order is worked out and comes to more than the ceiling
 SAVED_BY_JOINTS = 60  # of the currency: more than plies joined elsewhere save
-SLACK = (
-    100 * UNIT
-)  # boards are cut together in the order: it differs from the sum of pieces by less than this
+# Boards are cut together in the order: it differs from the sum of pieces by less than this.
+SLACK = 100 * MONEY
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
-IN_PARTS = (
-    "the deck is framed in two directions: that is the cheapest frame, a stiffer one was not looked for"
-)
+IN_PARTS = "framed in two directions: that is the cheapest frame, a stiffer one was not looked for"
 OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
 LABOUR_TOO = "frames that cost more with their labour were not weighed against a ceiling of goods"
 STIFFEST_WITHIN = Decimal("1.10")  # of the cheapest, where no ceiling is given (convention of this service)
@@ -91,10 +88,8 @@ def as_good_as_any(case: Case, worked: Worked) -> bool:
 def _settled(case: Case, worked: Worked, codes: Sequence[str]) -> bool:
     """Whether nothing is against a frame but what is said of any: of the site, or by these codes."""
     settled = {*codes, *(reason.code for reason in case.site.reasons)}
-    if case.ground.mesh is not None:
-        settled.discard(
-            "slope_needs_engineer"
-        )  # measured ground is steep in places: other footings may stand clear
+    if case.ground.mesh is not None:  # measured ground is steep in places: other footings may stand clear
+        settled.discard("slope_needs_engineer")
     return all(reason.code in settled for reason in worked.verdict.reasons)
 
 
@@ -297,7 +292,7 @@ def stiffest(case: Case, cheapest: Found, order: Order, most: int | None) -> Fou
         order = order._replace(most=most)
         return _as_sure(first_accepted(case, search, search.best_first(order), order), cheapest)
     # What no frame changes, boards, guards and stairs, is in the order and not in the price.
-    more = int((Decimal(ceiling.amount) - Decimal(total.amount)) * UNIT) + SLACK
+    more = int((Decimal(ceiling.amount) - Decimal(total.amount)) * MONEY) + SLACK
     held = Ceiling(Decimal(ceiling.amount), cheapest.candidates[0].goods + more)
     return _under(case, cheapest, order, held, price.total + more)
 

@@ -8,12 +8,11 @@ from typing import Protocol
 
 import numpy as np
 
-from service.choice.best_first import Candidate, Key, Mask, Order
+from service.choice.best_first import FIRST, SECOND, Candidate, Key, Mask, Order
 from service.choice.field import Field, Floats
 
 Tried = tuple[Candidate, ...]
 Place = list[tuple[Key, tuple[object, ...]]]
-FIRST, SECOND = 4, 5  # of the two columns of an order, their places in a key
 
 
 class Stream(Protocol):

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from service.choice.best_first import Candidate, Key, Mask, Order
+from service.choice.best_first import FOOTINGS, Candidate, Key, Mask, Order
 from service.choice.case import Case
 from service.choice.decide import Decision, Option, search_of, unproven
 from service.choice.effort import Effort, looked_at
@@ -30,10 +30,7 @@ from service.framing.layout import Layout
 from service.sizing.lumber import width_in
 
 MOST_SETS = 40  # of footings worked out for one wish, before what it leads to is no longer proven the best
-FOOTINGS, WITHIN_TABLES = (
-    2,
-    8,
-)  # the place of their standing in the key of a frame, and from where on it asks for more
+WITHIN_TABLES = 8  # from which standing on footings ask for more
 MOST_BESIDE = 8  # frames of a level with a wish that are tried beside those of the other levels
 Where = Callable[[Field], Mask]
 

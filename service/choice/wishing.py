@@ -16,7 +16,7 @@ from service.choice.cases import cases_of
 from service.choice.decide import best_found, objective_of
 from service.choice.described import besides, differences, summary, whole_cost
 from service.choice.effort import fields, looked_at
-from service.choice.figures import BY_ORDER, UNIT
+from service.choice.figures import BY_ORDER
 from service.choice.found import STIFFEST_WITHIN
 from service.choice.joined import with_cheapest_joints
 from service.choice.judging import (
@@ -31,6 +31,7 @@ from service.choice.judging import (
     way_of,
     within,
 )
+from service.choice.list_prices import MONEY
 from service.choice.preferences import Outcome, Wished, of_material, of_sawn_lumber, preference
 from service.choice.side_by_side import gone_together
 from service.choice.space import space_of
@@ -165,7 +166,7 @@ def _a_tenth(answered: Answered) -> str:
     if spec.framing.objective != "cost" or spec.framing.cost_ceiling is not None or not known:
         return ""
     more = sum(int(one.total * STIFFEST_WITHIN) - one.total for one in prices)
-    return f", {half_up(Decimal(more) / UNIT)} {answered.currency} more"
+    return f", {half_up(Decimal(more) / MONEY)} {answered.currency} more"
 
 
 def _possible(answered: Answered, wish: Wish) -> bool:
@@ -254,7 +255,7 @@ def _by_order(answered: Answered, outcome: Outcome, deck: Worked, labour: int) -
     if missing or whole is None or answered.known_whole is None:
         return outcome._replace(figures=replace(theirs, cost=None, unpriced=missing))
     more = Decimal(whole.amount) - Decimal(answered.known_whole.amount)
-    cost = ours.cost + int(more * UNIT) + labour
+    cost = ours.cost + int(more * MONEY) + labour
     return outcome._replace(figures=replace(theirs, cost=cost), basis=BY_ORDER)
 
 

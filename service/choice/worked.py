@@ -21,6 +21,7 @@ from service.choice.frame_price import FramePrice
 from service.choice.heavy import without_refused
 from service.choice.heavy_words import judge_heavy
 from service.choice.level_work import LevelWork, work_level
+from service.choice.list_prices import MONEY
 from service.choice.stair_frames import without_supports
 from service.comparison.compare import Job, compared, job_of
 from service.comparison.recommend import choose_method, unserved
@@ -39,7 +40,6 @@ from service.takeoff.order import take_off
 
 RENTAL = "rental."
 POST_HEIGHT = "post_height"
-UNIT = 10_000  # the search counts in ten-thousandths of the currency
 
 
 @dataclass(frozen=True)
@@ -236,7 +236,7 @@ def work_out(case: Case, layouts: Sequence[Layout]) -> Worked:
 def _money(one: Worked) -> Decimal:
     """What a frame costs by the search, or by its order where it was not searched for."""
     if one.price is not None:
-        return Decimal(one.price.total) / UNIT
+        return Decimal(one.price.total) / MONEY
     return one.cost if one.cost is not None else Decimal(0)
 
 

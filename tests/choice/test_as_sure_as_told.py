@@ -1,0 +1,63 @@
+"""What is told as proven is: both ways of support were looked at to their end, and what a ceiling comes from too."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from choice.priced_cases import HOUSE, case_of
+
+from service.choice.decide import Decision, decide
+
+WIDE: dict[str, Any] = {"width_ft": 40, "projection_ft": 20, "surface_height_in": 36}
+MIDDLING: dict[str, Any] = {"width_ft": 24, "projection_ft": 16, "surface_height_in": 36}
+BURIED: dict[str, Any] = {"width_ft": 20, "projection_ft": 12, "surface_height_in": 36}
+
+DECKS = (
+    (WIDE, "auto"),
+    (MIDDLING, "post_on_buried_pad"),
+    (BURIED, "post_on_buried_pad"),
+    (BURIED, "auto"),
+    (BURIED, "pad_and_pier"),
+)
+
+
+def decided(level: dict[str, Any], method: str = "auto", **framing: Any) -> Decision:
+    return decide(case_of(levels=[level], house=HOUSE, foundation={"method": method}, framing=framing))
+
+
+def least_of_other(found: Decision) -> tuple[int, bool]:
+    """The least that a frame of the other way of support may cost, and whether its best frame is proven."""
+    (other,) = (one for one in found.options if one.worked is not found.chosen)
+    assert other.found is not None
+    fields = [field for search in other.found.searches for field in search.fields]
+    return min(int(field.least.min()) for field in fields if len(field)), other.found.proven
+
+
+def test_the_cheaper_way_of_support_is_proven_only_where_the_other_cannot_be() -> None:
+    seen = set()
+    for level, method in DECKS:
+        found = decided(level, method)
+        assert found.found is not None
+        assert found.chosen is not None
+        assert found.chosen.price is not None
+        least, proven = least_of_other(found)
+        open_still = least < found.chosen.price.total and not proven
+        assert not (open_still and found.found.proven), (level, method)
+        seen.add((open_still, found.found.proven))
+    assert {(True, False), (False, True)} <= seen
+
+
+def test_a_pinned_way_of_support_needs_no_proof_of_the_other() -> None:
+    found = decided(BURIED, "post_on_buried_pad", attachment="ledger")
+    assert found.found is not None
+    assert found.found.proven
+
+
+def test_the_stiffest_is_no_surer_than_the_cheapest_it_is_measured_by() -> None:
+    deck = {"width_ft": 16, "projection_ft": 16, "surface_height_in": 36}
+    pins = {"attachment": "freestanding", "joist_direction": "along_house"}
+    cheapest, stiff = decided(deck, **pins), decided(deck, objective="stiffness", **pins)
+    assert cheapest.found is not None
+    assert stiff.found is not None
+    assert not cheapest.found.proven
+    assert not stiff.found.proven
