@@ -72,12 +72,21 @@ def test_an_order_that_lacks_prices_is_under_no_ceiling() -> None:
     lines = tuple(one for one in book.lines if not one.item.startswith("lumber.2x12."))
     where = replace(context(), prices=replace(book, lines=lines))
     level = {"width_ft": 16, "projection_ft": 12, "surface_height_in": 36}
-    wish = {"objective": "stiffness", "cost_ceiling": {"currency": "USD", "amount": "2400.00"}}
-    found = decide(case_of(where, levels=[level], framing=wish)).chosen
+    wish = {"objective": "stiffness", "cost_ceiling": {"currency": "USD", "amount": "2330.00"}}
+    decision = decide(case_of(where, levels=[level], framing=wish))
+    for option in decision.options:
+        assert option.worked is not None
+        assert option.worked.takeoff.total is not None
+        assert option.worked.takeoff.total.complete, option.kind
+    found = decision.chosen
     assert found is not None
     assert found.takeoff.total is not None
-    assert found.takeoff.total.complete
-    assert float(found.takeoff.total.amount) <= 2400
+    assert float(found.takeoff.total.amount) <= 2330
+    cheapest = decide(case_of(where, levels=[level])).chosen
+    assert cheapest is not None
+    assert cheapest.deflection_in is not None
+    assert found.deflection_in is not None
+    assert found.deflection_in < cheapest.deflection_in
 
 
 def test_on_measured_ground_other_footings_may_stand_clear_of_a_bank() -> None:
