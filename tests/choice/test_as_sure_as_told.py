@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import islice, takewhile
 from typing import Any
 
 from choice.priced_cases import HOUSE, case_of
 
+from service.choice.best_first import Order
 from service.choice.decide import Decision, decide
 
 WIDE: dict[str, Any] = {"width_ft": 40, "projection_ft": 20, "surface_height_in": 36}
@@ -63,3 +65,18 @@ def test_the_stiffest_is_no_surer_than_the_cheapest_it_is_measured_by() -> None:
     assert stiff.found is not None
     assert not cheapest.found.proven
     assert not stiff.found.proven
+
+
+def test_of_frames_that_cost_the_same_the_stiffest_is_taken() -> None:
+    """Cantilevers of several lengths take the same boards and posts: the frame that gives least comes first."""
+    level = {"width_ft": 20, "projection_ft": 14, "surface_height_in": 36}
+    case = case_of(
+        levels=[level], house={**HOUSE, "wall": "brick_veneer"}, framing={"attachment": "freestanding"}
+    )
+    found = decide(case).found
+    assert found is not None
+    (search,), (ours,) = found.searches, found.candidates
+    stream = search.best_known(Order("cost"))
+    alike = [one.deflection_in for one in takewhile(lambda one: one.key == ours.key, islice(stream, 40))]
+    assert len({round(one, 4) for one in alike}) > 1
+    assert ours.deflection_in == min(alike)

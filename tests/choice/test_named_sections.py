@@ -83,6 +83,14 @@ def test_what_no_section_table_settles_stays_an_engineers(
     assert unproven(framed) == told
 
 
+def test_formulas_for_steel_over_a_post_are_told_as_remembered() -> None:
+    pins = {"joist_size": "2x8", "beam_size": "2x10", "beam_plies": 3, "beam_placement": "dropped"}
+    framed = named("hand-counted", STEEL, "brindlemoor-yard@6", **pins, attachment="ledger")
+    both = [one for one in framed.checks if one.check.endswith(("_and_shear", "_and_reaction"))]
+    assert {one.check for one in both} >= {"beam_bending_and_shear", "beam_bending_and_reaction"}
+    assert {one.citation.status for one in both} == {"memory"}
+
+
 def test_joists_on_both_sides_of_a_beam_stay_outside_the_tables_in_any_material() -> None:
     """Accepting a supplier's table does not accept the reading of a beam between: that is a setting of its own."""
     for material in (None, WOOD):
