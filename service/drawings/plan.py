@@ -1,0 +1,176 @@
+"""What both plans share: where the deck lies on the paper, the house, the edges and their lengths."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+from xml.etree.ElementTree import Element
+
+from service.contract.plan import Point, Segment, edges, edges_at_walls, length_ft, outline_in_frame
+from service.contract.report import DesignReport
+from service.contract.report_frame import Footing, Level, Post, Stair
+from service.contract.spec_level import LevelSpec
+from service.drawings.dimensions import APART_PT, FIRST_PT, Baseline, Drawn, between, string
+from service.drawings.ink import CUT, LIGHT, Stroke, group, hatched, line, polygon
+from service.drawings.labels import Label, Placing
+from service.drawings.paper import Paper, View, scale_for
+from service.units.text import feet_inches
+
+# room for dimension strings and the house beside what is drawn, pt
+_LEFT_PT, _TOP_PT, _RIGHT_PT, _BOTTOM_PT = 62.0, 46.0, 44.0, 84.0
+_WALL_PT = 9.0
+
+
+class Shown(NamedTuple):
+    """The part of a report a plan shows: the levels asked for, with what stands under and beside them."""
+
+    specs: tuple[LevelSpec, ...]
+    levels: tuple[Level, ...]
+    posts: tuple[Post, ...]
+    footings: tuple[Footing, ...]
+    stairs: tuple[Stair, ...]
+
+
+def shown(report: DesignReport, level: str | None) -> Shown:
+    """Return the whole deck, or one level of it with its posts, footings and stairs."""
+    stairs = tuple(stair for stair in report.stairs if level in (None, stair.level))
+    posts = tuple(post for post in report.posts if level in (None, post.level))
+    served = {post.id for post in posts} | {stair.id for stair in stairs}
+    footings = tuple(
+        footing
+        for footing in report.footings
+        if level is None
+        or footing.post in served
+        or footing.serves in served
+        or footing.id.startswith(f"{level}.")
+    )
+    return Shown(
+        tuple(one for one in report.resolved_spec.levels if level in (None, one.id)),
+        tuple(one for one in report.levels if level in (None, one.id)),
+        posts,
+        footings,
+        stairs,
+    )
+
+
+def reach_of(part: Shown) -> tuple[float, float, float, float]:
+    """Return the least x and y and the greatest x and y of all that a plan shows, ft."""
+    corners = [corner for spec in part.specs for corner in outline_in_frame(spec)]
+    corners += [corner for stair in part.stairs for corner in stair.footprint_ft]
+    for footing in part.footings:
+        half = footing.width_in / 24
+        corners += [
+            (footing.x_ft - half, footing.y_ft - half),
+            (footing.x_ft + half, footing.y_ft + half),
+        ]
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def plan_view(part: Shown, paper: Paper) -> View:
+    """Return the view of a plan: the house at the top, the yard below, as large as a scale of the rule allows."""
+    left, top, right, bottom = reach_of(part)
+    area = paper.area
+    wide = area.right - area.left - _LEFT_PT - _RIGHT_PT
+    high = area.bottom - area.top - _TOP_PT - _BOTTOM_PT
+    scale = scale_for(right - left, bottom - top, wide, high)
+    spare = max(0.0, wide - (right - left) * scale.pt_per_ft) / 2
+    return View(
+        scale,
+        (
+            area.left + _LEFT_PT + spare - left * scale.pt_per_ft,
+            area.top + _TOP_PT - top * scale.pt_per_ft,
+        ),
+    )
+
+
+def house(report: DesignReport, part: Shown, view: View, placing: Placing) -> Element:
+    """Return the walls of the house that the levels touch, hatched on the far side."""
+    parts: list[Element] = []
+    for spec in part.specs:
+        sides = edges(outline_in_frame(spec))
+        inner = _middle(outline_in_frame(spec))
+        for number in sorted(edges_at_walls(spec, report.resolved_spec.house)):
+            parts += _wall(sides[number], inner, view, placing)
+    return group(parts, id="house")
+
+
+def inner_of(level: Level) -> Point:
+    """Return a point among the corners of a level, ft."""
+    return _middle(level.outline_ft)
+
+
+def _middle(corners: Sequence[Point]) -> Point:
+    return (
+        sum(x for x, _ in corners) / len(corners),
+        sum(y for _, y in corners) / len(corners),
+    )
+
+
+def _wall(side: Segment, inner: Point, view: View, placing: Placing) -> list[Element]:
+    base = between(view.at(*side[0]), view.at(*side[1]), view.at(*inner))
+    long = length_ft(side) * view.scale.pt_per_ft
+    body = [base.at(0, 0), base.at(long, 0), base.at(long, _WALL_PT), base.at(0, _WALL_PT)]
+    name = Label(
+        "HOUSE", (base.at(long / 2, _WALL_PT + 8), base.at(long / 4, _WALL_PT + 8)), 8, True, base.turn_deg
+    )
+    return [
+        *hatched(body, 4.0),
+        polygon(body, LIGHT),
+        line(base.at(0, 0), base.at(long, 0), CUT),
+        *placing.place(name),
+    ]
+
+
+def outlines(part: Shown, view: View, stroke: Stroke) -> list[Element]:
+    """Return the outline of each level, from the spec."""
+    return [
+        group(
+            [polygon([view.at(*corner) for corner in outline_in_frame(spec)], stroke)],
+            id=f"{spec.id}.outline",
+        )
+        for spec in part.specs
+    ]
+
+
+def edge_dimensions(report: DesignReport, part: Shown, view: View, placing: Placing) -> list[Element]:
+    """Return the length of every edge that is not at the house, with the places of stairs along it."""
+    found: list[Element] = []
+    for spec in part.specs:
+        corners = outline_in_frame(spec)
+        at_house = edges_at_walls(spec, report.resolved_spec.house)
+        for number, side in enumerate(edges(corners)):
+            stairs = [one for one in part.stairs if one.level == spec.id and one.edge == number]
+            if number not in at_house or stairs:
+                found += _edge(side, _middle(corners), stairs, view, placing)
+    return found
+
+
+def _edge(
+    side: Segment, inner: Point, stairs: Sequence[Stair], view: View, placing: Placing
+) -> list[Element]:
+    base = between(view.at(*side[0]), view.at(*side[1]), view.at(*inner))
+    per_ft, long_ft = view.scale.pt_per_ft, length_ft(side)
+    out = FIRST_PT + max((_stands_out(stair, base, view) for stair in stairs), default=0.0)
+    parts: list[Element] = []
+    if stairs:
+        stops = sorted(
+            {0.0, long_ft}
+            | {end for one in stairs for end in (one.offset_ft, one.offset_ft + one.width_in / 12)}
+        )
+        drawn = measured(base, stops, per_ft, out, placing)
+        parts, out = drawn.parts, max(drawn.reach_pt, out) + APART_PT - 3
+    return [*parts, *measured(base, (0.0, long_ft), per_ft, out, placing).parts]
+
+
+def _stands_out(stair: Stair, base: Baseline, view: View) -> float:
+    return max(0.0, *(base.out_of(view.at(*corner)) for corner in stair.footprint_ft))
+
+
+def measured(
+    base: Baseline, stops_ft: Iterable[float], pt_per_ft: float, out_pt: float, placing: Placing
+) -> Drawn:
+    """Return a dimension string from stops in ft along a baseline."""
+    stops = list(stops_ft)
+    texts = [feet_inches(12 * (b - a)) for a, b in zip(stops, stops[1:], strict=False)]
+    return string(base, [stop * pt_per_ft for stop in stops], texts, out_pt, placing)
