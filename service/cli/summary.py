@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from rich.console import Console
 from rich.text import Text
 
-from service.cli.item_names import ItemNames, in_words
+from service.cli.item_names import ItemNames
 from service.cli.printing import NOTHING, Column, days, item, table, title, words
 from service.cli.summary_choice import print_choice
 from service.cli.summary_cutting import cutting_plan
@@ -18,6 +18,7 @@ from service.cli.summary_order import order_lines
 from service.contract.report import AttachmentOption, DesignReport, Verdict
 from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
 from service.contract.report_order import Takeoff
+from service.units.codes import in_words
 from service.units.finding import Finding
 from service.units.text import feet_inches, inches, sentence
 

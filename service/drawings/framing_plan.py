@@ -36,7 +36,7 @@ def framing_plan(report: DesignReport, paper: Paper, level: str | None = None) -
     part = shown(report, level)
     view, placing = plan_view(part, paper), Placing(paper.area)
     body = [
-        house(report, part, view, placing),
+        house(part, view, placing),
         group([*_members(part, view), *_heavy(report, part, view)], id="framing", **view.data),
         group(edge_dimensions(report, part, view, placing), id="edge-dimensions"),
         group(_positions(part, view, placing), id="position-dimensions"),

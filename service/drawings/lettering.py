@@ -81,11 +81,13 @@ def shortened(text: str, room_pt: float, size_pt: float, bold: bool = False) -> 
 def lines_of(text: str, room_pt: float, size_pt: float, bold: bool = False) -> list[str]:
     """Return a text broken into lines no wider than a width; a word wider than it is broken inside.
 
+    A hard space (U+00A0) holds what stands on its two sides together.
+
     >>> lines_of("joists 16 in on centres", 60, 8)
     ['joists 16 in on', 'centres']
     """
     lines: list[str] = []
-    for word in text.split():
+    for word in filter(None, text.replace("\n", " ").split(" ")):
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and width_pt(joined, size_pt, bold) <= room_pt:
             lines[-1] = joined

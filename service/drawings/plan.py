@@ -17,9 +17,20 @@ from service.drawings.labels import Label, Placing
 from service.drawings.paper import Paper, View, scale_for
 from service.units.text import feet_inches
 
-# room for dimension strings and the house beside what is drawn, pt
-_LEFT_PT, _TOP_PT, _RIGHT_PT, _BOTTOM_PT = 62.0, 46.0, 44.0, 84.0
 _WALL_PT = 9.0
+
+
+class Room(NamedTuple):
+    """What is kept free beside what is drawn, for dimension strings and the house, pt."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+
+Reach = tuple[float, float, float, float]
+_ROOM = Room(62.0, 46.0, 44.0, 84.0)
 
 
 class Shown(NamedTuple):
@@ -54,7 +65,7 @@ def shown(report: DesignReport, level: str | None) -> Shown:
     )
 
 
-def reach_of(part: Shown) -> tuple[float, float, float, float]:
+def reach_of(part: Shown) -> Reach:
     """Return the least x and y and the greatest x and y of all that a plan shows, ft."""
     corners = [corner for spec in part.specs for corner in outline_in_frame(spec)]
     corners += [corner for stair in part.stairs for corner in stair.footprint_ft]
@@ -70,30 +81,30 @@ def reach_of(part: Shown) -> tuple[float, float, float, float]:
 
 def plan_view(part: Shown, paper: Paper) -> View:
     """Return the view of a plan: the house at the top, the yard below, as large as a scale of the rule allows."""
-    left, top, right, bottom = reach_of(part)
+    return view_of(reach_of(part), paper, _ROOM)
+
+
+def view_of(reach: Reach, paper: Paper, room: Room) -> View:
+    """Return the view in which so much ground lies on a paper, as large as a scale of the rule allows."""
+    left, top, right, bottom = reach
     area = paper.area
-    wide = area.right - area.left - _LEFT_PT - _RIGHT_PT
-    high = area.bottom - area.top - _TOP_PT - _BOTTOM_PT
+    wide = area.right - area.left - room.left - room.right
+    high = area.bottom - area.top - room.top - room.bottom
     scale = scale_for(right - left, bottom - top, wide, high)
     spare = max(0.0, wide - (right - left) * scale.pt_per_ft) / 2
     return View(
         scale,
         (
-            area.left + _LEFT_PT + spare - left * scale.pt_per_ft,
-            area.top + _TOP_PT - top * scale.pt_per_ft,
+            area.left + room.left + spare - left * scale.pt_per_ft,
+            area.top + room.top - top * scale.pt_per_ft,
         ),
     )
 
 
-def house(report: DesignReport, part: Shown, view: View, placing: Placing) -> Element:
+def house(part: Shown, view: View, placing: Placing) -> Element:
     """Return the walls of the house that the levels touch, hatched on the far side."""
-    parts: list[Element] = []
-    for spec in part.specs:
-        sides = edges(outline_in_frame(spec))
-        inner = _middle(outline_in_frame(spec))
-        for number in sorted(edges_at_walls(spec, report.resolved_spec.house)):
-            parts += _wall(sides[number], inner, view, placing)
-    return group(parts, id="house")
+    lines = [line_ft for level in part.levels for line_ft in level.house_lines_ft]
+    return group([one for side in lines for one in _wall(side, view, placing)], id="house")
 
 
 def inner_of(level: Level) -> Point:
@@ -108,8 +119,10 @@ def _middle(corners: Sequence[Point]) -> Point:
     )
 
 
-def _wall(side: Segment, inner: Point, view: View, placing: Placing) -> list[Element]:
-    base = between(view.at(*side[0]), view.at(*side[1]), view.at(*inner))
+def _wall(side: Segment, view: View, placing: Placing) -> list[Element]:
+    # the floor lies left of the line in the deck's axes: the house is on its right
+    base = between(view.at(*side[0]), view.at(*side[1]), view.at(*side[0]))
+    base = base._replace(out=(base.along[1], -base.along[0]))
     long = length_ft(side) * view.scale.pt_per_ft
     body = [base.at(0, 0), base.at(long, 0), base.at(long, _WALL_PT), base.at(0, _WALL_PT)]
     name = Label(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from service.contract.report import DesignReport
+from service.drawings.footing_plan import footing_plan
 from service.drawings.framing_plan import framing_plan
 from service.drawings.paper import PAPERS, Paper
 from service.drawings.sheet import Content, framed
@@ -12,6 +13,7 @@ from service.drawings.sheet import Content, framed
 Draw = Callable[[DesignReport, Paper, str | None], Content]
 _DRAWN: dict[str, Draw] = {
     "framing_plan": framing_plan,
+    "footing_plan": footing_plan,
 }
 
 

@@ -1,0 +1,82 @@
+"""What a footing plan says beside its picture: the ground, the inspections, the report's own cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from service.contract.report import DesignReport
+from service.drawings.footing_schedule import Marks
+from service.drawings.labels import Placing
+from service.drawings.plan import Shown
+from service.units.text import feet_inches, sentence
+
+PLACES = "Places are to centres, from the origin (circle and cross) at the house wall: x along the house, y out from it."
+LINES = "Dashed: below ground. Whole: what stands out of it. Grey dashes: deck and stairs above."
+UNDISTURBED = "Bottoms on undisturbed ground: no fill, loose soil, mud or standing water."
+# what a report warns of that bears on footings
+CAUTIONS = (
+    "call_before_you_dig",
+    "backfill_settles",
+    "near_house_footing",
+    "footing_on_slope",
+    "pile_shaft_unbraced",
+    "groundwater_over_base",
+    "pad_above_frost",
+    "ground_falls_at_foot",
+    "no_footing_table",
+    "soil_value_from_caller",
+    "frost_heave_grip",
+)
+_INSPECTIONS = ("footing_holes", "pile_torque")
+
+
+def notes_of(report: DesignReport, part: Shown, placing: Placing, marks: Marks) -> list[str]:
+    """Return the notes of a footing plan."""
+    if not part.footings:
+        return [*_not_found(report), *_missed(placing)]
+    return [
+        PLACES,
+        LINES,
+        f"Frost depth {feet_inches(report.ground.frost_depth_in)} below grade.",
+        UNDISTURBED,
+        *_backfill(report, part, marks),
+        *_inspections(report),
+        *_cautions(report),
+        *_missed(placing),
+        *(sentence(reason.text) for reason in report.verdict.reasons),
+    ]
+
+
+def _not_found(report: DesignReport) -> Iterator[str]:
+    yield "No frame was found, so there are no footings to show."
+    yield from (sentence(reason.text) for reason in report.verdict.reasons)
+
+
+def _missed(placing: Placing) -> Iterator[str]:
+    if placing.missed:
+        yield f"No room on this paper to write: {', '.join(placing.missed)}. See the schedules or larger paper."
+
+
+def _backfill(report: DesignReport, part: Shown, marks: Marks) -> Iterator[str]:
+    ground = report.ground
+    if ground.backfill_zones_ft:
+        yield (
+            "Hatched: ground dug out for the house and put back, as far as it went at the frost line; the house's "
+            f"footing lies {feet_inches(ground.house_footing_depth_in or 0.0)} below grade."
+        )
+    inside = [marks.of(one) for one in part.footings if one.in_backfill_zone]
+    if inside:
+        yield f"In that ground: {', '.join(inside)}; each has to bear below it, on ground that was never dug."
+
+
+def _inspections(report: DesignReport) -> Iterator[str]:
+    for one in report.permits.inspections:
+        if one.kind in _INSPECTIONS:
+            yield sentence(f"Inspection: {one.when}. Looked at: {', '.join(one.looks_at)}")
+
+
+def _cautions(report: DesignReport) -> Iterator[str]:
+    told = {}
+    for code in CAUTIONS:
+        told |= {(c.text, c.action): None for c in report.cautions if c.code == code}
+    yield from (f"{sentence(text)} {sentence(action)}" for text, action in told)
