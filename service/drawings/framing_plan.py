@@ -8,7 +8,7 @@ from xml.etree.ElementTree import Element
 
 from service.contract.plan import footprint
 from service.contract.report import DesignReport
-from service.contract.report_frame import Beam, Joists, Level, Stair
+from service.contract.report_frame import Beam, Guard, Joists, Ledger, Level, Rim, Stair
 from service.drawings import symbols
 from service.drawings.dimensions import APART_PT, Baseline, between
 from service.drawings.ink import DIMENSION, HIDDEN, LIGHT, At, group, line, polygon, polyline
@@ -139,13 +139,15 @@ def _distinct(places: Iterable[float]) -> list[float]:
 
 
 def _post_stops(part: Shown) -> list[list[float]]:
-    """The strings of post places, one for each different row of posts."""
+    """The strings of post places from one end of their level to the other, one for each different row of posts."""
     rows: dict[tuple[float, ...], list[float]] = {}
-    for beam in _level_beams(part):
-        if _along_x(beam):
-            start = beam.start_ft[0]
-            stops = _distinct([start, *(start + at for at in beam.supports_ft), beam.end_ft[0]])
-            rows.setdefault(tuple(round(stop, 2) for stop in stops), stops)
+    for level in part.levels:
+        ends = [x for x, _ in level.outline_ft]
+        for beam in level.beams:
+            if _along_x(beam):
+                start = beam.start_ft[0]
+                stops = _distinct([min(ends), *(start + at for at in beam.supports_ft), max(ends)])
+                rows.setdefault(tuple(round(stop, 2) for stop in stops), stops)
     return list(rows.values())
 
 
@@ -190,7 +192,8 @@ def _mark_level(level: Level, view: View, placing: Placing) -> None:
         places = [(start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
                   for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]  # fmt: skip
         placing.place(Label(text, (*places, *around(places[0])), bold=True, of=places[0]))
-    for one in (*level.ledgers, *level.rims, *level.guards):
+    named: Iterable[Ledger | Rim | Guard] = (*level.ledgers, *level.rims, *level.guards)
+    for one in named:
         a, b = view.at(*one.start_ft), view.at(*one.end_ft)
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         placing.place(Label(one.mark, around(middle, 9), of=middle))

@@ -153,7 +153,7 @@ def _whose(report: DesignReport) -> list[tuple[str, bool]]:
 def _what_not(report: DesignReport) -> list[tuple[str, bool]]:
     reasons = report.verdict.reasons
     first = f"{reasons[0].text}" if reasons else "within the tables of the rulebook named here"
-    more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
+    more = f", {len(reasons)} reasons" if len(reasons) > 1 else ""
     return [
         (f"Verdict: {VERDICTS[report.verdict.status]}{more}", True),
         (first, False),
