@@ -9,7 +9,7 @@ from litestar import Request
 
 from service.contract.problem import Rejected
 
-JSON, CSV, HTML = "application/json", "text/csv", "text/html"
+JSON, CSV, HTML, PDF = "application/json", "text/csv", "text/html", "application/pdf"
 VARY = {"Vary": "Accept"}
 
 

@@ -11,6 +11,7 @@ from service.web.home import show_home
 from service.web.jurisdictions import get_jurisdiction, list_jurisdictions
 from service.web.member_checks import check_member
 from service.web.options import list_options
+from service.web.permit_packages import create_permit_package
 from service.web.price_books import (
     create_price_book,
     get_price_book,
@@ -31,6 +32,7 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     create_design,
     create_takeoff,
     compare_footings,
+    create_permit_package,
     layout_stair,
     check_member,
     list_options,
