@@ -19,7 +19,11 @@ def feet_inches(length_in: float, denominator: int = 16) -> str:
     sign = "-" if sixteenths < 0 else ""
     whole, part = divmod(rest, denominator)
     # a foot mark and a fraction with nothing between them are misread
-    inches = f"{whole} {Fraction(part, denominator)}" if part and (whole or feet) else str(Fraction(rest, denominator))
+    inches = (
+        f"{whole} {Fraction(part, denominator)}"
+        if part and (whole or feet)
+        else str(Fraction(rest, denominator))
+    )
     return f"{sign}{feet}'-{inches}\"" if feet else f'{sign}{inches}"'
 
 

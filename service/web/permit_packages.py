@@ -10,7 +10,7 @@ from litestar.params import JSONBody
 from service.contract.permit_package import PermitPackageRequest
 from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
-from service.drawings.package.blocks import Sheet
+from service.drawings.sheets import drawn_sheets
 from service.typesetting.permit_package import set_package
 from service.web.body import StrictJSON
 from service.web.caller import GivenCaller
@@ -21,11 +21,6 @@ from service.web.resolve import SPEC
 
 # What is in it may load and run nothing, wherever it is opened.
 SEALED = "default-src 'none'; sandbox"
-
-
-def sheets_for(report: DesignReport, paper: str) -> tuple[Sheet, ...]:  # noqa: ARG001
-    """Return the drawings of a design."""
-    return ()
 
 
 @post(
@@ -52,7 +47,7 @@ async def create_permit_package(
     best_type(request, [PDF])
 
     def write(report: DesignReport) -> bytes:
-        return set_package(report, data.job, sheets_for(report, data.paper))
+        return set_package(report, data.job, drawn_sheets(report, data.paper))
 
     try:
         answer = await answer_from_design(data.spec, desk, caller, write, PDF)
