@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from service.contract.report import DesignReport
-from service.drawings.footing_schedule import Marks
 from service.drawings.labels import Placing
 from service.drawings.plan import Shown
 from service.units.text import feet_inches, sentence
@@ -30,7 +29,7 @@ CAUTIONS = (
 _INSPECTIONS = ("footing_holes", "pile_torque")
 
 
-def notes_of(report: DesignReport, part: Shown, placing: Placing, marks: Marks) -> list[str]:
+def notes_of(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
     """Return the notes of a footing plan."""
     if not part.footings:
         return [*_not_found(report), *_missed(placing)]
@@ -39,7 +38,7 @@ def notes_of(report: DesignReport, part: Shown, placing: Placing, marks: Marks) 
         LINES,
         f"Frost depth {feet_inches(report.ground.frost_depth_in)} below grade.",
         UNDISTURBED,
-        *_backfill(report, part, marks),
+        *_backfill(report, part),
         *_inspections(report),
         *_cautions(report),
         *_missed(placing),
@@ -57,14 +56,14 @@ def _missed(placing: Placing) -> Iterator[str]:
         yield f"No room on this paper to write: {', '.join(placing.missed)}. See the schedules or larger paper."
 
 
-def _backfill(report: DesignReport, part: Shown, marks: Marks) -> Iterator[str]:
+def _backfill(report: DesignReport, part: Shown) -> Iterator[str]:
     ground = report.ground
     if ground.backfill_zones_ft:
         yield (
             "Hatched: ground dug out for the house and put back, as far as it went at the frost line; the house's "
             f"footing lies {feet_inches(ground.house_footing_depth_in or 0.0)} below grade."
         )
-    inside = [marks.of(one) for one in part.footings if one.in_backfill_zone]
+    inside = [one.mark for one in part.footings if one.in_backfill_zone]
     if inside:
         yield f"In that ground: {', '.join(inside)}; each has to bear below it, on ground that was never dug."
 

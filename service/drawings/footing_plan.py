@@ -15,7 +15,7 @@ from service.contract.report import DesignReport
 from service.contract.report_frame import Footing
 from service.drawings.dimensions import SIZE_PT, Baseline, string
 from service.drawings.footing_notes import notes_of
-from service.drawings.footing_schedule import Marks, place_table, type_table
+from service.drawings.footing_schedule import place_table, type_table
 from service.drawings.footing_symbols import symbol, widest_in
 from service.drawings.ink import GREY, HATCH, LIGHT, At, Stroke, circle, group, hatched, line, polygon
 from service.drawings.labels import Label, Placing, around
@@ -40,22 +40,28 @@ def footing_plan(report: DesignReport, paper: Paper, level: str | None = None) -
     part = shown(report, level)
     reach = _with_origin(reach_of(part))
     view, placing = view_of(reach, paper, _room_beside(report)), Placing(paper.area)
-    marks = Marks(report.footings)
     for footing in part.footings:
         if not _is_slab(footing):
             placing.keep(_room_of(footing, view))
     body = [
         group(_zones(report, reach, view), id="backfill", **view.data),
-        house(part, view, placing),
+        house(report, part, view, placing),
         group([*outlines(part, view, _DECK), *_stairs(part, view)], id="deck-above"),
         group(_dimensions(part, reach, view, placing), id="ordinates"),
-        group([*_origin(view), *_marks(part, marks, view, placing)], id="marks"),
         group(_symbols(part, view), id="footings", **view.data),
-        group(_words(report, part, reach, view, placing), id="words"),
+        _origin(view),
     ]
-    tables = (type_table(part.footings), place_table(part.footings, marks))
+    _mark(part, view, placing)
+    _write(report, part, reach, view, placing)
     return Content(
-        TITLE, f"Scale {view.scale.text}", body, _told(part), tables, notes_of(report, part, placing, marks)
+        TITLE,
+        f"Scale {view.scale.text}",
+        body,
+        placing.written(),
+        _told(part),
+        (type_table(part.footings), place_table(part.footings)),
+        notes_of(report, part, placing),
+        view.scale.pt_per_ft,
     )
 
 
@@ -111,13 +117,13 @@ def _zones(report: DesignReport, reach: Reach, view: View) -> list[Element]:
     return found
 
 
-def _origin(view: View) -> list[Element]:
+def _origin(view: View) -> Element:
     at = view.at(0.0, 0.0)
     cross = [
         line((at[0] - 7, at[1]), (at[0] + 7, at[1]), LIGHT),
         line((at[0], at[1] - 7), (at[0], at[1] + 7), LIGHT),
     ]
-    return [group([circle(at, 3.5, LIGHT), *cross], id="origin")]
+    return group([circle(at, 3.5, LIGHT), *cross], id="origin")
 
 
 def _dimensions(part: Shown, reach: Reach, view: View, placing: Placing) -> list[Element]:
@@ -177,8 +183,7 @@ def _rows(part: Shown, axis: int) -> list[list[float]]:
     return [list(row) for row in different][:2]
 
 
-def _marks(part: Shown, marks: Marks, view: View, placing: Placing) -> list[Element]:
-    found: list[Element] = []
+def _mark(part: Shown, view: View, placing: Placing) -> None:
     for one in part.footings:
         at = view.at(one.x_ft, one.y_ft)
         half = view.pt(widest_in(one)) / 2
@@ -186,25 +191,22 @@ def _marks(part: Shown, marks: Marks, view: View, placing: Placing) -> list[Elem
         on_it = [(at[0] + a * aside, at[1] + b * aside) for a, b in ((-1, -1), (1, -1), (-1, 1), (1, 1))]
         beside = around(at, half + 10, half + 70)
         if _is_slab(one):
-            found += placing.place(Label(marks.of(one), (*on_it, *beside), 8.0, bold=True))
+            placing.place(Label(one.mark, (*on_it, *beside), 8.0, bold=True))
         else:
-            found += placing.place(Label(marks.of(one), beside, 8.0, bold=True, of=at))
-    return found
+            placing.place(Label(one.mark, beside, 8.0, bold=True))
 
 
-def _words(report: DesignReport, part: Shown, reach: Reach, view: View, placing: Placing) -> list[Element]:
-    found: list[Element] = []
+def _write(report: DesignReport, part: Shown, reach: Reach, view: View, placing: Placing) -> None:
     for zone in _dug(report, reach, view):
         for text in ("BACKFILL: dug out and put back", "BACKFILL"):
             label = Label(text, _inside(zone, text, view), 7.5)
             if any(placing.is_free(label.box(middle)) for middle in label.places):
-                found += placing.place(label)
+                placing.place(label)
                 break
     for label in _lot_lines(report, placing.room):
-        found += placing.place(label)
+        placing.place(label)
     if not any(level.joists for level in part.levels):
-        found += placing.place(_no_frame(part, view))
-    return found
+        placing.place(_no_frame(part, view))
 
 
 def _inside(zone: Polygon, text: str, view: View) -> tuple[At, ...]:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from string import ascii_uppercase
 
 from service.contract.report_frame import Concrete, Footing, Pile
 from service.drawings.side import Table
-from service.units.codes import in_words
-from service.units.text import feet_inches
+from service.units.text import feet_inches, item_words
 
 KINDS = {
     "tube_form_pier": "tube-form pier",
@@ -20,19 +19,6 @@ KINDS = {
     "pier_block_on_grade": "pier block on the ground",
     "pad_on_grade": "pad on the ground",
 }
-
-
-class Marks:
-    """What footings are called on a sheet: by their mark, with the level before it where two have the same one."""
-
-    def __init__(self, footings: Iterable[Footing]) -> None:
-        given = Counter(one.mark for one in footings)
-        self._twice = max(given.values(), default=0) > 1
-
-    def of(self, footing: Footing) -> str:
-        """Return what to call a footing; those of a stair have a mark no level has."""
-        level = footing.id.partition(".")[0]
-        return f"{level} {footing.mark}" if self._twice and level != "deck" else footing.mark
 
 
 def type_of(footing: Footing) -> str:
@@ -65,7 +51,7 @@ def _poured(made: Concrete) -> Iterator[str]:
         yield f"cone {_length(made.bell_height_in)} high"
     if made.reinforcement is not None:
         bars = made.reinforcement
-        yield f"{bars.bars} bars {in_words(bars.size)}, {_length(bars.length_in)} long"
+        yield f"{bars.bars} bars {item_words(bars.size)}, {_length(bars.length_in)} long"
 
 
 def _base(shape: str, size_in: float) -> str:
@@ -73,7 +59,7 @@ def _base(shape: str, size_in: float) -> str:
 
 
 def _driven(pile: Pile) -> Iterator[str]:
-    yield f"shaft {in_words(pile.shaft)}"
+    yield f"shaft {item_words(pile.shaft)}"
     yield f"helix {' + '.join(_length(one) for one in pile.helices)} dia"
     yield f"torque at least {pile.torque_ft_lb:,.0f} ft-lb"
 
@@ -101,12 +87,12 @@ def type_table(footings: Sequence[Footing]) -> Table:
     return Table("Footings", ("Type", "No.", "What"), rows)
 
 
-def place_table(footings: Sequence[Footing], marks: Marks) -> Table:
+def place_table(footings: Sequence[Footing]) -> Table:
     """Return the place and the load of every footing; places from the origin to its centre."""
     letters = _letters(footings)
     rows = tuple(
         (
-            marks.of(one),
+            one.mark,
             letters[type_of(one)],
             feet_inches(12 * one.x_ft),
             feet_inches(12 * one.y_ft),

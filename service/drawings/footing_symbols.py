@@ -24,7 +24,7 @@ from service.drawings.ink import (
     polygon,
 )
 from service.drawings.paper import View
-from service.units.codes import first_inches
+from service.units.text import first_inches
 
 _PAST_PT = 7.0
 

@@ -16,7 +16,7 @@ _APART_PT, _STEP_PT, _GAP_PT = 10.0, 9.0, 2.0
 def ordinates(
     base: Baseline, stops_pt: Mapping[str, tuple[float, float]], out_pt: float, placing: Placing
 ) -> list[Element]:
-    """Return a line and a text for each place along a baseline, every text square to it.
+    """Return a line for each place along a baseline and write its text at the line's end, square to the baseline.
 
     Args:
         base: what is measured.
@@ -31,7 +31,8 @@ def ordinates(
         long = width_pt(text, SIZE_PT)
         label = Label(text, (base.at(place, out_pt + _GAP_PT + long / 2 + 1),), turn_deg=_across(base))
         ends = [(along, begins), (along, out_pt - _STEP_PT), (place, out_pt - _GAP_PT), (place, out_pt)]
-        found += [polyline([base.at(*end) for end in ends], DIMENSION), *placing.place(label)]
+        found.append(polyline([base.at(*end) for end in ends], DIMENSION))
+        placing.place(label)
     return found
 
 
