@@ -9,7 +9,10 @@ from service.drawings.labels import Placing
 from service.drawings.plan import Shown
 from service.units.text import feet_inches, sentence
 
-PLACES = "Places are to centres, from the origin (circle and cross) at the house wall: x along the house, y out from it."
+PLACES = (
+    "Places are to centres, from the origin (circle and cross) at the house wall: x along the house, y out from "
+    "it."
+)
 LINES = "Dashed: below ground. Whole: what stands out of it. Grey dashes: deck and stairs above."
 UNDISTURBED = "Bottoms on undisturbed ground: no fill, loose soil, mud or standing water."
 # what a report warns of that bears on footings
@@ -75,7 +78,6 @@ def _inspections(report: DesignReport) -> Iterator[str]:
 
 
 def _cautions(report: DesignReport) -> Iterator[str]:
-    told = {}
-    for code in CAUTIONS:
-        told |= {(c.text, c.action): None for c in report.cautions if c.code == code}
-    yield from (f"{sentence(text)} {sentence(action)}" for text, action in told)
+    """Each of them once, in the order above."""
+    found = [(c.text, c.action) for code in CAUTIONS for c in report.cautions if c.code == code]
+    yield from (f"{sentence(text)} {sentence(action)}" for text, action in dict.fromkeys(found))

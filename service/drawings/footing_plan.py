@@ -33,6 +33,7 @@ _LOT_LINE_PT = 14.0
 _DECK = Stroke(0.5, "9 3", GREY)
 _STRING_PT, _NEXT_PT, _ORDINATE_PT = 16.0, 15.0, 16.0
 _PAST_PT = 22.0
+_CORNERS = ((-1, -1), (1, -1), (-1, 1), (1, 1))
 
 
 def footing_plan(report: DesignReport, paper: Paper, level: str | None = None) -> Content:
@@ -185,15 +186,13 @@ def _rows(part: Shown, axis: int) -> list[list[float]]:
 
 def _mark(part: Shown, view: View, placing: Placing) -> None:
     for one in part.footings:
-        at = view.at(one.x_ft, one.y_ft)
-        half = view.pt(widest_in(one)) / 2
-        aside = half / 2
-        on_it = [(at[0] + a * aside, at[1] + b * aside) for a, b in ((-1, -1), (1, -1), (-1, 1), (1, 1))]
-        beside = around(at, half + 10, half + 70)
+        at, half = view.at(one.x_ft, one.y_ft), view.pt(widest_in(one)) / 2
+        near, far = around(at, half + 10, half + 20), around(at, half + 26, half + 80)
         if _is_slab(one):
-            placing.place(Label(one.mark, (*on_it, *beside), 8.0, bold=True))
-        else:
-            placing.place(Label(one.mark, beside, 8.0, bold=True))
+            near = (*((at[0] + a * half / 2, at[1] + b * half / 2) for a, b in _CORNERS), *near)
+        label = Label(one.mark, near, 8.0, bold=True)
+        beside = any(placing.is_free(label.box(middle)) for middle in near)
+        placing.place(label if beside else label._replace(places=far, of=at))
 
 
 def _write(report: DesignReport, part: Shown, reach: Reach, view: View, placing: Placing) -> None:
