@@ -21,6 +21,7 @@ from service.drawings.plan import (
     house,
     inner_of,
     measured,
+    outlines,
     plan_view,
     reach_of,
     shown,
@@ -39,6 +40,7 @@ def framing_plan(report: DesignReport, paper: Paper, level: str | None = None) -
     around_it = edge_dimensions(report, part, view, placing)
     body = [
         house(report, part, view, placing),
+        group(outlines(part, view, LIGHT), id="outlines"),
         group(
             [*_members(part, view), *_heavy(report, part, view), *_spans(part, view)],
             id="framing",
@@ -255,6 +257,8 @@ def _notes(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
         "Plan seen from above, the house at the top; mark north on the site plan. Beams are dashed where joists lie "
         "on them. Short bold dashes are braces, black triangles lateral ties into the house."
     ]
+    if not any(level.joists for level in part.levels):
+        found.append("No frame was found: only the outline is drawn.")
     for level in part.levels:
         found += _blocks(level)
         for ledger in level.ledgers:
