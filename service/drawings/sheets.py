@@ -9,12 +9,14 @@ from service.drawings.footing_plan import footing_plan
 from service.drawings.framing_plan import framing_plan
 from service.drawings.package.blocks import Sheet
 from service.drawings.paper import PAPERS, Paper
+from service.drawings.section import section
 from service.drawings.sheet import Content, framed
 
 Draw = Callable[[DesignReport, Paper, str | None], Content]
 _DRAWN: dict[str, Draw] = {
     "framing_plan": framing_plan,
     "footing_plan": footing_plan,
+    "section": section,
 }
 # the others every design has
 _ONLY_WHERE: dict[str, Callable[[DesignReport], bool]] = {
