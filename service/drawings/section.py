@@ -27,8 +27,9 @@ from service.units.text import feet_inches, sentence
 
 TITLE = "Section"
 NO_FRAME = "NO FRAME WAS FOUND"
-_ROOM = Room(28.0, 24.0, 84.0, 62.0)
+_ROOM = Room(22.0, 24.0, 74.0, 62.0)
 _LEVEL_PT = 34.0
+_ON_IT_PT = 10.0  # as high as a text
 _STAIR_FT, _MARGIN_IN, _HEAD_IN = 6.0, 8.0, 14.0
 
 
@@ -51,7 +52,10 @@ def section(report: DesignReport, paper: Paper, level: str | None = None) -> Con
     calls = calls_of(report, scene.cut, scene.braces)
     dimensions = group(_dimensions(scene, view, placing), id="dimensions")
     _mark_joists(scene, view, placing)
+    for wall in scene.walls:
+        _mark_house(scene, wall, view, placing)
     _keep_members(scene, view, placing)
+    _mark_ground(scene, view, placing)
     _call(calls, view, placing)
     _mark(scene, view, placing)
     body = [
@@ -76,7 +80,8 @@ def _scene(report: DesignReport, level: str | None) -> Scene:
     cut = cut_of(part)
     walls = tuple(wall for one in cut.levels for wall in walls_of(report, one, cut.x_ft))
     ends = _ends(cut, walls)
-    ground = ground_line(report, cut, ends)
+    faces = [wall.y_ft for wall in walls if wall.out > 0]
+    ground = ground_line(report, cut, (min(faces, default=ends[0]), ends[1]))
     braces = braces_of(part.levels, cut.posts)
     return Scene(report, cut, walls, braces, ground, ends, _heights(report, cut, walls, ground))
 
@@ -85,7 +90,8 @@ def _ends(cut: Cut, walls: Iterable[Wall]) -> tuple[float, float]:
     ys = [y for one in cut.levels for floor in one.floor_ft for y in floor]
     limit = max(ys) + _STAIR_FT
     ys += [foot.y_ft + side * foot.width_in / 24 for foot in cut.footings for side in (-1, 1)]
-    ys += [min(y, limit) for stair in cut.stairs for _, y in stair.footprint_ft]
+    flights = [flight for stair in cut.stairs for flight in stair.flights]
+    ys += [min(y + 0.5, limit) for flight in flights for _, y in flight.corners_ft]
     ys += [wall.y_ft - wall.out * section_house.INTO_FT for wall in walls]
     return min(ys) - 0.4, max(ys) + 0.6
 
@@ -188,7 +194,8 @@ def _level_heights(scene: Scene, one: CutLevel, number: int, view: View, placing
     side = 1.0 if number == 0 else -1.0
     base = Baseline((view.at(end, 0.0)[0], view.origin[1]), (0.0, -1.0), (side, 0.0))
     grade, surface = height_at(scene.ground_ft, edge), one.spec.surface_height_in
-    guard = max((guard.height_in for guard, _, _ in one.guards), default=0.0)
+    guards = [guard for guard, _, _ in one.guards] or one.beyond
+    guard = max((guard.height_in for guard in guards), default=0.0)
     frame = [joist_heights(one)[0]] if one.level.joists else []
     frame += [beam.beam.bottom_height_in for beam in one.beams[-1:]]
     heights = _distinct([grade, *(h for h in frame if h > grade), surface])
@@ -258,36 +265,28 @@ def _mark_joists(scene: Scene, view: View, placing: Placing) -> None:
         text = f'{joists.mark}  {lumber(joists.size, joists.plies)} at {joists.spacing_in:g}" on centre'
         middles = [at(view, start + share * (end - start), (low + top) / 2) for share in (0.5, 0.35, 0.65)]
         deep = view.pt(top - low)
-        beside = [place for middle in middles for place in around(middle, deep / 2 + 9, 60)]
-        placing.place(
-            Label(text, tuple([*middles, *beside] if deep > 11 else beside), bold=True, of=middles[0])
-        )
+        rows = (deep / 2 + 8, deep / 2 + 18, -deep / 2 - 14, -deep / 2 - 24, deep / 2 + 28)
+        beside = [(x, y + row) for row in rows for x, y in middles]
+        places = [*middles, *beside] if deep > _ON_IT_PT else beside
+        placing.place(Label(text, tuple(places), bold=True, of=middles[0]))
 
 
 def _keep_members(scene: Scene, view: View, placing: Placing) -> None:
-    """No call-out is written on a member that is cut, a post or a footing."""
+    """No call-out is written on the house, on a member that is cut, on a post or a footing."""
+    kept: list[tuple[float, float, tuple[float, float]]] = []
     for one in scene.cut.levels:
-        low, top = joist_heights(one)[0], one.spec.surface_height_in
-        for floor in one.floor_ft:
-            placing.keep(_paper_box(view, floor, (low, top)))
-        for beam in one.beams:
-            half = 0.25 * beam.met.slant
-            placing.keep(
-                _paper_box(view, (beam.met.y_ft - half, beam.met.y_ft + half), beam_heights(one, beam.beam))
-            )
-    for post in scene.cut.posts:
-        placing.keep(
-            _paper_box(
-                view, (post.y_ft - 0.25, post.y_ft + 0.25), (post.bottom_height_in, post.top_height_in)
-            )
-        )
-    for foot in scene.cut.footings:
-        half = foot.width_in / 24
-        placing.keep(
-            _paper_box(
-                view, (foot.y_ft - half, foot.y_ft + half), (foot.bottom_height_in, foot.top_height_in)
-            )
-        )
+        heights = (joist_heights(one)[0], one.spec.surface_height_in)
+        kept += [((a + b) / 2, (b - a) / 2, heights) for a, b in one.floor_ft]
+        kept += [(met.y_ft, 0.25 * met.slant, beam_heights(one, beam)) for beam, met in one.beams]
+    kept += [(post.y_ft, 0.25, (post.bottom_height_in, post.top_height_in)) for post in scene.cut.posts]
+    kept += [
+        (foot.y_ft, foot.width_in / 24, (foot.bottom_height_in, foot.top_height_in))
+        for foot in scene.cut.footings
+    ]
+    half = section_house.INTO_FT / 2
+    kept += [(wall.y_ft - wall.out * half, half, scene.heights_in) for wall in scene.walls]
+    for y, half, heights in kept:
+        placing.keep(_paper_box(view, (y - half, y + half), heights))
 
 
 def _paper_box(view: View, ys_ft: tuple[float, float], heights_in: tuple[float, float]) -> Box:
@@ -298,7 +297,7 @@ def _paper_box(view: View, ys_ft: tuple[float, float], heights_in: tuple[float, 
 def _call(calls: Sequence[Call], view: View, placing: Placing) -> None:
     for number, call in enumerate(calls, start=1):
         place = at(view, *call.place)
-        placing.place(Label(f"{number} {call.name}", around(place, 18, 130), of=place))
+        placing.place(Label(f"{number} {call.name}", around(place, 22, 140), of=place))
 
 
 def _mark(scene: Scene, view: View, placing: Placing) -> None:
@@ -320,7 +319,6 @@ def _mark(scene: Scene, view: View, placing: Placing) -> None:
     for foot in scene.cut.footings:
         place = at(view, foot.y_ft, (foot.grade_height_in + foot.bottom_height_in) / 2)
         placing.place(Label(foot.mark, around(place, 14, 90), 8.0, bold=True, of=place))
-    _mark_ground(scene, view, placing)
 
 
 def _mark_decking(one: CutLevel, view: View, placing: Placing) -> None:
@@ -331,33 +329,33 @@ def _mark_decking(one: CutLevel, view: View, placing: Placing) -> None:
 
 
 def _mark_ground(scene: Scene, view: View, placing: Placing) -> None:
-    left, right = scene.ends_ft
+    (left, _), (right, _) = scene.ground_ft[0], scene.ground_ft[-1]
     frost = scene.report.ground.frost_depth_in
-    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.9, 0.1)
+    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.9, 0.1, 0.25, 0.75)
     ys = [left + share * (right - left) for share in shares]
-    over = [(x, y + 8) for x, y in (at(view, y, height_at(scene.ground_ft, y) - frost) for y in ys)]
-    under = [(x, y - 7) for x, y in (at(view, y, height_at(scene.ground_ft, y) - frost) for y in ys)]
-    placing.place(Label(f"frost line, {feet_inches(frost)} below grade", (*over, *under)))
-    grades = [(x, y - 7) for x, y in (at(view, y, height_at(scene.ground_ft, y)) for y in ys)]
-    placing.place(Label("grade", tuple(grades)))
-    for wall in scene.walls:
-        _mark_house(scene, wall, view, placing)
+    grades = [at(view, y, height_at(scene.ground_ft, y)) for y in ys]
+    placing.place(Label("grade", tuple((x, y - 7) for x, y in reversed(grades))))
+    deep = view.pt(frost)
+    under = [(x, y + deep + aside) for aside in (8, -7, 18, 28) for x, y in grades]
+    placing.place(Label(f"frost line, {feet_inches(frost)} below grade", tuple(under)))
 
 
 def _mark_house(scene: Scene, wall: Wall, view: View, placing: Placing) -> None:
+    """What stands and lies beside the deck; written before the house keeps its room."""
     middle = wall.y_ft - wall.out * section_house.INTO_FT / 2
-    heights = [scene.heights_in[1] - 12.0 - 8.0 * step for step in range(8)]
-    placing.place(Label("HOUSE", tuple(at(view, middle, height) for height in heights), 8.0, bold=True))
+    heights = [scene.heights_in[1] - 22.0 - 8.0 * step for step in range(16)]
+    places = tuple(at(view, middle, height) for height in heights)
+    placing.place(Label("HOUSE", places, 8.0, bold=True, turn_deg=-90.0))
     corners = section_house.dug(scene.report, wall, scene.ground_ft, scene.ends_ft[1])
     if corners:
         ys, hs = zip(*corners, strict=True)
-        low, top = min(hs), max(hs)
-        places = [
-            at(view, wall.y_ft + wall.out * share * (max(ys) - min(ys)), top - down * (top - low))
+        wide, low, top = max(ys) - min(ys), min(hs), max(hs)
+        inside = [
+            at(view, wall.y_ft + wall.out * share * wide, top - down * (top - low))
             for down in (0.3, 0.5, 0.2, 0.6, 0.7, 0.8)
             for share in (0.3, 0.4, 0.5, 0.2)
         ]
-        placing.place(Label("backfill", tuple(places)))
+        placing.place(Label("backfill", tuple(inside)))
 
 
 def _connections(calls: Sequence[Call]) -> Table:

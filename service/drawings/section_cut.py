@@ -48,8 +48,8 @@ class CutBeam(NamedTuple):
 class CutLevel(NamedTuple):
     """What of one level is met: floor from place to place, the joist line beside the plane, members across it.
 
-    Of a guard that is cut the post nearest to the plane is given. ``crossing`` are the joists that run across the plane and are cut by it; ``along`` the beams that run with it,
-    seen beyond.
+    Of a guard that is cut the post nearest to the plane is given. ``crossing`` are the joists that run across the
+    plane and are cut by it; ``along`` the beams that run with it, seen beyond, and ``beyond`` such guards.
     """
 
     spec: LevelSpec
@@ -245,13 +245,10 @@ def ground_line(report: DesignReport, cut: Cut, ends_ft: tuple[float, float]) ->
     known = {0.0: report.ground.grade_at_house_in}
     known |= {one.y_ft: one.grade_height_in for one in cut.footings}
     known |= {one.foot_ft[1]: one.foot_height_in for one in cut.stairs if one.landings}
-    inner = sorted((y, height) for y, height in known.items() if ends_ft[0] < y < ends_ft[1])
-    first, last = (min(known.items()), max(known.items()))
-    return (
-        (ends_ft[0], inner[0][1] if inner else first[1]),
-        *inner,
-        (ends_ft[1], inner[-1][1] if inner else last[1]),
-    )
+    told = tuple(sorted(known.items()))
+    inner = [place for place in told if ends_ft[0] < place[0] < ends_ft[1]]
+    first, last = ((y, height_at(told, y)) for y in ends_ft)
+    return (first, *inner, last)
 
 
 def height_at(ground: Sequence[Point], y_ft: float) -> float:

@@ -1,4 +1,4 @@
-"""The house beside a section, as the caller told it: wall, floor, band, sill plate, foundation, and the hole it stood in."""
+"""The house beside a section, as the caller told it: wall, floor, band, plate, foundation; and the hole it stood in."""
 
 from __future__ import annotations
 
@@ -131,7 +131,9 @@ def dug(report: DesignReport, wall: Wall, ground_ft: Sequence[At], right_ft: flo
     under = shapely.Polygon([*ground_ft, (ground_ft[-1][0], -1e4), (left, -1e4)])
     shown = shape.intersection(under).intersection(shapely.box(-1e4, -1e4, right_ft, 1e4))
     return (
-        [] if shown.is_empty or not isinstance(shown, shapely.Polygon) else list(shown.exterior.coords[:-1])
+        []
+        if shown.is_empty or not isinstance(shown, shapely.Polygon)
+        else [(x, y) for x, y in shown.exterior.coords[:-1]]
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from xml.etree.ElementTree import Element
 
 from service.contract.report_frame import (
@@ -45,6 +45,8 @@ from service.units.text import first_inches
 BEYOND = Stroke(0.4, colour=GREY)
 # from helix to helix in diameters; common practice of helical piles, from memory
 _HELIX_APART = 3.0
+# narrower on paper than this a cut piece has no cross, and a thin outline
+_CROSSED_PT, _THIN_PT = 4.0, 2.4
 _RAIL_IN, _HANDRAIL_FT = 1.5, 2.75 / 12
 _BRACE_IN = 5.5
 
@@ -122,8 +124,11 @@ def _out(one: CutLevel, y_ft: float) -> int:
 
 
 def _cut_wood(view: View, ys_ft: tuple[float, float], heights_in: tuple[float, float]) -> Element:
-    """A piece that is cut square: its outline heavy, with the cross of sawn wood."""
+    """A piece that is cut square: its outline heavy, with the cross of sawn wood where it is not lost in the lines."""
     corners = box(view, ys_ft, heights_in)
+    wide = corners[1][0] - corners[0][0]
+    if wide < _CROSSED_PT:
+        return group([polygon(corners, LIGHT if wide < _THIN_PT else OBJECT, PAPER)])
     cross = [line(corners[0], corners[2], DIMENSION), line(corners[1], corners[3], DIMENSION)]
     return group([polygon(corners, CUT, PAPER), *cross])
 
@@ -145,7 +150,7 @@ def _cut_beam(one: CutBeam, of: CutLevel, view: View) -> Element:
     wide = width_of(beam.size, beam.plies) * met.slant / 12
     edges = list(accumulate([wide / beam.plies] * beam.plies, initial=met.y_ft - wide / 2))
     heights = beam_heights(of, beam)
-    plies = [_cut_wood(view, (a, b), heights) for a, b in zip(edges, edges[1:], strict=False)]
+    plies = [_cut_wood(view, (a, b), heights) for a, b in pairwise(edges)]
     return member(plies, beam.id)
 
 
@@ -214,25 +219,29 @@ def footing(one: Footing, view: View) -> Element:
 
 
 def _concrete(one: Footing, made: Concrete, view: View) -> list[Element]:
-    y, low, top = one.y_ft, one.bottom_height_in, one.top_height_in
+    """The base if there is one, its cone if it is a bell, and the shaft, from the bottom up."""
     found: list[Element] = []
-    foot = low
+    height = one.bottom_height_in
+    neck = made.shaft_diameter_in
     if made.base_size_in is not None and made.thickness_in is not None:
-        half, foot = made.base_size_in / 24, low + made.thickness_in
-        found.append(polygon(box(view, (y - half, y + half), (low, foot)), OBJECT, PALE))
-        if made.bell_height_in is not None and made.shaft_diameter_in is not None:
-            neck, foot = made.shaft_diameter_in / 24, foot + made.bell_height_in
-            cone = (
-                (-half, foot - made.bell_height_in),
-                (half, foot - made.bell_height_in),
-                (neck, foot),
-                (-neck, foot),
-            )
-            found.append(polygon([at(view, y + aside, height) for aside, height in cone], OBJECT, PALE))
-    if made.shaft_diameter_in is not None:
-        half = made.shaft_diameter_in / 24
-        found.append(polygon(box(view, (y - half, y + half), (foot, top)), OBJECT, PALE))
+        found.append(_course(one, (made.base_size_in, made.base_size_in), height, made.thickness_in, view))
+        height += made.thickness_in
+        if made.bell_height_in is not None and neck is not None:
+            found.append(_course(one, (made.base_size_in, neck), height, made.bell_height_in, view))
+            height += made.bell_height_in
+    if neck is not None:
+        found.append(_course(one, (neck, neck), height, one.top_height_in - height, view))
     return found
+
+
+def _course(
+    one: Footing, widths_in: tuple[float, float], low_in: float, high_in: float, view: View
+) -> Element:
+    """A piece of a footing by its widths below and above."""
+    below, above = (width / 24 for width in widths_in)
+    top = low_in + high_in
+    corners = ((-below, low_in), (below, low_in), (above, top), (-above, top))
+    return polygon([at(view, one.y_ft + aside, height) for aside, height in corners], OBJECT, PALE)
 
 
 def _pile(one: Footing, pile: Pile, view: View) -> list[Element]:
@@ -253,13 +262,12 @@ def _pile(one: Footing, pile: Pile, view: View) -> list[Element]:
 
 def stair(one: Stair, limit_ft: float, view: View) -> Element:
     """Return the line of a stair's steps and landings, seen beyond, as far as a place along the plane."""
-    parts = [polyline(_until(_steps(flight), limit_ft, view), BEYOND) for flight in one.flights]
+    lines = [_steps(flight) for flight in one.flights]
     for landing in one.landings:
         ys = [y for _, y in landing.corners_ft]
-        if ys and min(ys) < limit_ft:
-            ends = ((min(ys), landing.height_in), (min(max(ys), limit_ft), landing.height_in))
-            parts.append(line(*(at(view, *end) for end in ends), BEYOND))
-    return member(parts, one.id)
+        lines.append([(min(ys), landing.height_in), (min(max(ys), limit_ft), landing.height_in)])
+    kept = [[at(view, *place) for place in places if place[0] <= limit_ft] for places in lines]
+    return member([polyline(places, BEYOND) for places in kept if len(places) > 1], one.id)
 
 
 def _steps(one: Flight) -> list[At]:
@@ -275,16 +283,11 @@ def _steps(one: Flight) -> list[At]:
     return found
 
 
-def _until(places: Sequence[At], limit_ft: float, view: View) -> list[At]:
-    kept = [place for place in places if place[0] <= limit_ft]
-    return [at(view, *place) for place in (kept if len(kept) > 1 else places[:2])]
-
-
 def ground(line_ft: Sequence[At], view: View) -> list[Element]:
     """Return the line of the ground, heavy, with short strokes under it."""
     places = [at(view, *place) for place in line_ft]
     found = [polyline(places, CUT)]
-    for (ax, ay), (bx, by) in zip(places, places[1:], strict=False):
+    for (ax, ay), (bx, by) in pairwise(places):
         for number in range(1, int((bx - ax) / 14) + 1):
             x = ax + 14 * number - 6
             y = ay + (x - ax) / (bx - ax) * (by - ay)

@@ -44,18 +44,19 @@ def _of_level(report: DesignReport, one: CutLevel) -> Iterator[Call]:
             yield Call("lateral tie", what, (y, (low + top) / 2))
     if one.joist is not None:
         joists, line = one.joist
-        for item in _items(report, "joist_hanger", joists.id):
-            y = line.y_start_ft or 0.0
-            if not one.ledgers and one.beams:
-                y = min((beam.met.y_ft for beam in one.beams if beam.beam.placement == "flush"), default=y)
-            yield Call("joist hanger", item_words(item), (y + 0.1, (low + top) / 2))
-        for item in _items(report, "uplift_tie", joists.id):
-            for beam in one.beams[-1:]:
-                yield Call(
-                    "uplift tie",
-                    f"{item_words(item)}, joist to beam",
-                    (beam.met.y_ft, beam_heights(one, beam.beam)[1]),
-                )
+        flush = [beam.met.y_ft for beam in one.beams if beam.beam.placement == "flush"]
+        hung = [line.y_start_ft or 0.0] if one.ledgers else flush
+        for item in _plain(_items(report, "joist_hanger", joists.id)) if hung else ():
+            yield Call("joist hanger", item_words(item), (hung[0] + 0.1, (low + top) / 2))
+        resting = [beam for beam in one.beams if beam.beam.placement == "dropped"]
+        for item in _items(report, "uplift_tie", joists.id) if resting else ():
+            what = f"{item_words(item)}, joist to beam"
+            yield Call("uplift tie", what, (resting[-1].met.y_ft, beam_heights(one, resting[-1].beam)[1]))
+
+
+def _plain(items: list[str]) -> list[str]:
+    """Hangers of joists within the floor; those with a concealed flange hold the end ones."""
+    return [item for item in items if not item.endswith("concealed_flange")] or items
 
 
 def _items(report: DesignReport, kind: str, *members: str) -> list[str]:
@@ -118,7 +119,7 @@ def notes_of(report: DesignReport, cut: Cut, missed: list[str]) -> list[str]:
     """Return the notes of a section."""
     found = [_where(cut), _shown(cut)]
     found.append(f"Frost line {feet_inches(report.ground.frost_depth_in)} below the ground, dashed.")
-    found += list(_ground(report, cut))
+    found += list(_ground(report))
     if report.ground.backfill_top_width_in is not None:
         found.append("Hatched: ground dug out for the house and put back.")
     found += [
@@ -126,7 +127,9 @@ def notes_of(report: DesignReport, cut: Cut, missed: list[str]) -> list[str]:
         for footing in cut.footings
         if footing.pile is not None and len(footing.pile.helices) > 1
     ]
-    found.append("The house is drawn as it was told, to break lines; check it on site.")
+    if cut.stairs:
+        found.append("Stairs are shown to 6 ft past the deck; see the stair detail.")
+    found.append(_house(report))
     if missed:
         found.append(f"No room on this paper to write: {', '.join(missed)}.")
     return [*found, *(sentence(reason.text) for reason in report.verdict.reasons)]
@@ -146,9 +149,15 @@ def _mark(foot: Footing) -> str:
     return f"{foot.mark} at {feet_inches(12 * foot.x_ft)}"
 
 
-def _ground(report: DesignReport, cut: Cut) -> Iterator[str]:
+def _ground(report: DesignReport) -> Iterator[str]:
     if report.resolved_spec.site.grade_points is not None:
         yield (
             "Ground drawn straight between the heights at the footings shown, at stairs' feet and at the origin; "
             "measure it along the cut."
         )
+
+
+def _house(report: DesignReport) -> str:
+    told = report.resolved_spec.house
+    wall, foundation = told.wall.replace("_", " "), told.foundation_wall.replace("_", " ")
+    return f"House as it was told (wall: {wall}, foundation: {foundation}), to break lines; check it on site."
