@@ -56,11 +56,13 @@ def section(report: DesignReport, paper: Paper, level: str | None = None) -> Con
         _mark_house(scene, wall, view, placing)
     _keep_members(scene, view, placing)
     _mark_ground(scene, view, placing)
+    if not any(one.level.joists for one in scene.cut.levels):
+        _tell_no_frame(scene, view, placing)
     _call(calls, view, placing)
     _mark(scene, view, placing)
     body = [
         group(_ground(scene, view), id="ground"),
-        group(_members(scene, view), id="section", **view.data),
+        group(_members(scene, view), id="section", x_ft=repr(scene.cut.x_ft), **view.data),
         dimensions,
     ]
     return Content(
@@ -269,6 +271,13 @@ def _mark_joists(scene: Scene, view: View, placing: Placing) -> None:
         beside = [(x, y + row) for row in rows for x, y in middles]
         places = [*middles, *beside] if deep > _ON_IT_PT else beside
         placing.place(Label(text, tuple(places), bold=True, of=middles[0]))
+
+
+def _tell_no_frame(scene: Scene, view: View, placing: Placing) -> None:
+    one = scene.cut.levels[0]
+    start, end = one.floor_ft[0]
+    middle = at(view, (start + end) / 2, one.spec.surface_height_in)
+    placing.place(Label(NO_FRAME, around(middle, 24, 120), 11.0, bold=True))
 
 
 def _keep_members(scene: Scene, view: View, placing: Placing) -> None:

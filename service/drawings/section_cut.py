@@ -188,8 +188,7 @@ def _runs_along(start: Point, end: Point) -> bool:
 def _along(level: Level, x_ft: float) -> Iterator[Beam]:
     """The nearest beam beyond the plane of those that run with it, under joists that are cut."""
     beyond = [one for one in level.beams if _runs_along(one.start_ft, one.end_ft) and one.start_ft[0] > x_ft]
-    cut = any(line.y_ft is not None for joists in level.joists for line in joists.lines)
-    if beyond and cut:
+    if beyond and any(True for joists in level.joists for _ in _crossed(joists, x_ft)):
         yield min(beyond, key=lambda one: one.start_ft[0])
 
 
