@@ -16,6 +16,7 @@ from service.drawings.ink import (
     DIMENSION,
     HATCH,
     LIGHT,
+    NONE,
     OBJECT,
     PALE,
     PAPER,
@@ -31,7 +32,9 @@ from service.drawings.section_cut import CutLevel, crossing
 from service.drawings.section_ink import at, box
 
 INTO_FT = 1.5
-_BAND_IN = 1.5
+_BAND_IN, _FAR_IN = 1.5, 12 * INTO_FT
+# so much of a foundation is shown whose depth is not known
+_NOT_KNOWN_IN = 12.0
 
 
 class Wall(NamedTuple):
@@ -72,38 +75,66 @@ def _wall(house: HouseSpec, level: str, edge: int, y_ft: float, out: int) -> Wal
 def house(
     report: DesignReport, wall: Wall, ground_in: float, top_in: float, view: View, number: int
 ) -> Element:
-    """Return a wall with what is known behind it, to a break line on the far side."""
+    """Return a wall with what is known behind it, to a break line on the far side, and below where its foot is not."""
     depth = report.ground.house_footing_depth_in
-    low = ground_in - 12.0 if depth is None else -depth
-    spec = report.resolved_spec.house
-
-    def across(near_in: float, far_in: float) -> tuple[float, float]:
-        ends = (wall.y_ft - wall.out * near_in / 12, wall.y_ft - wall.out * far_in / 12)
-        return min(ends), max(ends)
-
-    far = INTO_FT * 12
-    parts: list[Element] = [
-        polygon(box(view, across(0, far), (low, top_in)), LIGHT._replace(weight_pt=0.0), PAPER)
+    low = ground_in - _NOT_KNOWN_IN if depth is None else -depth
+    known = wall.band_in is not None and wall.sill_in is not None
+    behind = _floor(report.resolved_spec.house, wall, top_in, view) if known else _no_floor(wall, view)
+    head = wall.band_in[0] - report.resolved_spec.house.sill_plate_in if known and wall.band_in else ground_in
+    parts = [
+        polygon(box(view, _across(wall, 0, _FAR_IN), (low, top_in)), NONE, PAPER),
+        *_foundation(_across(wall, 0, _FAR_IN), (low, head), depth is not None, view),
+        *behind,
+        line(at(view, wall.y_ft, low), at(view, wall.y_ft, top_in), CUT),
+        _break(wall.y_ft - wall.out * INTO_FT, (low, top_in), view),
     ]
-    sheathing = spec.sheathing_thickness_in
-    if wall.band_in is not None and wall.sill_in is not None:
-        bottom, top = wall.band_in
-        plate = bottom - spec.sill_plate_in
-        parts += [
-            polygon(box(view, across(0, far), (low, plate)), OBJECT, PALE),
-            polygon(box(view, across(0, sheathing), (plate, top_in)), LIGHT, PALE),
-            polygon(box(view, across(sheathing, sheathing + _BAND_IN), (bottom, top)), CUT, PAPER),
-            polygon(box(view, across(sheathing, far), (plate, bottom)), LIGHT, PAPER),
-            polygon(box(view, across(sheathing, far), (top, wall.sill_in)), LIGHT, PALE),
-        ]
-    else:
-        parts.append(polygon(box(view, across(0, far), (low, ground_in)), LIGHT, PALE))
-        if wall.sill_in is not None:
-            ends = across(0, far)
-            parts.append(line(at(view, ends[0], wall.sill_in), at(view, ends[1], wall.sill_in), LIGHT))
-    parts.append(line(at(view, wall.y_ft, low), at(view, wall.y_ft, top_in), CUT))
-    parts.append(_break(wall.y_ft - wall.out * INTO_FT, (low, top_in), view))
     return group(parts, id=f"house-{number}")
+
+
+def _across(wall: Wall, near_in: float, far_in: float) -> tuple[float, float]:
+    """From where to where something lies that begins and ends so far behind a wall's face, ft."""
+    ends = (wall.y_ft - wall.out * near_in / 12, wall.y_ft - wall.out * far_in / 12)
+    return min(ends), max(ends)
+
+
+def _floor(spec: HouseSpec, wall: Wall, top_in: float, view: View) -> list[Element]:
+    """Sheathing, band, sill plate and floor, by the heights that were told."""
+    (bottom, top), sill = wall.band_in or (0.0, 0.0), wall.sill_in or 0.0
+    sheathing, plate = spec.sheathing_thickness_in, bottom - spec.sill_plate_in
+    return [
+        polygon(box(view, _across(wall, 0, sheathing), (plate, top_in)), LIGHT, PALE),
+        polygon(box(view, _across(wall, sheathing, sheathing + _BAND_IN), (bottom, top)), CUT, PAPER),
+        polygon(box(view, _across(wall, sheathing, _FAR_IN), (plate, bottom)), LIGHT, PAPER),
+        polygon(box(view, _across(wall, sheathing, _FAR_IN), (top, sill)), LIGHT, PALE),
+    ]
+
+
+def _no_floor(wall: Wall, view: View) -> list[Element]:
+    """The door sill alone, where that is all that was told."""
+    if wall.sill_in is None:
+        return []
+    left, right = _across(wall, 0, _FAR_IN)
+    return [line(at(view, left, wall.sill_in), at(view, right, wall.sill_in), LIGHT)]
+
+
+def _foundation(
+    ys_ft: tuple[float, float], heights_in: tuple[float, float], known: bool, view: View
+) -> list[Element]:
+    corners = box(view, ys_ft, heights_in)
+    body = polygon(corners, OBJECT if known else NONE, PALE)
+    if known:
+        return [body]
+    (left, y), (right, _) = corners[0], corners[1]
+    middle = (left + right) / 2
+    broken = [
+        (left, y),
+        (middle - 5, y),
+        (middle - 2, y - 4),
+        (middle + 2, y + 4),
+        (middle + 5, y),
+        (right, y),
+    ]
+    return [body, line(corners[3], corners[2], OBJECT), polyline(broken, DIMENSION)]
 
 
 def _break(y_ft: float, heights_in: tuple[float, float], view: View) -> Element:
