@@ -7,12 +7,10 @@ from collections.abc import Iterator
 from service.contract.report import DesignReport
 from service.drawings.labels import Placing
 from service.drawings.plan import Shown
+from service.drawings.schedules import reasons_of
 from service.units.text import feet_inches, sentence
 
-PLACES = (
-    "Places are to centres, from the origin (circle and cross) at the house wall: x along the house, y out from "
-    "it."
-)
+PLACES = "Places are to centres, from the origin (circle and cross){}: x along the house, y out from it."
 LINES = "Dashed: below ground. Whole: what stands out of it. Grey dashes: deck and stairs above."
 UNDISTURBED = "Bottoms on undisturbed ground: no fill, loose soil, mud or standing water."
 # what a report warns of that bears on footings
@@ -37,7 +35,7 @@ def notes_of(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
     if not part.footings:
         return [*_not_found(report), *_missed(placing)]
     return [
-        PLACES,
+        PLACES.format(" at the house wall" if _at_house(part) else ""),
         LINES,
         f"Frost depth {feet_inches(report.ground.frost_depth_in)} below grade.",
         UNDISTURBED,
@@ -45,13 +43,17 @@ def notes_of(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
         *_inspections(report),
         *_cautions(report),
         *_missed(placing),
-        *(sentence(reason.text) for reason in report.verdict.reasons),
+        *reasons_of(report),
     ]
+
+
+def _at_house(part: Shown) -> bool:
+    return any(level.house_lines_ft for level in part.levels)
 
 
 def _not_found(report: DesignReport) -> Iterator[str]:
     yield "No frame was found, so there are no footings to show."
-    yield from (sentence(reason.text) for reason in report.verdict.reasons)
+    yield from reasons_of(report)
 
 
 def _missed(placing: Placing) -> Iterator[str]:

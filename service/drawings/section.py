@@ -16,14 +16,14 @@ from service.drawings.labels import Label, Placing, around
 from service.drawings.lettering import Box
 from service.drawings.paper import Paper, View, scale_for
 from service.drawings.plan import Room, shown
-from service.drawings.schedules import lumber
+from service.drawings.schedules import lumber, reasons_of
 from service.drawings.section_cut import Cut, CutLevel, cut_of, ground_line, height_at
 from service.drawings.section_house import Wall, walls_of
 from service.drawings.section_ink import at, beam_heights, box, joist_heights
 from service.drawings.section_words import Call, braces_of, calls_of, notes_of
 from service.drawings.sheet import Content
 from service.drawings.side import Table
-from service.units.text import feet_inches, sentence
+from service.units.text import feet_inches
 
 TITLE = "Section"
 NO_FRAME = "NO FRAME WAS FOUND"
@@ -95,6 +95,7 @@ def _ends(cut: Cut, walls: Iterable[Wall]) -> tuple[float, float]:
     flights = [flight for stair in cut.stairs for flight in stair.flights]
     ys += [min(y + 0.5, limit) for flight in flights for _, y in flight.corners_ft]
     ys += [wall.y_ft - wall.out * section_house.INTO_FT for wall in walls]
+    ys += [y for one in cut.levels for beam in one.along for _, y in (beam.start_ft, beam.end_ft)]
     return min(ys) - 0.4, max(ys) + 0.6
 
 
@@ -346,7 +347,8 @@ def _mark_ground(scene: Scene, view: View, placing: Placing) -> None:
     placing.place(Label("grade", tuple((x, y - 7) for x, y in reversed(grades))))
     deep = view.pt(frost)
     under = [(x, y + deep + aside) for aside in (8, -7, 18, 28) for x, y in grades]
-    placing.place(Label(f"frost line, {feet_inches(frost)} below grade", tuple(under)))
+    outside = around((grades[7][0], grades[7][1] + deep), 12, 120)
+    placing.place(Label(f"frost line, {feet_inches(frost)} below grade", (*under, *outside)))
 
 
 def _mark_house(scene: Scene, wall: Wall, view: View, placing: Placing) -> None:
@@ -374,9 +376,8 @@ def _connections(calls: Sequence[Call]) -> Table:
 
 def _notes(scene: Scene, placing: Placing) -> list[str]:
     if not any(one.level.joists for one in scene.cut.levels):
-        reasons = [sentence(reason.text) for reason in scene.report.verdict.reasons]
-        return ["No frame was found: only floor, house and ground are shown.", *reasons]
-    return notes_of(scene.report, scene.cut, placing.missed)
+        return ["No frame was found: only floor, house and ground are shown.", *reasons_of(scene.report)]
+    return notes_of(scene.report, scene.cut, placing.missed, at_house=bool(scene.walls))
 
 
 def _told(scene: Scene) -> str:

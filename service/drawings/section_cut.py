@@ -28,6 +28,7 @@ from service.drawings.plan import Shown
 _SAME_FT = 0.02
 # beside a corner of an outline, not through it
 _ASIDE_FT = 0.001
+_BESIDE_FT = 0.5
 Place = TypeVar("Place", Post, Footing, GuardPost)
 
 
@@ -123,13 +124,15 @@ def crossing(side: Segment, x_ft: float) -> Met | None:
 
 
 def _cut_level(spec: LevelSpec, level: Level, x_ft: float) -> CutLevel:
+    floors = floor_of(level.outline_ft, x_ft)
+
     def met(start: Point, end: Point) -> Met | None:
         return crossing((start, end), x_ft)
 
     return CutLevel(
         spec,
         level,
-        floor_of(level.outline_ft, x_ft),
+        floors,
         _beside(level, x_ft),
         tuple((one, ys) for one in level.joists if (ys := tuple(_crossed(one, x_ft)))),
         tuple((one, at.y_ft) for one in level.ledgers if (at := met(one.start_ft, one.end_ft))),
@@ -141,7 +144,7 @@ def _cut_level(spec: LevelSpec, level: Level, x_ft: float) -> CutLevel:
             for one in level.guards
             if (at := met(one.start_ft, one.end_ft))
         ),
-        tuple(_guards_beyond(level, x_ft)),
+        tuple(_guards_beyond(level, floors, x_ft)),
     )
 
 
@@ -192,10 +195,13 @@ def _along(level: Level, x_ft: float) -> Iterator[Beam]:
         yield min(beyond, key=lambda one: one.start_ft[0])
 
 
-def _guards_beyond(level: Level, x_ft: float) -> Iterator[Guard]:
+def _guards_beyond(level: Level, floors: Sequence[tuple[float, float]], x_ft: float) -> Iterator[Guard]:
+    """Guards beyond the plane that run with it, beside floor that is cut; not those of another wing."""
     for one in level.guards:
-        if _runs_along(one.start_ft, one.end_ft) and one.start_ft[0] > x_ft:
-            yield one
+        if floors and _runs_along(one.start_ft, one.end_ft) and one.start_ft[0] > x_ft:
+            low, high = sorted((one.start_ft[1], one.end_ft[1]))
+            if low > floors[0][0] - _BESIDE_FT and high < floors[-1][1] + _BESIDE_FT:
+                yield one
 
 
 def _stands(

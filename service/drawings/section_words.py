@@ -9,9 +9,10 @@ from typing import NamedTuple
 from service.contract.report import DesignReport
 from service.contract.report_frame import Brace, Footing, Level, Post
 from service.drawings.ink import At
+from service.drawings.schedules import reasons_of
 from service.drawings.section_cut import Cut, CutLevel
 from service.drawings.section_ink import beam_heights, joist_heights
-from service.units.text import feet_inches, item_words, sentence
+from service.units.text import feet_inches, item_words
 
 _GUARD_PARTS = ("bolt", "guard_post_connector", "guard_post_base", "structural_screw")
 
@@ -115,7 +116,7 @@ def braces_of(levels: tuple[Level, ...], posts: tuple[Post, ...]) -> tuple[Brace
     )
 
 
-def notes_of(report: DesignReport, cut: Cut, missed: list[str]) -> list[str]:
+def notes_of(report: DesignReport, cut: Cut, missed: list[str], *, at_house: bool) -> list[str]:
     """Return the notes of a section."""
     found = [_where(cut), _shown(cut)]
     found.append(f"Frost line {feet_inches(report.ground.frost_depth_in)} below the ground, dashed.")
@@ -129,10 +130,11 @@ def notes_of(report: DesignReport, cut: Cut, missed: list[str]) -> list[str]:
     ]
     if cut.stairs:
         found.append("Stairs are shown to 6 ft past the deck; see the stair detail.")
-    found.append(_house(report))
+    if at_house:
+        found.append(_house(report))
     if missed:
         found.append(f"No room on this paper to write: {', '.join(missed)}.")
-    return [*found, *(sentence(reason.text) for reason in report.verdict.reasons)]
+    return [*found, *reasons_of(report)]
 
 
 def _where(cut: Cut) -> str:
