@@ -102,7 +102,11 @@ class FootingPrices:
         return len(self.sets.known)
 
     def least(
-        self, loads_lb: Sequence[float], attached: bool, standing: int = 0, most_lb: float = math.inf
+        self,
+        loads_lb: Sequence[float],
+        attached: bool,
+        standing: int = 0,
+        most_lb: Sequence[float] | None = None,
     ) -> int:
         """Return what no footings under such loads, or greater ones, cost less than; 0 where that is not known.
 
@@ -110,19 +114,25 @@ class FootingPrices:
         It is what they cost in 1/10000 of the currency where they have least to do, on level ground far from the
         house. More load, a slope or the house only make footings larger, deeper or longer in the making, and methods
         stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
-        pier would stand on a base instead, that pier too: unless no footing carries more than ``most_lb`` and that is
-        too little for a base.
+        pier would stand on a base instead, that pier too: but not where a footing carries no more than ``most_lb``
+        says of it and that is too little for a base.
         """
         # Far overhangs lift a beam at its other end; in steps loads are alike more often.
-        key = tuple(sorted(max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb))
-        names = self._chosen_from(len(key), attached, standing)
-        wide = self._too_wide_lb(attached)
-        # On a slope, or where a pier goes up to the beam, its own weight asks for a base under less load.
-        straight = self.plain and most_lb < wide - STEP_LB
-        sets = (key,) if straight else tuple(dict.fromkeys((key, tuple(max(load, wide) for load in key))))
+        least = [max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb]
+        names = self._chosen_from(len(least), attached, standing)
+        sets = tuple(dict.fromkeys(
+            tuple(sorted(one)) for one in (least, self._on_bases(least, attached, most_lb))
+        ))  # fmt: skip
         if (sets, attached, names) not in self._least:
             self._least[sets, attached, names] = self._least_of(sets, attached, names)
         return self._least[sets, attached, names]
+
+    def _on_bases(self, least: list[float], attached: bool, most_lb: Sequence[float] | None) -> list[float]:
+        """The loads, those that may ask for a base at least as great as asks for one."""
+        wide = self._too_wide_lb(attached)
+        # On a slope, or where a pier goes up to the beam, its own weight asks for a base under less load.
+        most = most_lb if most_lb is not None and self.plain else [math.inf] * len(least)
+        return [max(a, wide) if b >= wide - STEP_LB else a for a, b in zip(least, most, strict=True)]
 
     def _least_of(self, sets: Sequence[tuple[float, ...]], attached: bool, names: Sequence[str]) -> int:
         """The least of all methods of these names: one that costs more under hardly any load is not asked again."""

@@ -190,8 +190,8 @@ class PostLoads:
         """Return whether the floor alone would lift a post: no frame is taken that stands so, whatever its sizes."""
         return any(row.lifts for row in self._rows(layout))
 
-    def sized_for(self, layout: Layout) -> tuple[list[float], float] | None:
-        """Return what footings are sized for at least, post by post, and the most that any is, lb.
+    def sized_for(self, layout: Layout) -> tuple[list[float], list[float]] | None:
+        """Return what footings are sized for at least and at most, post by post, lb.
 
         Only where that is the same as joist by joist, on a rectangle; null elsewhere. Under a stair each post is
         counted with all of it at least; at most one carries it at the end of an overhang, a quarter of a span long.
@@ -199,11 +199,11 @@ class PostLoads:
         sections = layout.region.sections
         if len(sections) > 1 or not sections[0].square:
             return None
-        least, most = list[float](), 0.0
+        least, most = list[float](), list[float]()
         for row, more in zip(self._rows(layout), self._stairs(layout), strict=True):
-            either = map(max, row.whole, row.broken)
+            either = list(map(max, row.whole, row.broken))
             least += (one + more for one in row.broken) if more else either
-            most = max(most, row.most + MOST_OF_STAIR * more)
+            most += (one + MOST_OF_STAIR * more for one in either)
         return least, most
 
     def _stairs(self, layout: Layout) -> list[float]:

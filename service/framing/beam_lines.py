@@ -42,9 +42,9 @@ def _step(
         if xs[at] - xs[min(last)] > stock_in:
             continue  # some ply can't reach even this post
         options = [(last, cuts)]
-        for ply in range(plies if plies > 1 else 0):
-            joined = tuple(at if p == ply else i for p, i in enumerate(last))
-            options.append((joined, (*cuts, (ply, at))))
+        whole = last.count(0)  # plies change places: of those not joined yet the first is joined first
+        for ply in range(min(plies, plies - whole + 1) if plies > 1 else 0):
+            options.append(((*last[:ply], at, *last[ply + 1 :]), (*cuts, (ply, at))))
         for state, made in options:
             if state not in out or _rank(made) < _rank(out[state]):
                 out[state] = made
