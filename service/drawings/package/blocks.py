@@ -98,8 +98,6 @@ class Statement(Block, frozen=True, kw_only=True, tag="statement"):
 class Signature(Block, frozen=True, kw_only=True, tag="signature"):
     """Lines to be filled in by hand."""
 
-    title: str
-    text: str
     lines: tuple[str, ...]
 
 
@@ -153,10 +151,10 @@ def table(title: str, columns: Sequence[Column], rows: Iterable[Sequence[str]]) 
     return (Table(title=title, columns=tuple(columns), rows=cells),) if cells else ()
 
 
-def facts(title: str, given: Iterable[tuple[str, str | None]]) -> tuple[Facts, ...]:
+def fact_table(title: str, given: Iterable[tuple[str, str | None]]) -> tuple[Facts, ...]:
     """Return names with values; those without a value are left out.
 
-    >>> facts("Job", [("owner", None)])
+    >>> fact_table("Job", [("owner", None)])
     ()
     """
     found = tuple(Fact(name, value) for name, value in given if value)

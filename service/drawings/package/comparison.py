@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from service.contract.report_comparison import FootingComparison, MethodComparison, Risk
+from service.contract.report_comparison import FootingComparison, MethodComparison, MethodProbability, Risk
 from service.drawings.package.blocks import AnyBlock, Column, Section, listing, table
 from service.drawings.package.words import NOTHING, cost, number, three, words, worked
 from service.units.text import sentence
@@ -13,7 +13,7 @@ Row = tuple[str, ...]
 METHODS = (
     Column("method", 1.5), Column("serves", 0.7), Column("footings", 0.7, "right"),
     Column("cost low / likely / high", 2, "right"), Column("days to framing low / likely / high", 1.5, "right"),
-    Column("verdict of the deck with it", 1.3), Column("chance to be cheapest", 0.9, "right"),
+    Column("verdict of the deck with it", 1.3), Column("chance to be cheapest of all, of equals", 1.2, "right"),
 )  # fmt: skip
 RISKS = (Column("severity", 0.7), Column("methods", 1.4), Column("risk", 2.6), Column("what to do", 2.4))
 _GRAVEST = ("high", "moderate", "low")
@@ -22,7 +22,7 @@ _GRAVEST = ("high", "moderate", "low")
 def footing_comparison(comparison: FootingComparison) -> Section:
     """Return the section that tells why the footings are what they are."""
     blocks: list[AnyBlock] = [*listing("Recommended", _recommended(comparison))]
-    chances = {one.method: one.probability for one in comparison.probability_cheapest}
+    chances = {one.method: one for one in comparison.probability_cheapest}
     blocks += table(
         f"Methods{_currency(comparison)}", METHODS, (_method(one, chances) for one in comparison.methods)
     )
@@ -42,7 +42,7 @@ def _currency(comparison: FootingComparison) -> str:
     return "".join(f", {one}" for one in sorted({m.cost.currency for m in comparison.methods if m.cost}))
 
 
-def _method(one: MethodComparison, chances: dict[str, float]) -> Row:
+def _method(one: MethodComparison, chances: dict[str, MethodProbability]) -> Row:
     first = one.schedule.first_framing_working_day if one.schedule else None
     chance = chances.get(one.method)
     return (
@@ -51,9 +51,13 @@ def _method(one: MethodComparison, chances: dict[str, float]) -> Row:
         str(len(one.footings) or NOTHING),
         three(one.cost),
         " / ".join(number(day) for day in (first.low, first.likely, first.high)) if first else NOTHING,
-        words(one.verdict),
-        NOTHING if chance is None else f"{100 * chance:.1f} %",
+        words(one.verdict) if one.feasible else NOTHING,
+        ", ".join(_percent(share) for share in (chance.probability, chance.of_equals)) if chance else NOTHING,
     )
+
+
+def _percent(share: float | None) -> str:
+    return NOTHING if share is None else f"{100 * share:.1f} %"
 
 
 def _why_not(comparison: FootingComparison) -> Iterator[str]:

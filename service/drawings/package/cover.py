@@ -12,7 +12,7 @@ from service.drawings.package.blocks import (
     Section,
     Sheet,
     Statement,
-    facts,
+    fact_table,
     listing,
     soft,
     table,
@@ -33,11 +33,11 @@ MEANING = {
 def cover(report: DesignReport, job: Job | None) -> Section:
     """Return the cover."""
     said = (MEANING[report.verdict.status], *map(reason_text, report.verdict.reasons), NOT_AN_APPROVAL)
-    blocks: list[AnyBlock] = [*facts("Job", _job(job or Job(), report))]
+    blocks: list[AnyBlock] = [*fact_table("Job", _job(job or Job(), report))]
     blocks.append(Statement(words=words(report.verdict.status).capitalize(), because=said))
-    blocks += facts("Design", _design(report))
-    blocks += facts("Site criteria", _site(report))
-    blocks += facts("Rules", _rules(report))
+    blocks += fact_table("Design", _design(report))
+    blocks += fact_table("Site criteria", _site(report))
+    blocks += fact_table("Rules", _rules(report))
     return Section(title="Permit package for a deck", blocks=tuple(blocks))
 
 
@@ -91,7 +91,7 @@ def _design(report: DesignReport) -> Iterator[tuple[str, str | None]]:
 def _levels(report: DesignReport) -> Iterator[str]:
     for level in report.levels:
         high = length(level.clearance.surface_height_in)
-        yield f"{level.id}: {number(level.area_sqft)} sq ft, surface {high} above the datum"
+        yield f"{level.id}: {number(level.area_sqft, 1)} sq ft, surface {high} above the datum"
 
 
 def _methods(report: DesignReport) -> str:

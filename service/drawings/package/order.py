@@ -8,7 +8,7 @@ from typing import Protocol
 from service.contract.money import Money
 from service.contract.report import DesignReport
 from service.contract.report_order import Takeoff
-from service.drawings.package.blocks import AnyBlock, Column, Section, facts, table
+from service.drawings.package.blocks import AnyBlock, Column, Section, fact_table, table
 from service.drawings.package.words import NOTHING, cost, grouped, number, words
 from service.units.text import item_words
 
@@ -54,7 +54,7 @@ class _Goods(_Line, Protocol):
 def order(report: DesignReport) -> Section:
     """Return the section with every line of the order."""
     takeoff = report.takeoff
-    blocks: list[AnyBlock] = [*facts("What it comes to", _total(report))]
+    blocks: list[AnyBlock] = [*fact_table("What it comes to", _total(report))]
     blocks += table("Lumber and posts", BOARDS, map(_board, takeoff.stock))
     blocks += table("Decking", BOARDS, map(_board, takeoff.decking))
     blocks += table("Hardware and fasteners", GOODS, map(_goods, takeoff.hardware))

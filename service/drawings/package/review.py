@@ -8,6 +8,7 @@ from service.contract.report import DesignReport, Reason
 from service.drawings.package.blocks import (
     AnyBlock,
     Column,
+    Paragraph,
     Section,
     Signature,
     Statement,
@@ -69,8 +70,8 @@ def engineer(report: DesignReport) -> Iterator[Section]:
     if report.verdict.status != "engineer_required":
         return
     reasons = listing("", map(reason_text, report.verdict.reasons))
-    signed = Signature(title="", text=ENGINEER, lines=LINES)
-    yield Section(title=ENGINEER_TITLE, blocks=(signed, *reasons), new_page=True)
+    blocks: tuple[AnyBlock, ...] = (Paragraph(text=ENGINEER), *reasons, Signature(lines=LINES))
+    yield Section(title=ENGINEER_TITLE, blocks=blocks, new_page=True)
 
 
 def not_permitted(report: DesignReport) -> Iterator[Section]:
