@@ -20,7 +20,7 @@ def typeset(template: str, data: object, pictures: Mapping[str, str]) -> bytes:
     """Return a tagged PDF: a template of this folder filled with data and pictures.
 
     Data and pictures reach the template as values, never as source: what looks like a command in a caller's text is
-    printed as it stands; a character the fonts lack is printed as U+FFFD. Only the fonts of this folder are used and
+    printed as it stands; what `printable` leaves out is printed as U+FFFD. Only the fonts of this folder are used and
     every page set from the same values has the same bytes; no clock is read.
 
     Args:
