@@ -7,7 +7,7 @@ from typing import Any
 from litestar import Request, Response, post
 from litestar.params import JSONBody
 
-from service.contract.permit_package import PermitPackageRequest
+from service.contract.permit_package import Job, PermitPackageRequest
 from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
 from service.drawings.package.blocks import Sheet
@@ -26,6 +26,11 @@ SEALED = "default-src 'none'; sandbox"
 def sheets_for(report: DesignReport, paper: str) -> tuple[Sheet, ...]:  # noqa: ARG001
     """Return the drawings of a design."""
     return ()
+
+
+def package_pdf(report: DesignReport, job: Job | None, paper: str) -> bytes:
+    """Return the permit package of a design, with its drawings on the paper named."""
+    return set_package(report, job, sheets_for(report, paper))
 
 
 @post(
@@ -52,7 +57,7 @@ async def create_permit_package(
     best_type(request, [PDF])
 
     def write(report: DesignReport) -> bytes:
-        return set_package(report, data.job, sheets_for(report, data.paper))
+        return package_pdf(report, data.job, data.paper)
 
     try:
         answer = await answer_from_design(data.spec, desk, caller, write, PDF)
