@@ -89,10 +89,11 @@ class Checks(Block, frozen=True, kw_only=True, tag="checks"):
 
 
 class Statement(Block, frozen=True, kw_only=True, tag="statement"):
-    """A few words as wide as the page, and why."""
+    """A few words that nobody overlooks, and why; ``whole_page`` sets them as wide as the page."""
 
     words: str
     because: tuple[str, ...]
+    whole_page: bool = False
 
 
 class Signature(Block, frozen=True, kw_only=True, tag="signature"):

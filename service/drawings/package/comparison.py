@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from service.contract.report_comparison import FootingComparison, MethodComparison, MethodProbability, Risk
 from service.drawings.package.blocks import AnyBlock, Column, Section, listing, table
-from service.drawings.package.words import NOTHING, cost, number, three, words, worked
+from service.drawings.package.words import NOTHING, cost, figure, number, three, words
 from service.units.text import sentence
+from service.units.working import Step
 
 Row = tuple[str, ...]
 METHODS = (
@@ -16,6 +17,7 @@ METHODS = (
     Column("verdict of the deck with it", 1.3), Column("chance to be cheapest of all, of equals", 1.2, "right"),
 )  # fmt: skip
 RISKS = (Column("severity", 0.7), Column("methods", 1.4), Column("risk", 2.6), Column("what to do", 2.4))
+WORKING = (Column("symbol", 0.6), Column("value", 0.8, "right"), Column("what", 4))
 _GRAVEST = ("high", "moderate", "low")
 
 
@@ -28,7 +30,9 @@ def footing_comparison(comparison: FootingComparison) -> Section:
     )
     blocks += listing("Why not", _why_not(comparison))
     blocks += table("Risks", RISKS, _risks(comparison))
-    blocks += listing("Where the ranking turns over", _break_even(comparison))
+    blocks += listing("Where the ranking turns over", _turns(comparison))
+    if comparison.break_even is not None:
+        blocks += table("Break-even worked out", WORKING, map(_step, comparison.break_even.working))
     return Section(title="Footing methods compared", blocks=tuple(blocks), new_page=True)
 
 
@@ -78,7 +82,7 @@ def _risks(comparison: FootingComparison) -> list[Row]:
     ]
 
 
-def _break_even(comparison: FootingComparison) -> Iterator[str]:
+def _turns(comparison: FootingComparison) -> Iterator[str]:
     even = comparison.break_even
     if even is not None:
         quick, other = map(words, even.methods)
@@ -87,7 +91,10 @@ def _break_even(comparison: FootingComparison) -> Iterator[str]:
         )
         count = NOTHING if even.footing_count is None else number(even.footing_count)
         yield f"{quick.capitalize()} against {other}: crew-day worth {worth}, number of footings {count}."
-        yield from (sentence(worked(step)) for step in even.working)
     yield from (sentence(flip.text) for flip in comparison.flips)
     if comparison.probability_text:
         yield sentence(comparison.probability_text)
+
+
+def _step(step: Step) -> Row:
+    return (step.symbol, step.value_text or figure(step.value, step.unit), step.source)

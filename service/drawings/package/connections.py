@@ -8,7 +8,7 @@ from service.contract.report import DesignReport
 from service.contract.report_frame import Brace, Ledger
 from service.drawings.package.blocks import AnyBlock, Column, Section, table
 from service.drawings.package.marks import Marks
-from service.drawings.package.words import NOTHING, length, number, place, words
+from service.drawings.package.words import NOTHING, length, number, place, unit_words
 from service.units.text import item_words
 
 Row = tuple[str, ...]
@@ -88,4 +88,4 @@ def _held(given: Iterable[tuple[str, tuple[str, ...]]], marks: Marks) -> Iterato
 def _hardware(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for line in report.takeoff.hardware:
         where = marks.all_of(line.members) or NOTHING
-        yield (item_words(line.item), number(line.quantity), words(line.unit), where)
+        yield (item_words(line.item), number(line.quantity), unit_words(line.unit), where)

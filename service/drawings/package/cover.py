@@ -19,6 +19,7 @@ from service.drawings.package.blocks import (
 )
 from service.drawings.package.review import reason_text
 from service.drawings.package.words import cited, figure, length, number, words
+from service.units.text import sentence
 
 SHEETS = (Column("no.", 0.4, "right"), Column("drawing", 3), Column("paper, in", 1.2, "right"))
 INPUTS = (Column("value of", 2), Column("value", 1.4), Column("from", 0.9), Column("decides", 2.6))
@@ -56,7 +57,7 @@ def values_used(report: DesignReport) -> Section:
     rows = ((_named(one.pointer), one.value, one.source, one.effect) for one in report.inputs)
     because = (
         f"{words(report.attachment.kind).capitalize()}.",
-        *(one.text for one in report.attachment.because),
+        *(sentence(one.text) for one in report.attachment.because),
     )
     return Section(
         title="Values used",

@@ -78,5 +78,6 @@ def not_permitted(report: DesignReport) -> Iterator[Section]:
     """Yield a page that says so, where the deck may not be built as it is drawn."""
     if report.verdict.status != "not_permitted":
         return
-    said = Statement(words="Not permitted", because=tuple(map(reason_text, report.verdict.reasons)))
+    because = tuple(map(reason_text, report.verdict.reasons))
+    said = Statement(words="Not permitted", because=because, whole_page=True)
     yield Section(title="Not permitted", blocks=(said,), new_page=True)

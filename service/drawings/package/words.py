@@ -52,8 +52,16 @@ def figure(value: float | None, unit: str | None) -> str:
     """
     if value is None:
         return NOTHING
-    name = "" if unit is None else _UNITS.get(unit, words(unit))
-    return f"{number(value)} {name}".rstrip()
+    return f"{number(value)} {unit_words(unit or '')}".rstrip()
+
+
+def unit_words(unit: str) -> str:
+    """Return a unit as it is printed.
+
+    >>> unit_words("cuyd"), unit_words("lineal_ft"), unit_words("ratio")
+    ('cu yd', 'lineal ft', '')
+    """
+    return _UNITS.get(unit, words(unit))
 
 
 def length(value_in: float | None) -> str:
