@@ -61,6 +61,11 @@ def test_package_every_check_is_there_once(name: str) -> None:
     assert sorted(ids) == sorted(one.id for one in report_of(name).checks)
 
 
+def _number(cell: str) -> float | None:
+    found = re.search(r"-?[0-9][0-9,]*(\.[0-9]+)?", cell)
+    return float(found[0].replace(",", "")) if found else None
+
+
 @pytest.mark.parametrize("name", ALL)
 def test_package_every_check_has_its_own_figures_source_and_working(name: str) -> None:
     """Checks printed as one are equal in all but whose they are."""
@@ -69,12 +74,16 @@ def test_package_every_check_has_its_own_figures_source_and_working(name: str) -
         for row in (row for group in block.groups for row in group.rows):
             for one in (by_id[id] for id in row.ids):
                 assert row.cells[0] == one.check.replace("_", " ")
+                assert _number(row.cells[2]) == one.demand
+                assert _number(row.cells[3]) == one.capacity
+                assert _number(row.cells[4]) == one.ratio
                 assert one.citation.document in row.citation
                 assert (one.citation.section or "") in row.citation
                 assert len(row.working) == len(one.working)
-                assert all(
-                    line.startswith(step.symbol) for line, step in zip(row.working, one.working, strict=True)
-                )
+                for line, step in zip(row.working, one.working, strict=True):
+                    symbol, value = line.replace(BREAK, "").split(" = ", 1)
+                    assert (symbol, value.endswith(step.source)) == (step.symbol, True)
+                    assert step.value is None or _number(value) == step.value
                 assert (row.passes, row.cells[-1]) == (one.passes, "passes" if one.passes else "FAILS")
 
 
