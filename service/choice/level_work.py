@@ -36,6 +36,7 @@ from service.framing.joist_lines import JOIST_IN, unframed_in
 from service.framing.layout import Layout
 from service.framing.members import Members, build, numbered
 from service.framing.region import SAME_IN
+from service.framing.sides import corners_in_frame
 from service.framing.stands import Stand
 from service.units.citation import own_convention
 
@@ -82,6 +83,7 @@ def _bracing(case: Case, members: Members) -> Bracing:
         seismic_design_category=case.spec.site.seismic_design_category,
         posts=members.posts,
         beams=members.beams,
+        joist_bottom_in=case.setting().stack(members.layout).joist_bottom_in,
     )
     return brace_level(ask, case.criteria)
 
@@ -97,7 +99,9 @@ def _guards(case: Case, built: Sequence[Members], first_blocking: int) -> GuardR
     guarded = guarded_level(case.spec, case.level, case.outline, case.ground)
     stairs = [one.stair for one in case.stairs if one.stair is not None]
     offered = None if prices is None else {line.item for line in prices.lines}
-    return lay_out_guards(guarded, stairs, case.level.guard, carriers, case.criteria, offered)
+    return lay_out_guards(
+        guarded, stairs, case.level.guard, carriers, case.criteria, offered, case.known_guard_runs
+    )
 
 
 def _lowest_in(case: Case, members: Members, row: int) -> float:
@@ -336,6 +340,8 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         blocking=(*rows, *guards.blocking),
         braces=tuple(brace for found in braces for brace in found.braces),
         guards=guards.guards,
+        outline_ft=corners_in_frame(case.level),
+        house_lines_ft=case.outline.house_lines_ft,
     )
     judged = together(
         [

@@ -10,6 +10,7 @@ from litestar.dto.data_structures import DTOFieldDefinition
 from litestar.openapi.spec import Reference, Schema
 from litestar.typing import FieldDefinition
 
+from service.contract.drawing import DrawingRequest, drawing_faults
 from service.contract.member_checks import MemberCheckSpec
 from service.contract.permit_package import PermitPackageRequest
 from service.contract.problem import Rejected
@@ -33,11 +34,16 @@ def _permit_package(body: bytes, desk: Desk, caller: Caller) -> PermitPackageReq
     return read_around_spec(body, PermitPackageRequest, desk, caller)
 
 
+def _drawing(body: bytes, desk: Desk, caller: Caller) -> DrawingRequest:
+    return read_around_spec(body, DrawingRequest, desk, caller, drawing_faults)
+
+
 READERS: dict[Any, Reader] = {
     DeckSpec: read_spec,
     StairLayoutSpec: _stair_layout,
     MemberCheckSpec: read_member_check,
     PermitPackageRequest: _permit_package,
+    DrawingRequest: _drawing,
 }
 
 

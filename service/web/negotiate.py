@@ -9,7 +9,8 @@ from litestar import Request
 
 from service.contract.problem import Rejected
 
-JSON, CSV, HTML, PDF = "application/json", "text/csv", "text/html", "application/pdf"
+JSON, CSV, HTML = "application/json", "text/csv", "text/html"
+PDF, SVG = "application/pdf", "image/svg+xml"
 VARY = {"Vary": "Accept"}
 
 

@@ -10,7 +10,7 @@ from litestar.params import JSONBody
 from service.contract.permit_package import Job, PermitPackageRequest
 from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
-from service.drawings.package.blocks import Sheet
+from service.drawings.sheets import drawn_sheets
 from service.typesetting.permit_package import set_package
 from service.web.body import StrictJSON
 from service.web.caller import GivenCaller
@@ -23,14 +23,9 @@ from service.web.resolve import SPEC
 SEALED = "default-src 'none'; sandbox"
 
 
-def sheets_for(report: DesignReport, paper: str) -> tuple[Sheet, ...]:  # noqa: ARG001
-    """Return the drawings of a design."""
-    return ()
-
-
 def package_pdf(report: DesignReport, job: Job | None, paper: str) -> bytes:
     """Return the permit package of a design, with its drawings on the paper named."""
-    return set_package(report, job, sheets_for(report, paper))
+    return set_package(report, job, drawn_sheets(report, paper))
 
 
 @post(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
@@ -12,6 +12,7 @@ import msgspec
 
 from service.checks.members.deck import deck_of
 from service.choice.context import Context
+from service.contract.drawing import DrawingRequest
 from service.contract.faults import FIRST_DAY, LAST_DAY, spec_faults
 from service.contract.ids import pinned
 from service.contract.member_checks import MemberCheckRequest
@@ -20,7 +21,7 @@ from service.contract.parse import parse
 from service.contract.permit_package import PermitPackageRequest
 from service.contract.problem import Allowed, Fault, Rejected, moved, pointer, under
 from service.contract.spec import DeckSpec
-from service.contract.strict import DEFAULT_LIMITS, decode
+from service.contract.strict import DEFAULT_LIMITS, decode, no_faults
 from service.contract.structure import day
 from service.rules.choice import rulebook_in_force
 from service.rules.jurisdiction import Jurisdiction
@@ -35,7 +36,7 @@ CURRENCY = re.compile("[A-Z]{3}")
 # where a request that says more than a spec has it
 SPEC = "/spec"
 Spec = TypeVar("Spec", bound=msgspec.Struct)
-Around = TypeVar("Around", bound=PermitPackageRequest)
+Around = TypeVar("Around", DrawingRequest, PermitPackageRequest)
 
 
 @dataclass(frozen=True)
@@ -76,14 +77,22 @@ def read_spec(body: bytes, desk: Desk, caller: Caller = NOBODY) -> DeckSpec:
     return _settled(spec, _found(_names_of(spec, caller), desk, caller))
 
 
-def read_around_spec(body: bytes, type_: type[Around], desk: Desk, caller: Caller = NOBODY) -> Around:
+def read_around_spec(
+    body: bytes,
+    type_: type[Around],
+    desk: Desk,
+    caller: Caller = NOBODY,
+    across: Callable[[Around], Iterable[Fault]] = no_faults,
+) -> Around:
     """Return a request that holds a spec in its field ``spec``, which is read as `read_spec` reads one alone.
+
+    ``across`` finds the faults between the fields beside it.
 
     Raises:
         Rejected: with the faults of all of it together, those of the spec under ``/spec``
     """
     try:
-        asked = decode(body, type_, across=lambda one: under(spec_faults(one.spec), SPEC))
+        asked = decode(body, type_, across=lambda one: (*under(spec_faults(one.spec), SPEC), *across(one)))
     except Rejected as refused:
         raise _with_names(refused, body, desk, caller, SPEC) from None
     try:

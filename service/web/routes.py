@@ -5,6 +5,7 @@ from __future__ import annotations
 from litestar.handlers import ASGIRouteHandler, HTTPRouteHandler
 
 from service.web.designs import create_design
+from service.web.drawings import draw_sheet
 from service.web.footing_comparisons import compare_footings
 from service.web.health import check_live, check_ready
 from service.web.home import show_home
@@ -32,6 +33,7 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     create_design,
     create_takeoff,
     compare_footings,
+    draw_sheet,
     create_permit_package,
     layout_stair,
     check_member,

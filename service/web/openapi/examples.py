@@ -117,6 +117,11 @@ def bundled_deck() -> dict[str, Any]:
 
 
 _DECKS = (_SMALLEST, ("ledger", "A deck on a ledger with composite boards", bundled_deck()))
+_PLAN: Example = (
+    "plan",
+    "The framing plan",
+    {"spec": _SMALLEST[2], "sheet": "framing_plan", "paper": "letter"},
+)
 _PACKAGE: Example = ("package", "The least that can be asked", {"spec": _SMALLEST[2], "paper": "letter"})
 _PACKAGE_OF_A_JOB: Example = (
     "job",
@@ -138,6 +143,7 @@ REQUEST_EXAMPLES: dict[str, tuple[Example, ...]] = {
     "createDesign": _DECKS,
     "createTakeoff": _DECKS,
     "compareFootings": _DECKS,
+    "drawSheet": (_PLAN,),
     "createPermitPackage": (_PACKAGE, _PACKAGE_OF_A_JOB),
     "layoutStair": (_RISE, _BUILT),
     "checkMember": (_JOIST, _BEAM, _POST, _FOOTING, _LEDGER, _GUARD_POST),

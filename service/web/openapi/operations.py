@@ -23,6 +23,7 @@ _STATUSES: dict[str, tuple[int, ...]] = {
     "createDesign": _BODY,
     "createTakeoff": _BODY,
     "compareFootings": _BODY,
+    "drawSheet": _BODY,
     "createPermitPackage": _BODY,
     "layoutStair": _BODY,
     "checkMember": _BODY,
@@ -40,11 +41,11 @@ _STATUSES: dict[str, tuple[int, ...]] = {
 }
 # A query or a body may be refused, and the service may fail or be without rulebooks, in every call.
 _ALWAYS = (422, 500, 503)
-_FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings", "createPermitPackage")
+_FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings", "drawSheet", "createPermitPackage")
 _CONDITIONAL = ("getRulebookVersion", "getTable")
 _CREATES = ("createPriceBook", "uploadPriceBookVersion")
-# What is answered as bytes of one kind alone.
-_BYTES = {"createPermitPackage": "application/pdf"}
+# What is answered as a file, by kind.
+_FILES = {"drawSheet": ("image/svg+xml", "application/pdf"), "createPermitPackage": ("application/pdf",)}
 _CSV = ("createTakeoff", "getTable", "getPriceBookVersion")
 # Where a key has to be sent, and with which scope; where one may be; nowhere else is one looked at.
 _NEEDS_KEY = {
@@ -161,8 +162,8 @@ def _request_body(name: str, body: Json) -> Json:
 def _successes(name: str, responses: Json) -> Json:
     answer = next(answer for status, answer in responses.items() if status.startswith("2"))
     content = {_bare(media): {"schema": _plain(body["schema"])} for media, body in answer["content"].items()}
-    if name in _BYTES:
-        content = {_BYTES[name]: {"schema": {"type": "string", "contentMediaType": _BYTES[name]}}}
+    if name in _FILES:
+        content = {kind: {"schema": {"type": "string", "contentMediaType": kind}} for kind in _FILES[name]}
     if name in _CSV:
         content["text/csv"] = {"schema": {"type": "string"}}
     headers = _success_headers(name)
@@ -187,7 +188,7 @@ def _success_headers(name: str) -> Json:
     return {
         **REQUEST_ID,
         **(_DESIGN_HEADERS if name in _FROM_A_DESIGN else {}),
-        **(_FILE if name in _BYTES else {}),
+        **(_FILE if name in _FILES else {}),
         **(_ETAG if name in _CONDITIONAL else {}),
         **(BY_KEY if name in _TAKES_KEY else {}),
         **(_PRIVATE if name in _NEEDS_KEY else {}),
