@@ -8,6 +8,7 @@ from service import __version__
 from service.cli.compare import compare
 from service.cli.design import design
 from service.cli.document import openapi
+from service.cli.draw import draw
 from service.cli.failures import Failures
 from service.cli.fit import fit
 from service.cli.keys import keys
@@ -33,6 +34,7 @@ for _command in (
     trial,
     serve,
     design,
+    draw,
     permit_package,
     compare,
     reprice,
