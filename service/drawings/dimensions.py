@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
@@ -86,7 +87,7 @@ def string(
     for stop in stops_pt:
         parts += _stop(base, stop, out_pt)
     reach = out_pt + _PAST_PT
-    for left, right, text in zip(stops_pt, stops_pt[1:], texts, strict=True):
+    for (left, right), text in zip(pairwise(stops_pt), texts, strict=True):
         label = _label(base, left, right, text, out_pt)
         middle = placing.settle(label)
         if middle is not None:

@@ -86,7 +86,7 @@ def _heavy(report: DesignReport, part: Shown, view: View) -> list[Element]:
 
 def _positions(part: Shown, view: View, placing: Placing) -> list[Element]:
     """How far beams lie from the house, on the left; where posts stand along them, below."""
-    left, top, right, bottom = reach_of(part)
+    left, _, _, bottom = reach_of(part)
     per_ft = view.scale.pt_per_ft
     down = Baseline(view.at(left, 0.0), (0.0, 1.0), (-1.0, 0.0))
     across = Baseline(view.at(0.0, bottom), (1.0, 0.0), (0.0, 1.0))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
@@ -172,5 +173,5 @@ def measured(
 ) -> Drawn:
     """Return a dimension string from stops in ft along a baseline."""
     stops = list(stops_ft)
-    texts = [feet_inches(12 * (b - a)) for a, b in zip(stops, stops[1:], strict=False)]
+    texts = [feet_inches(12 * (b - a)) for a, b in pairwise(stops)]
     return string(base, [stop * pt_per_ft for stop in stops], texts, out_pt, placing)

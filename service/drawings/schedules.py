@@ -63,7 +63,8 @@ def frame_table(levels: Sequence[Level]) -> Table:
     rows: list[tuple[str, ...]] = []
     for level in levels:
         for joists in level.joists:
-            spaced = f"{joists.count} at {joists.spacing_in:g} in, to {_longest(line.length_in for line in joists.lines)}"
+            longest = _longest(line.length_in for line in joists.lines)
+            spaced = f"{joists.count} at {joists.spacing_in:g} in, to {longest}"
             rows.append(
                 (joists.mark, lumber(joists.size, joists.plies), wood(joists.species, joists.grade), spaced)
             )
