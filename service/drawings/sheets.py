@@ -8,10 +8,12 @@ from service.contract.report import DesignReport
 from service.drawings.framing_plan import framing_plan
 from service.drawings.paper import PAPERS, Paper
 from service.drawings.sheet import Content, framed
+from service.drawings.stair_detail import stair_detail
 
 Draw = Callable[[DesignReport, Paper, str | None], Content]
 _DRAWN: dict[str, Draw] = {
     "framing_plan": framing_plan,
+    "stair_detail": stair_detail,
 }
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+
+_INCHES = re.compile(r"\b(?:(\d+)-)??(?:(\d+)-(\d+)|(\d+))in\b")
 
 
 def feet_inches(length_in: float, denominator: int = 16) -> str:
@@ -39,3 +42,18 @@ def sentence(text: str) -> str:
     first = text.partition(" ")[0]
     begun = text[:1].upper() + text[1:] if first.isalpha() else text
     return begun if begun.endswith((".", "!", "?")) else f"{begun}."
+
+
+def item_in_words(code: str) -> str:
+    """Return an item code in words.
+
+    >>> item_in_words("lag_screw.1-2in.4in.hot_dip_galvanized"), item_in_words("round_2-7-8in")
+    ('lag screw, 1/2 in, 4 in, hot dip galvanized', 'round 2 7/8 in')
+    """
+    return ", ".join(_INCHES.sub(_length, part.replace("_", " ")) for part in code.split("."))
+
+
+def _length(found: re.Match[str]) -> str:
+    whole, over, under, plain = found.groups()
+    fraction = f"{over}/{under}" if over else plain
+    return f"{whole} {fraction} in" if whole else f"{fraction} in"
