@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from service.contract.report import DesignReport
 from service.drawings.framing_plan import framing_plan
+from service.drawings.ledger_detail import ledger_detail
 from service.drawings.paper import PAPERS, Paper
 from service.drawings.sheet import Content, framed
 from service.drawings.stair_detail import stair_detail
@@ -14,6 +15,7 @@ Draw = Callable[[DesignReport, Paper, str | None], Content]
 _DRAWN: dict[str, Draw] = {
     "framing_plan": framing_plan,
     "stair_detail": stair_detail,
+    "ledger_detail": ledger_detail,
 }
 
 
