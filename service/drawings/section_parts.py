@@ -42,6 +42,17 @@ def torn(at: Placed, along_in: float, top_in: float, bottom_in: float) -> Elemen
     )  # fmt: skip
 
 
+def torn_across(at: Placed, height_in: float, start_in: float, end_in: float) -> Element:
+    """Return a level line with a break in it: what goes on below is not shown."""
+    (left, y), (right, _) = at.at(start_in, height_in), at.at(end_in, height_in)
+    middle = (left + right) / 2
+    jag = min(4.0, abs(right - left) / 4)
+    return polyline(
+        [(left, y), (middle - jag, y), (middle - jag / 2, y - jag), (middle + jag / 2, y + jag), (middle + jag, y), (right, y)],
+        LIGHT,
+    )  # fmt: skip
+
+
 def pier(at: Placed, middle_in: float, foot: Footing) -> list[Element]:
     """Return the upper part of a footing: what stands out of the ground, what is in it dashed and broken off."""
     shaft = foot.concrete.shaft_diameter_in if foot.concrete else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from service.contract.report import DesignReport
+from service.drawings.bracing_detail import bracing_detail
 from service.drawings.framing_plan import framing_plan
 from service.drawings.ledger_detail import ledger_detail
 from service.drawings.paper import PAPERS, Paper
@@ -16,6 +17,7 @@ _DRAWN: dict[str, Draw] = {
     "framing_plan": framing_plan,
     "stair_detail": stair_detail,
     "ledger_detail": ledger_detail,
+    "bracing_detail": bracing_detail,
 }
 
 

@@ -119,9 +119,9 @@ def kept(
 
 def named(one: Placed, name: str, placing: Placing) -> list[Element]:
     """Return a view's name and scale, underlined, at the bottom of its room."""
-    text = f"{name}, {one.view.scale.text}"
-    room = one.room
-    text = shortened(text, room.right - room.left - 8, _NAME_SIZE_PT, bold=True)
+    room, scale = one.room, f", {one.view.scale.text}"
+    left = room.right - room.left - 8 - width_pt(scale, _NAME_SIZE_PT, bold=True)
+    text = shortened(name, left, _NAME_SIZE_PT, bold=True) + scale
     half = width_pt(text, _NAME_SIZE_PT, bold=True) / 2
     middle = ((room.left + room.right) / 2, room.bottom - 12)
     under = middle[1] + 7

@@ -11,14 +11,16 @@ _INCHES = re.compile(r"\b(?:(\d+)-)??(?:(\d+)-(\d+)|(\d+))in\b")
 def feet_inches(length_in: float, denominator: int = 16) -> str:
     """Return a length in feet, inches and fractions.
 
-    >>> print(feet_inches(141), feet_inches(7.75), feet_inches(192))
-    11'-9" 7 3/4" 16'-0"
+    >>> print(feet_inches(141), feet_inches(7.75), feet_inches(192), feet_inches(24.5))
+    11'-9" 7 3/4" 16'-0" 2'-0 1/2"
     """
     sixteenths = round(length_in * denominator)
     feet, rest = divmod(abs(sixteenths), 12 * denominator)
     sign = "-" if sixteenths < 0 else ""
     whole, part = divmod(rest, denominator)
-    inches = f"{whole} {Fraction(part, denominator)}" if part and whole else str(Fraction(rest, denominator))
+    # 2'-1/2" would be read as two and a half: the nought is written
+    mixed = part and (whole or feet)
+    inches = f"{whole} {Fraction(part, denominator)}" if mixed else str(Fraction(rest, denominator))
     return f"{sign}{feet}'-{inches}\"" if feet else f'{sign}{inches}"'
 
 
