@@ -14,7 +14,7 @@ from service.drawings.ink import CENTRE, CUT, OBJECT, PAPER, group, line, polygo
 from service.drawings.labels import Label, Placing, around
 from service.drawings.lettering import Box
 from service.drawings.schedules import lumber
-from service.drawings.section_parts import pier, rect, torn, torn_across
+from service.drawings.section_parts import parts_told, pier, rect, torn, torn_across
 from service.drawings.symbols import depth_of, width_of
 from service.drawings.views import Placed, Reach, kept
 from service.drawings.words import item_words
@@ -38,6 +38,11 @@ class Braced(NamedTuple):
     def leg_in(self) -> float:
         """How far from the post's centre line the brace meets what is above."""
         return 12 * math.dist(self.brace.start_ft, self.brace.end_ft)
+
+    @property
+    def angle_deg(self) -> float:
+        """How steep the brace is."""
+        return math.degrees(math.atan2(self.brace.high_height_in - self.brace.low_height_in, self.leg_in))
 
     def along_in(self, place: Point) -> float:
         """Return how far from the post a place in plan lies, the way the brace goes, in."""
@@ -196,28 +201,23 @@ def dimensions(one: Braced, at: Placed, placing: Placing) -> Element:
     """Return both legs and the length of the brace, and of a post drawn whole its height."""
     brace = one.brace
     reach = reach_of(one)
-    left = Baseline(at.at(reach.left_in, one.low_in), (0.0, -1.0), (-1.0, 0.0))
     heights = [brace.low_height_in, brace.high_height_in]
     if one.is_whole:
-        heights = sorted({one.post.bottom_height_in, *heights})
-    parts = _string(left, heights, one.low_in, at, placing)
+        heights.append(one.post.bottom_height_in)
+    left = Baseline(at.at(reach.left_in, min(heights)), (0.0, -1.0), (-1.0, 0.0))
+    parts = parts_told(left, heights, at, placing)
     if one.is_whole:
-        post = [one.post.bottom_height_in, one.post.top_height_in]
-        parts += _string(left, post, one.low_in, at, placing, FIRST_PT + 18)
+        ends = (one.post.bottom_height_in, one.post.top_height_in)
+        parts += parts_told(left, ends, at, placing, FIRST_PT + 18)
     below = Baseline(at.at(0.0, reach.bottom_in), (1.0, 0.0), (0.0, 1.0))
-    parts += _string(below, [0.0, one.leg_in], 0.0, at, placing)
+    parts += parts_told(below, (0.0, one.leg_in), at, placing)
     a, b = at.at(0.0, brace.low_height_in), at.at(one.leg_in, brace.high_height_in)
     slope = between(a, b, (a[0], b[1]))
     half = at.view.pt(depth_of(brace.size)) / 2
-    parts += string(slope, [0.0, math.dist(a, b)], [feet_inches(brace.length_in)], half + 12, placing).parts
+    parts += string(
+        slope, [0.0, math.dist(a, b)], [f"{brace.size}, {feet_inches(brace.length_in)}"], half + 12, placing
+    ).parts
     return group(parts, id=f"{brace.id}.dimensions")
-
-
-def _string(
-    base: Baseline, stops_in: list[float], zero_in: float, at: Placed, placing: Placing, out: float = FIRST_PT
-) -> list[Element]:
-    texts = [feet_inches(b - a) for a, b in zip(stops_in, stops_in[1:], strict=False)]
-    return string(base, [at.view.pt(stop - zero_in) for stop in stops_in], texts, out, placing).parts
 
 
 def bolts_of(brace: Brace) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -228,24 +228,11 @@ def bolts_of(brace: Brace) -> tuple[tuple[str, ...], tuple[str, ...]]:
 
 def labels(one: Braced, at: Placed, placing: Placing) -> Element:
     """Return what each piece is, and the bolts of both ends."""
-    brace, reach = one.brace, reach_of(one)
+    brace = one.brace
     lower, upper = bolts_of(brace)
-    angle = math.degrees(math.atan2(brace.high_height_in - brace.low_height_in, one.leg_in))
     half, middle = width_of(one.post.size, 1) / 2, one.beam.bottom_height_in + one.beam_depth_in / 2
-    for a, height, b, low in ((-half, one.post.top_height_in, half, one.low_in), (reach.left_in, one.top_in, reach.right_in, one.beam.bottom_height_in)):  # fmt: skip
-        kept(at, a, height, b, low, placing)
-    for step in range(6):
-        share, wide = step / 5, 2.0
-        along, height = (
-            share * one.leg_in,
-            brace.low_height_in + share * (brace.high_height_in - brace.low_height_in),
-        )
-        kept(at, along - wide, height + wide, along + wide, height - wide, placing)
+    _keep_clear(one, at, placing)
     told = [
-        (
-            f"{brace.size} brace at {angle:.0f} degrees",
-            at.at(one.leg_in / 2, (brace.low_height_in + brace.high_height_in) / 2),
-        ),
         (_bolts(lower), at.at(0.0, brace.low_height_in)),
         (_bolts(upper), at.at(one.leg_in, brace.high_height_in)),
         (f"post {one.post.size}", at.at(-half, (one.low_in + brace.low_height_in) / 2)),
@@ -262,6 +249,17 @@ def labels(one: Braced, at: Placed, placing: Placing) -> Element:
         for element in placing.place(Label(text, (*around(of, 16.0, 220.0),), of=of))
     ]
     return group(found, id=f"{brace.id}.labels")
+
+
+def _keep_clear(one: Braced, at: Placed, placing: Placing) -> None:
+    """Let no label lie over post, beam or brace."""
+    brace, reach, half = one.brace, reach_of(one), width_of(one.post.size, 1) / 2
+    kept(at, -half, one.post.top_height_in, half, one.low_in, placing)
+    kept(at, reach.left_in, one.top_in, reach.right_in, one.beam.bottom_height_in, placing)
+    rise, wide, steps = brace.high_height_in - brace.low_height_in, 2.0, 5
+    for step in range(steps + 1):
+        along, height = one.leg_in * step / steps, brace.low_height_in + rise * step / steps
+        kept(at, along - wide, height + wide, along + wide, height - wide, placing)
 
 
 def _bolts(codes: tuple[str, ...]) -> str:

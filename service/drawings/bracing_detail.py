@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from xml.etree.ElementTree import Element
 
 from service.contract.report import DesignReport
@@ -18,9 +18,8 @@ from service.drawings.braced import (
     reach_of,
 )
 from service.drawings.labels import Placing
-from service.drawings.nothing import nothing_to_draw, verdict_notes
+from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
 from service.drawings.paper import Paper
-from service.drawings.schedules import gathered
 from service.drawings.sheet import Content
 from service.drawings.side import Table
 from service.drawings.views import most_that_fit, named, scale_said
@@ -43,7 +42,9 @@ def bracing_detail(report: DesignReport, paper: Paper, level: str | None = None)
     placing = Placing(paper.area)
     body: list[Element] = []
     for letter, one, at in zip(LETTERS, kinds, views, strict=False):
-        body += named(at, f"Brace {letter}: {_WAYS[one.brace.direction]}", placing)
+        body += named(
+            at, f"Brace {letter}: {_WAYS[one.brace.direction]}, at {one.angle_deg:.0f} degrees", placing
+        )
         body += [drawing(one, at), dimensions(one, at, placing)]
     for one, at in zip(kinds, views, strict=False):
         body.append(labels(one, at, placing))
@@ -79,12 +80,14 @@ def _fixed(one: Braced) -> str:
 
 
 def _posts(report: DesignReport, kinds: Sequence[Braced], level: str | None) -> Table:
-    """Every post with its height and the braces it has."""
-    rows = []
+    """Every post by its braces and height."""
+    rows: dict[tuple[str, ...], list[str]] = {}
     for post in _of(report, level):
         has = [letter for letter, one in zip(LETTERS, kinds, strict=False) if post.id in one.posts]
-        rows.append((post.mark, post.size, feet_inches(post.height_in), ", ".join(has) or "none"))
-    return Table("Posts", ("Mark", "Size", "Height", "Braces"), gathered(rows))
+        row = (", ".join(has) or "none", post.size, feet_inches(post.height_in))
+        rows.setdefault(row, []).append(post.mark)
+    told = tuple((*row, ", ".join(marks)) for row, marks in rows.items())
+    return Table("Posts", ("Braces", "Size", "Beam to pier", "Posts"), told)
 
 
 def _of(report: DesignReport, level: str | None) -> list[Post]:
@@ -92,7 +95,8 @@ def _of(report: DesignReport, level: str | None) -> list[Post]:
 
 
 def _notes(report: DesignReport, left: Sequence[str], placing: Placing) -> list[str]:
-    found = [
+    found = no_room(left, placing)
+    found += [
         f"{sentence(one.text)} {sentence(one.action)}"
         for one in report.cautions
         if one.code == "bracing_needed"
@@ -102,10 +106,6 @@ def _notes(report: DesignReport, left: Sequence[str], placing: Placing) -> list[
         " through, with a washer on either side. Bolts are told, not drawn.",
         *_checked(report),
     ]
-    if left:
-        found.append(f"No room on this paper for {'; '.join(left)}: see the table, or ask for larger paper.")
-    if placing.missed:
-        found.append(f"No room on this paper to write: {'; '.join(placing.missed)}.")
     return found + verdict_notes(report)
 
 
@@ -124,6 +124,8 @@ def _checked(report: DesignReport) -> list[str]:
 
 def _figures(check: Finding) -> str:
     demand, capacity = check.demand or 0.0, check.capacity or 0.0
+    if check.unit == "ratio":
+        return f"{demand:.2f} of {capacity:.2f}"
     return f"{demand:.0f} of {capacity:.0f} {check.unit or ''}".strip()
 
 
@@ -137,29 +139,29 @@ def _none(report: DesignReport, paper: Paper, level: str | None) -> Content:
         )
         return nothing_to_draw(report, TITLE, why, paper)
     tallest = max(posts, key=lambda post: post.height_in)
+    instead = _why_not(report, {post.id: post.mark for post in posts})
     further = [
         f"The tallest post is {tallest.mark}: {feet_inches(tallest.height_in)} from the pier to the beam.",
-        *_why_not(report, {post.id for post in posts}),
+        *instead,
         *(
             f"{sentence(one.text)} {sentence(one.action)}"
             for one in report.cautions
             if one.code == "bracing_needed"
         ),
     ]
-    found = nothing_to_draw(
-        report, TITLE, "No braces: none is asked for under the posts of this deck.", paper, further
-    )
+    why = "No braces." if instead else "No braces: none is asked for under the posts of this deck."
+    found = nothing_to_draw(report, TITLE, why, paper, further)
     return found._replace(tables=(_posts(report, (), level),))
 
 
-def _why_not(report: DesignReport, posts: set[str]) -> list[str]:
+def _why_not(report: DesignReport, posts: Mapping[str, str]) -> list[str]:
     """What stands in for braces where posts are tall enough to need them, by the report's checks."""
     found = []
     for check in report.checks:
         if check.check == "brace_required" and check.member in posts:
             told = {step.symbol: step.value_text or step.value for step in check.working}
             found.append(
-                f"{check.member}: {told.get('post_height')} in high, braced over {told.get('braced_over')} in; "
+                f"{posts[check.member]}: {told.get('post_height')} in high, braced over {told.get('braced_over')} in; "
                 f"here by {told.get('provided')}."
             )
     return found

@@ -12,7 +12,7 @@ from service.drawings import ledger_elevation, ledger_section
 from service.drawings.labels import Placing
 from service.drawings.ledger_walls import Hung, checks_of, different_ledgers
 from service.drawings.lettering import Box
-from service.drawings.nothing import nothing_to_draw, verdict_notes
+from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
 from service.drawings.paper import Paper
 from service.drawings.sheet import Content
 from service.drawings.side import Table
@@ -134,19 +134,19 @@ def _source(check: Finding) -> str:
 
 
 def _notes(report: DesignReport, kinds: Sequence[Hung], left: Sequence[str], placing: Placing) -> list[str]:
-    found = [
+    found = no_room(left, placing)
+    found += [
         f"{sentence(one.text)} {sentence(one.action)}" for one in report.cautions if one.code in _CAUTIONS
     ]
-    found += [
-        "Fasteners stand by turns in the lower and the upper row. Those of a butt keep their distance from both ends.",
-        "Thickness of foundation, plate, wall and cladding are drawn for their place only; measure them on site.",
-    ]
+    if any(one.fasteners() for one in kinds):
+        found.append(
+            "Fasteners stand by turns in the lower and the upper row; at butts they keep off both ends alike."
+        )
+    found.append(
+        "Thickness of foundation, plate, wall and cladding are drawn for their place only; measure them on site."
+    )
     if any(one.ledger.lateral_devices for one in kinds):
         found.append("Lateral ties: their height and fixing are by their listing.")
-    if left:
-        found.append(f"No room on this paper for {', '.join(left)}: see the table, or ask for larger paper.")
-    if placing.missed:
-        found.append(f"No room on this paper to write: {'; '.join(placing.missed)}.")
     return found + verdict_notes(report)
 
 

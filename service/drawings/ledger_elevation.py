@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from xml.etree.ElementTree import Element
 
-from service.drawings.dimensions import FIRST_PT, Baseline, string
+from service.drawings.dimensions import Baseline
 from service.drawings.ink import CENTRE, DIMENSION, HIDDEN, LIGHT, OBJECT, PAPER, At, circle, group, line
 from service.drawings.labels import Label, Placing, around
 from service.drawings.ledger_walls import Hung
 from service.drawings.lettering import Box
-from service.drawings.section_parts import rect, torn
+from service.drawings.section_parts import parts_told, rect, torn
 from service.drawings.views import Placed, Reach, kept
 from service.units.text import feet_inches
 
@@ -90,43 +90,31 @@ def dimensions(one: Hung, at: Placed, placing: Placing) -> Element:
     parts: list[Element] = []
     along = Baseline(at.at(0.0, reach.bottom_in), (1.0, 0.0), (0.0, 1.0))
     stops = [0.0, *(place for place, _ in one.fasteners() if place <= shown)]
-    if len(stops) > 1:
-        parts += _string(along, stops, 0.0, at, placing)
-        if len(ledger.fasteners_at_in) == len(stops) - 1:
-            end = one.length_in
-            parts += _string(along, [stops[-1], end], 0.0, at, placing)
+    if len(stops) > len(ledger.fasteners_at_in) > 0:
+        stops.append(one.length_in)
+    parts += parts_told(along, stops, at, placing)
     right = Baseline(at.at(shown + _PAST_IN, ledger.bottom_height_in), (0.0, -1.0), (1.0, 0.0))
     heights = [ledger.bottom_height_in, *ledger.row_heights_in, ledger.top_height_in]
-    parts += _string(right, heights, ledger.bottom_height_in, at, placing)
+    parts += parts_told(right, heights, at, placing)
     if ledger.band_top_height_in is not None and ledger.band_bottom_height_in is not None:
         low = ledger.band_bottom_height_in
         left = Baseline(at.at(-_PAST_IN, low), (0.0, -1.0), (-1.0, 0.0))
-        parts += _string(left, [low, *ledger.row_heights_in, ledger.band_top_height_in], low, at, placing)
+        parts += parts_told(left, [low, *ledger.row_heights_in, ledger.band_top_height_in], at, placing)
     return group(parts, id=f"{ledger.id}.distances")
-
-
-def _string(
-    base: Baseline, stops_in: list[float], zero_in: float, at: Placed, placing: Placing
-) -> list[Element]:
-    rising = sorted(dict.fromkeys(stops_in))
-    texts = [feet_inches(b - a) for a, b in zip(rising, rising[1:], strict=False)]
-    stops = [at.view.pt(stop - zero_in) for stop in rising]
-    return string(base, stops, texts, FIRST_PT, placing).parts if texts else []
 
 
 def labels(one: Hung, at: Placed, placing: Placing) -> Element:
     """Return what is seen, each with a leader to it."""
     ledger, shown = one.ledger, one.shown_in()
-    reach = reach_of(one)
     kept(at, 0.0, ledger.top_height_in, shown, ledger.bottom_height_in, placing)
     found: list[Element] = []
-    for text, of in _told(one, at, reach):
+    for text, of in _told(one, at):
         places = [(x, of[1] - 14 - 9 * row) for row in range(3) for x in (of[0], of[0] + 40, of[0] - 40)]
         found += placing.place(Label(text, (*places, *around(of, 14.0, 160.0)), of=of))
     return group(found, id=f"{ledger.id}.labels")
 
 
-def _told(one: Hung, at: Placed, reach: Reach) -> list[tuple[str, At]]:
+def _told(one: Hung, at: Placed) -> list[tuple[str, At]]:
     ledger = one.ledger
     found = [(f"{ledger.mark}  ledger {ledger.size}", at.at(one.shown_in() * 0.55, ledger.top_height_in))]
     if ledger.band_bottom_height_in is not None:

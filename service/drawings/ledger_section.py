@@ -6,14 +6,25 @@ import re
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from service.drawings.dimensions import FIRST_PT, Baseline, string
+from service.drawings.dimensions import Baseline
 from service.drawings.ink import (
-    CENTRE, CUT, HIDDEN, LIGHT, OBJECT, PAPER, At, Stroke, group, hatched, line, polygon, polyline,
+    CUT,
+    HIDDEN,
+    LIGHT,
+    OBJECT,
+    PAPER,
+    At,
+    Stroke,
+    group,
+    hatched,
+    line,
+    polygon,
+    polyline,
 )  # fmt: skip
 from service.drawings.labels import Label, Placing, around
 from service.drawings.ledger_walls import Hung
 from service.drawings.lettering import Box
-from service.drawings.section_parts import rect, torn
+from service.drawings.section_parts import parts_told, rect, torn
 from service.drawings.symbols import LUMBER_IN
 from service.drawings.views import Placed, Reach, kept
 from service.drawings.words import item_words
@@ -164,30 +175,30 @@ def _tie(one: Hung, at: Placed) -> list[Element]:
     if not one.ledger.lateral_devices:
         return []
     height = one.ledger.top_height_in - one.joist_depth_in * 0.72
-    return [line(at.at(-HOUSE_IN + 2, height), at.at(9.0, height), HIDDEN), line(at.at(-HOUSE_IN + 2, height - 0.7), at.at(-HOUSE_IN + 2, height + 0.7), OBJECT), line(at.at(9.0, height - 0.7), at.at(9.0, height + 0.7), OBJECT)]  # fmt: skip
+    ends = (-HOUSE_IN + 2, 9.0)
+    plates = [line(at.at(end, height - 0.7), at.at(end, height + 0.7), OBJECT) for end in ends]
+    return [line(at.at(ends[0], height), at.at(ends[1], height), HIDDEN), *plates]
 
 
 def dimensions(one: Hung, at: Placed, placing: Placing) -> Element:
     """Return how deep the parts of the deck are on the right, those of the house on the left."""
     ledger = one.ledger
     right = [ledger.top_height_in - one.joist_depth_in, ledger.top_height_in, one.surface_in]
-    parts = _string(at, YARD_IN, 1.0, right, placing)
+    parts = _upright(at, YARD_IN, 1.0, right, placing)
     if ledger.band_top_height_in is not None and ledger.band_bottom_height_in is not None:
         plate = ledger.band_bottom_height_in - one.wall.sill_plate_in
         house = [plate, ledger.band_bottom_height_in, ledger.band_top_height_in]
         if one.wall.sill_height_in is not None:
             house.append(one.wall.sill_height_in)
-        parts += _string(at, -HOUSE_IN, -1.0, house, placing)
+        parts += _upright(at, -HOUSE_IN, -1.0, house, placing)
     return group(parts, id=f"{ledger.id}.depths")
 
 
-def _string(
+def _upright(
     at: Placed, along_in: float, out: float, heights_in: list[float], placing: Placing
 ) -> list[Element]:
-    heights = sorted(dict.fromkeys(heights_in))
-    base = Baseline(at.at(along_in, heights[0]), (0.0, -1.0), (out, 0.0))
-    texts = [feet_inches(b - a) for a, b in zip(heights, heights[1:], strict=False)]
-    return string(base, [at.view.pt(one - heights[0]) for one in heights], texts, FIRST_PT, placing).parts
+    base = Baseline(at.at(along_in, min(heights_in)), (0.0, -1.0), (out, 0.0))
+    return parts_told(base, heights_in, at, placing)
 
 
 def labels(one: Hung, at: Placed, placing: Placing) -> Element:
@@ -198,11 +209,11 @@ def labels(one: Hung, at: Placed, placing: Placing) -> Element:
     for text, (along, height), side in _told(one):
         of = at.at(along, height)
         edge = at.at(reach.right_in if side > 0 else reach.left_in, height)
-        found += placing.place(Label(text, tuple(_beside(text, edge, side, placing)), of=of))
+        found += placing.place(Label(text, tuple(_beside(text, edge, side)), of=of))
     return group(found, id=f"{one.ledger.id}.parts")
 
 
-def _beside(text: str, edge: At, side: int, placing: Placing) -> list[At]:
+def _beside(text: str, edge: At, side: int) -> list[At]:
     """Places beside the section, at the height of what is meant, then up and down from it."""
     half = Label(text, ()).box((0.0, 0.0)).right
     found = []
@@ -226,6 +237,9 @@ def _told(one: Hung) -> list[tuple[str, tuple[float, float], int]]:
         (f"joist {one.joist_size} in a hanger", (8.0, top - one.joist_depth_in / 2), 1),
         ("tape behind the ledger", (0.0, ledger.bottom_height_in - 0.6), 1),
     ]
+    if ledger.lateral_devices:
+        held = f"lateral tie, {ledger.lateral_devices[0].capacity_lb:,.0f} lb"
+        found.append((held, (-HOUSE_IN + 2, top - one.joist_depth_in * 0.72), -1))
     if (
         ledger.band_top_height_in is None
         or ledger.band_bottom_height_in is None
@@ -250,7 +264,4 @@ def _told(one: Hung) -> list[tuple[str, tuple[float, float], int]]:
         found.append((f"sheathing {feet_inches(wall.sheathing_in)}", (back / 2, one.surface_in + 5.0), -1))
     if wall.sill_plate_in > 0:
         found.append(("sill plate", (back - 2.0, low - wall.sill_plate_in / 2), -1))
-    if ledger.lateral_devices:
-        held = f"lateral tie, {ledger.lateral_devices[0].capacity_lb:,.0f} lb"
-        found.append((held, (-HOUSE_IN + 2, top - one.joist_depth_in * 0.72), -1))
     return found

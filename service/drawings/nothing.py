@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from service.contract.report import DesignReport
 from service.drawings.ink import centred
+from service.drawings.labels import Placing
 from service.drawings.lettering import lines_of
 from service.drawings.paper import Paper
 from service.drawings.sheet import Content
@@ -29,6 +30,16 @@ def nothing_to_draw(
         if text
     ]
     return Content(title, "No scale", body, " ".join((why, *further)), (), verdict_notes(report))
+
+
+def no_room(left: Sequence[str], placing: Placing) -> list[str]:
+    """Return the notes that come first: which views, and which texts, found no room on the paper."""
+    found = []
+    if left:
+        found.append(f"No room on this paper for {', '.join(left)}: see the tables, or ask for larger paper.")
+    if placing.missed:
+        found.append(f"No room on this paper to write: {'; '.join(placing.missed)}.")
+    return found
 
 
 def verdict_notes(report: DesignReport) -> list[str]:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from itertools import pairwise
 from xml.etree.ElementTree import Element
 
 from service.contract.report_ground import Footing
+from service.drawings.dimensions import FIRST_PT, Baseline, string
 from service.drawings.ink import CUT, HATCH, HIDDEN, LIGHT, OBJECT, PAPER, Stroke, line, polyline, rectangle
+from service.drawings.labels import Placing
 from service.drawings.views import Placed
+from service.units.text import feet_inches
 
 _TICKS_PT, _TICK_PT = 7.0, 5.0
 SHOWN_OF_PIER_IN = 9.0
@@ -37,9 +42,16 @@ def torn(at: Placed, along_in: float, top_in: float, bottom_in: float) -> Elemen
     middle = (top + bottom) / 2
     jag = min(4.0, abs(bottom - top) / 4)
     return polyline(
-        [(x, top), (x, middle - jag), (x - jag, middle - jag / 2), (x + jag, middle + jag / 2), (x, middle + jag), (x, bottom)],
+        [
+            (x, top),
+            (x, middle - jag),
+            (x - jag, middle - jag / 2),
+            (x + jag, middle + jag / 2),
+            (x, middle + jag),
+            (x, bottom),
+        ],
         LIGHT,
-    )  # fmt: skip
+    )
 
 
 def torn_across(at: Placed, height_in: float, start_in: float, end_in: float) -> Element:
@@ -48,9 +60,26 @@ def torn_across(at: Placed, height_in: float, start_in: float, end_in: float) ->
     middle = (left + right) / 2
     jag = min(4.0, abs(right - left) / 4)
     return polyline(
-        [(left, y), (middle - jag, y), (middle - jag / 2, y - jag), (middle + jag / 2, y + jag), (middle + jag, y), (right, y)],
+        [
+            (left, y),
+            (middle - jag, y),
+            (middle - jag / 2, y - jag),
+            (middle + jag / 2, y + jag),
+            (middle + jag, y),
+            (right, y),
+        ],
         LIGHT,
-    )  # fmt: skip
+    )
+
+
+def parts_told(
+    base: Baseline, stops_in: Iterable[float], at: Placed, placing: Placing, out_pt: float = FIRST_PT
+) -> list[Element]:
+    """Return a string of the lengths between stops, in from the first of them; nothing where there is but one stop."""
+    stops = sorted(dict.fromkeys(stops_in))
+    texts = [feet_inches(b - a) for a, b in pairwise(stops)]
+    places = [at.view.pt(stop - stops[0]) for stop in stops]
+    return string(base, places, texts, out_pt, placing).parts if texts else []
 
 
 def pier(at: Placed, middle_in: float, foot: Footing) -> list[Element]:

@@ -8,7 +8,7 @@ from xml.etree.ElementTree import Element
 from service.contract.report import DesignReport
 from service.contract.report_frame import Stair
 from service.drawings.labels import Placing
-from service.drawings.nothing import nothing_to_draw, verdict_notes
+from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
 from service.drawings.paper import Paper
 from service.drawings.sheet import Content
 from service.drawings.side import Table
@@ -29,17 +29,19 @@ def stair_detail(report: DesignReport, paper: Paper, level: str | None = None) -
         return nothing_to_draw(
             report, TITLE, "No stair: none was asked for, or none can be built here.", paper
         )
-    every = [shown(report, stair) for stair in stairs]
+    kinds = _alike(report, stairs)
+    every = [shown(report, kind[0]) for kind in kinds]
     views = most_that_fit([reach_of(one) for one in every], paper.area, LEAST_PT_PER_FT)
     placing = Placing(paper.area)
     body: list[Element] = []
-    for one, at in zip(every, views, strict=False):
-        body += named(at, f"{one.stair.mark}  down from {one.stair.level}", placing)
+    for one, kind, at in zip(every, kinds, views, strict=False):
+        marks = ", ".join(stair.mark for stair in kind)
+        body += named(at, f"{marks}: down from {one.stair.level}", placing)
         body += [drawing(one, at), dimensions(one, at, placing)]
         keep_clear(one, at, placing)
     for one, at in zip(every, views, strict=False):
         body.append(labels(one, at, placing, stringer_size(report, one.stair)))
-    left = [stair.mark for stair in stairs[len(views) :]]
+    left = [stair.mark for kind in kinds[len(views) :] for stair in kind]
     return Content(
         TITLE,
         scale_said(views),
@@ -48,6 +50,38 @@ def stair_detail(report: DesignReport, paper: Paper, level: str | None = None) -
         _tables(report, stairs),
         _notes(report, stairs, left, placing),
     )
+
+
+def _alike(report: DesignReport, stairs: Sequence[Stair]) -> list[list[Stair]]:
+    """Stairs that look alike from their side together: as high, cut alike, held and railed alike, on posts as tall."""
+    found: dict[tuple[object, ...], list[Stair]] = {}
+    for stair in stairs:
+        flights = tuple(
+            (
+                one.risers,
+                one.riser_in,
+                one.tread_in,
+                one.stringers,
+                one.stringer_kind,
+                one.drop_in,
+                one.head_height_in,
+            )
+            for one in stair.flights
+        )
+        beams = {beam.id: (beam.size, beam.plies, beam.bottom_height_in) for beam in stair.beams}
+        posts = tuple(post.height_in for post in report.posts if post.beam in beams)
+        held = (
+            stair.level,
+            stair.width_in,
+            stair.head,
+            stair.handrail,
+            stair.guard,
+            tuple(beams.values()),
+            posts,
+        )
+        landings = tuple((one.depth_in, one.height_in, one.guard) for one in stair.landings)
+        found.setdefault((flights, held, landings), []).append(stair)
+    return list(found.values())
 
 
 def _told(stairs: Sequence[Stair]) -> str:
@@ -60,14 +94,15 @@ def _told(stairs: Sequence[Stair]) -> str:
 
 def _tables(report: DesignReport, stairs: Sequence[Stair]) -> tuple[Table, ...]:
     climbs, strings = [], []
-    for stair in stairs:
+    for kind in _alike(report, stairs):
+        stair, marks = kind[0], ", ".join(one.mark for one in kind)
         for flight in stair.flights:
             climbs.append(
-                (stair.mark, feet_inches(stair.width_in), f"{flight.risers} x {feet_inches(flight.riser_in)}",
+                (marks, feet_inches(stair.width_in), f"{flight.risers} x {feet_inches(flight.riser_in)}",
                  f"{flight.treads} x {feet_inches(flight.tread_in)}")
             )  # fmt: skip
             strings.append(
-                (stair.mark, f"{flight.stringers} {stringer_size(report, stair)}", flight.stringer_kind,
+                (marks, f"{flight.stringers} {stringer_size(report, stair)}", flight.stringer_kind,
                  f"{feet_inches(flight.stringer_spacing_in)} on centre, {feet_inches(flight.stringer_length_in)} long,"
                  f" drop {feet_inches(flight.drop_in)}"
                  + (f", throat {feet_inches(flight.throat_in)}" if flight.throat_in is not None else "")
@@ -84,7 +119,10 @@ def _hardware(report: DesignReport, stairs: Sequence[Stair]) -> Table:
     """Hardware that the stairs alone take."""
     ids = tuple(stair.id for stair in stairs)
     rows = [
-        (f"{line.quantity:g}", item_words(line.item))
+        (
+            f"{line.quantity:g}" if line.unit == "each" else f"{line.quantity:g} {line.unit}",
+            item_words(line.item),
+        )
         for line in report.takeoff.hardware
         if line.members and all(member.startswith(ids) for member in line.members)
     ]
@@ -92,31 +130,27 @@ def _hardware(report: DesignReport, stairs: Sequence[Stair]) -> Table:
 
 
 def _notes(report: DesignReport, stairs: Sequence[Stair], left: Sequence[str], placing: Placing) -> list[str]:
-    found = [
-        "Every riser is alike: divide the total rise by the number of risers, and mark from one end, not riser by riser.",
+    found = no_room(left, placing)
+    found += [
+        "Every riser is alike: divide the total rise by their number, and mark from one end, not riser by riser.",
         "Measure the rise on site from the finished landing to the finished surface before anything is cut.",
     ]
-    found += [sentence(check_text(report, stair)) for stair in stairs if check_text(report, stair)]
-    ids = tuple(stair.id for stair in stairs)
-    found += [
-        _by_mark(f"{sentence(one.text)} {sentence(one.action)}", stairs)
-        for one in report.cautions
-        if one.text.startswith(ids)
-    ]
-    if left:
-        found.append(f"No room on this paper for {', '.join(left)}: ask for larger paper, or for one level.")
-    if placing.missed:
-        found.append(f"No room on this paper to write: {'; '.join(placing.missed)}.")
-    return found + verdict_notes(report)
+    found += [sentence(text) for stair in stairs if (text := _failing(report, stair))]
+    return found + _cautions(report, stairs) + verdict_notes(report)
 
 
-def _by_mark(text: str, stairs: Sequence[Stair]) -> str:
-    """Return a text that begins with a stair's id with its mark instead."""
-    name, colon, rest = text.partition(":")
-    return next((f"{stair.mark}{colon}{rest}" for stair in stairs if stair.id == name), text)
+def _cautions(report: DesignReport, stairs: Sequence[Stair]) -> list[str]:
+    """What is to be known of stairs, those of which the same is to be known together."""
+    marks: dict[str, list[str]] = {}
+    for one in report.cautions:
+        for stair in stairs:
+            if one.text.startswith(f"{stair.id}:"):
+                text = f"{sentence(one.text.partition(':')[2].strip())} {sentence(one.action)}"
+                marks.setdefault(text, []).append(stair.mark)
+    return [f"{', '.join(of)}: {text}" for text, of in marks.items()]
 
 
-def check_text(report: DesignReport, stair: Stair) -> str:
+def _failing(report: DesignReport, stair: Stair) -> str:
     """Return which rule of a stair is not met, in words; nothing where all are."""
     failing = [one for one in report.checks if one.member.startswith(stair.id) and not one.passes]
     if not failing:

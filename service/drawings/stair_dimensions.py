@@ -127,6 +127,9 @@ def _label(text: str, of: At) -> Label:
 def _told(one: Shown, at: Placed, size: str) -> Iterable[tuple[str, At]]:
     first, last = one.profiles[0], one.profiles[-1]
     flight, top = first.flight, one.top_height_in
+    thick = first.throat()
+    if thick is not None and flight.throat_in is not None:
+        yield f"throat {feet_inches(flight.throat_in)}", at.at(*thick[1])
     if flight.treads:
         notch = flight.riser_in + first.tread_thickness_in
         seat = "notch" if flight.stringer_kind == "cut" else "tread seat"
@@ -135,11 +138,9 @@ def _told(one: Shown, at: Placed, size: str) -> Iterable[tuple[str, At]]:
         cut = f"lowest {seat} {feet_inches(lowest)} up: {feet_inches(last.flight.drop_in)} cut off (drop)"
         yield cut, at.at(last.end_in, last.flight.foot_height_in + lowest)
         middle = (first.out_in + first.end_in) / 2
-        kind = f"({flight.stringers}) {size} {flight.stringer_kind}, {feet_inches(flight.stringer_spacing_in)} on centre"
+        apart = feet_inches(flight.stringer_spacing_in)
+        kind = f"({flight.stringers}) {size} {flight.stringer_kind}, {apart} on centre"
         yield kind, at.at(middle, (first.upper_edge_in(middle) + first.lower_edge_in(middle)) / 2 - 2)
-    thick = first.throat()
-    if thick is not None and flight.throat_in is not None:
-        yield f"throat {feet_inches(flight.throat_in)}", at.at(*thick[1])
     yield _head(one), at.at(0.0, top - one.decking_in - one.joist_depth_in / 2)
     for name, rail in (("handrail, graspable", one.stair.handrail), ("guard", one.stair.guard)):
         if rail is not None:

@@ -243,7 +243,8 @@ def _rails(one: Shown, at: Placed) -> list[Element]:
         for profile in one.profiles:
             last = profile.nosing_in(profile.flight.treads)
             ends = (profile.nosing_in(0), last)
-            parts.append(line(*(at.at(x, y + rail.height_in) for x, y in ends), stroke))
+            head, foot = (at.at(x, y + rail.height_in) for x, y in ends)
+            parts.append(line(head, foot, stroke))
             parts += [line(at.at(x, y), at.at(x, y + rail.height_in), DIMENSION) for x, y in ends]
         found.append(group(parts, id=f"{stair.id}.{name}"))
     return found

@@ -11,9 +11,10 @@ Corner = tuple[float, float]
 
 
 class Profile(NamedTuple):
-    """A flight seen from the side: ``out_in`` from the deck's edge to its highest riser, ``stock_in`` its board's depth.
+    """A flight seen from the side.
 
-    Heights are above the datum, places along are from the deck's edge, all in.
+    ``out_in`` is from the deck's edge to its highest riser, ``stock_in`` the depth of its stringers' board. Heights
+    are above the datum, places along are from the deck's edge, all in.
     """
 
     flight: Flight
@@ -92,7 +93,7 @@ class Profile(NamedTuple):
         return [(along, self.upper_edge_in(along)) for along in (self.out_in, self.end_in)]
 
     def throat(self) -> tuple[Corner, Corner] | None:
-        """Return the two ends of the wood left under a notch in the middle; null where no notch has wood on both sides."""
+        """Return the ends of the wood left under a notch in the middle; null where none has wood on both sides."""
         flight = self.flight
         if flight.throat_in is None or flight.treads < 2:
             return None
