@@ -28,6 +28,7 @@ MOST_IN_HOPE = 40  # frames priced of which none stands on footings as good as h
 TRIED_IN_HOPE = 6  # of them before it is asked how footings stand where those of each frame are
 SMALL = 2000  # frames: a space that is looked through to the end, however many footings that takes
 FOOTINGS, FIRST, SECOND = 2, 4, 5  # places in a key: how footings stand, and the two columns of an order
+BOUNDED, LAID, PRICED = range(3)  # how much of a frame in turn is worked out
 Mask = npt.NDArray[np.bool_]
 Key = tuple[float, ...]
 
@@ -98,11 +99,21 @@ def _classes(field: Field, order: Order) -> Iterator[tuple[Key, Ints]]:
     rows = np.flatnonzero(allowed)
     best = _standings(field, order, rows)
     standing = np.stack([field.level[rows], field.interior[rows], best, field.unpriced[rows] > 0], axis=1)
-    for one in np.unique(standing, axis=0) if len(rows) else ():
+    for one in _each_once(standing):
         alike = rows[(standing == one).all(axis=1)]
         if order.most is not None:
             alike = alike[field.least_on(int(one[FOOTINGS]))[alike] <= order.most]
         yield tuple(map(float, one)), alike
+
+
+def _each_once(standing: Ints) -> Ints:
+    """The different rows of a table of small whole numbers, sorted."""
+    if not len(standing):
+        return standing
+    span = int(standing.max()) + 1
+    codes = standing @ (span ** np.arange(standing.shape[1])[::-1])
+    _, first = np.unique(codes, return_index=True)
+    return standing[first]
 
 
 def _standings(field: Field, order: Order, rows: Ints) -> Ints:
@@ -143,11 +154,16 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
     while waiting or following is not None:
         if following is not None and (not waiting or following[0] <= waiting[0].key):
             bounded = _bounded(field, order, *following)
-            if bounded is not None and not _too_dear(bounded, field, order):
+            if not _too_dear(bounded, field, order):
                 heapq.heappush(waiting, bounded)
             following = next(stream, None)
             continue
         first = heapq.heappop(waiting)
+        if first.stage == BOUNDED:
+            laid = _laid(field, order, first)
+            if laid is not None and not _too_dear(laid, field, order):
+                heapq.heappush(waiting, laid)
+            continue
         if not order.by_place and (limits.disappointed or _worse_than_hoped(first, order)):
             yield from islice(candidates(field, order._replace(by_place=True)), told, None)
             return
@@ -161,7 +177,7 @@ def candidates(field: Field, order: Order) -> Iterator[Candidate]:
             found = _exact(field, order, first.row, first.key[-2:])
             if found is not None and (order.most is None or found.price.total <= order.most):
                 limits.count(found.key[FOOTINGS], first.key[FOOTINGS])
-                heapq.heappush(waiting, _Waiting(found.key, 1, found.tie, first.row, found))
+                heapq.heappush(waiting, _Waiting(found.key, PRICED, found.tie, first.row, found))
 
 
 def _worse_than_hoped(one: _Waiting, order: Order) -> bool:
@@ -215,31 +231,46 @@ def _unproven(field: Field, order: Order, waiting: Sequence[_Waiting], stand: fl
 
 
 class _Waiting(NamedTuple):
-    """A frame in turn: by a lower bound, or with its exact price."""
+    """A frame in turn: by a lower bound, then by that with what decides between equals, then with its exact price.
+
+    Of frames with one key all are laid out before any is priced, and all are priced before any is taken.
+    """
 
     key: Key
-    exact: int
+    stage: int
     tie: tuple[object, ...]
     row: int
     found: Candidate | None
 
 
-def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting | None:
-    """A frame by the bound of where its posts stand; null where one would be lifted, as no frame may be.
+def _bounded(field: Field, order: Order, key: Key, row: int) -> _Waiting:
+    """A frame by the bound of where its posts stand."""
+    if order.objective != "no_prices":
+        key = _raised(field, order, key, field.least_of_way(row, int(key[FOOTINGS])))
+    return _Waiting(key, BOUNDED, (), row, None)
+
+
+def _raised(field: Field, order: Order, key: Key, least: int) -> Key:
+    """A key of a frame that costs at least so much."""
+    *standing, first, second = key
+    if order.objective == "cost" and not field.keep_failing:
+        return (*standing, max(first, float(least)), second)
+    return (*standing, first, max(second, float(least)))
+
+
+def _laid(field: Field, order: Order, bounded: _Waiting) -> _Waiting | None:
+    """A frame by the bound of its own loads; null where a post would be lifted, as no frame may be.
 
     Of frames with one bound not all may be priced: what decides between equal ones says which, not where they stand
     in the field, or else a deck and its mirror image had others priced.
     """
+    row, key = bounded.row, bounded.key
     layout = field.layout(row)
     if not field.keep_failing and field.desk.arranging.post_loads.lifts(layout):
         return None
-    *standing, first, second = key
     if order.objective != "no_prices":
-        least = float(field.least_of_way(row, int(standing[FOOTINGS])))
-        by_cost = order.objective == "cost" and not field.keep_failing
-        first, second = (max(first, least), second) if by_cost else (first, max(second, least))
-    tie = _tie(field, row, layout)
-    return _Waiting((*standing, first, second), 0, tie, row, None)
+        key = _raised(field, order, key, field.least_laid(row, layout, int(key[FOOTINGS])))
+    return _Waiting(key, LAID, _tie(field, row, layout), row, None)
 
 
 def _too_dear(one: _Waiting, field: Field, order: Order) -> bool:

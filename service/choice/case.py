@@ -18,6 +18,7 @@ from service.framing.boards import Boards
 from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Terrain
 from service.framing.guard_edges import greatest_drop_in
+from service.framing.guards import KnownRuns
 from service.framing.members import Setting
 from service.framing.region import Region
 from service.framing.sides import Outline
@@ -74,6 +75,11 @@ class Case:
         edges = (side.edge for side in self.outline.sides if not side.on_house)
         drops = (greatest_drop_in(edge, surface_in, self.ground, WITHIN_IN) for edge in edges)
         return max(drops, default=surface_in)
+
+    @cached_property
+    def known_guard_runs(self) -> KnownRuns:
+        """The guard runs of the frames tried so far."""
+        return KnownRuns()
 
     @cached_property
     def footing_job(self) -> Job:

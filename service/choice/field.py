@@ -173,9 +173,25 @@ class Field:
 
     def least_of_way(self, row: int, standing: int = 0) -> int:
         """Return what a frame costs at least, by where its posts stand: more than ``least``, and more to work out."""
-        ask, way = self.desk.arranging.ask, self.beams[self.beam[row]].ways[self.way[row]]
-        loads = way.least_loads_lb(self._least_shares_ft[way], ask.criteria.design_psf)
-        return int(self.frame[row]) + self.desk.footings.least(loads, ask.region.attached, standing)
+        way = self.beams[self.beam[row]].ways[self.way[row]]
+        if (way, standing) not in self._least_on:
+            ask = self.desk.arranging.ask
+            loads = way.least_loads_lb(self._least_shares_ft[way], ask.criteria.design_psf)
+            self._least_on[way, standing] = self.desk.footings.least(loads, ask.region.attached, standing)
+        return int(self.frame[row]) + self._least_on[way, standing]
+
+    def least_laid(self, row: int, layout: Layout, standing: int = 0) -> int:
+        """Return what a frame costs at least by what its own posts carry: no less than ``least_of_way``."""
+        arranging, least = self.desk.arranging, self.least_of_way(row, standing)
+        sized = arranging.post_loads.sized_for(layout)
+        if sized is None:
+            return least
+        footings = self.desk.footings.least(sized[0], arranging.ask.region.attached, standing, sized[1])
+        return max(least, int(self.frame[row]) + footings)
+
+    @cached_property
+    def _least_on(self) -> dict[tuple[Way, int], int]:
+        return {}
 
     def least_standing(self, row: int) -> int:
         """Return how the footings of a frame stand at best, by where they are."""

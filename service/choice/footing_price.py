@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
-from functools import lru_cache
 
 from service.choice.case import Case
 from service.choice.deck_facts import deck_facts
 from service.choice.demands import demand_of
+from service.choice.footing_least import least_cost
 from service.choice.list_prices import whole
-from service.comparison.bought import NOTHING, Bought, bought
+from service.comparison.bought import NOTHING
 from service.comparison.compare import METHODS, job_of, worked_out
 from service.comparison.recommend import by_preference, choose_method, too_slow
-from service.comparison.result import Comparison, MethodResult, Supplied, volume_cuft
-from service.connections.posts import saddle_item
+from service.comparison.result import USUAL_METHOD, Comparison, MethodResult
 from service.contract.report_comparison import CodedText
 from service.foundations.demand import Demand
 from service.framing.ground import Terrain, heights_over
@@ -26,24 +25,16 @@ from service.framing.members import placed_joists, stands_of
 from service.framing.stands import Stand
 from service.framing.statics import Shares, carried
 from service.framing.walls import Walls
-from service.rules.price_book import PriceBook
-from service.takeoff.concrete import BAG_SIZES_LB, READY_MIX, SHORT_LOAD, bag_item, bags
 from service.takeoff.framing_parts import BURIED_METHODS
-from service.takeoff.pricing import for_sale, line_total
 
-FORM, BAGS = "form.", "concrete.bag."
-MAY_SHRINK = (
-    "reinforcement.",
-    "post.",
-)  # a wider shaft needs no bars, a higher beam no longer post in the ground
 NOT_ORDERED = ("service.", "fee.")
-PLIES = (1, 2, 3)
 FAR_FT = 1e6  # from the house: no footing there is dug any deeper for it
 # Standings: of no method, from where on one does not serve, and of one with nothing against it but its holes.
 WORST, UNSERVED, PLAIN = 48, 24, 1
 LIGHT_LB, STEP_LB = 1.0, 100.0
 HEAVIEST_LB, BISECTED = 30_000.0, 15
 Posts = tuple[tuple[float, ...], ...]
+LoadSets = tuple[tuple[float, ...], ...]
 Likeness = frozenset[tuple[tuple[object, ...], int]]
 
 
@@ -93,41 +84,78 @@ class FootingPrices:
         self.sets = sets or Sets()
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
-        self._least: dict[tuple[tuple[float, ...], bool, tuple[str, ...]], int] = {}
+        self._least: dict[tuple[LoadSets, bool, tuple[str, ...]], int] = {}
         self._names: dict[tuple[int, bool], tuple[str, ...]] = {}
         self._serving: dict[tuple[int, bool], tuple[str, ...]] = {}
         self._wide_lb: dict[bool, float] = {}
+        self._light: dict[tuple[int, bool, str], int] = {}
         self._saddled = _may_be_saddled(case)
+
+    @property
+    def plain(self) -> bool:
+        """Whether every footing has level ground about it and a post on it: its own weight hangs on its load alone."""
+        return self._case.ground.level and not self._saddled
 
     @property
     def worked_out(self) -> int:
         """How many sets of footings were worked out."""
         return len(self.sets.known)
 
-    def least(self, loads_lb: Sequence[float], attached: bool, standing: int = 0) -> int:
+    def least(
+        self,
+        loads_lb: Sequence[float],
+        attached: bool,
+        standing: int = 0,
+        most_lb: Sequence[float] | None = None,
+    ) -> int:
         """Return what no footings under such loads, or greater ones, cost less than; 0 where that is not known.
 
         That is of footings which stand as ``standing`` says: where none stands well, one is chosen among more methods.
         It is what they cost in 1/10000 of the currency where they have least to do, on level ground far from the
         house. More load, a slope or the house only make footings larger, deeper or longer in the making, and methods
         stand no better for it; where more of an item falls under a lower price, that price counts, and where a wider
-        pier would stand on a base instead, that pier too.
+        pier would stand on a base instead, that pier too: but not where a footing carries no more than ``most_lb``
+        says of it and that is too little for a base.
         """
         # Far overhangs lift a beam at its other end; in steps loads are alike more often.
-        key = tuple(sorted(max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb))
-        names = self._chosen_from(len(key), attached, standing)
-        if (key, attached, names) not in self._least:
-            wide = self._too_wide_lb(attached)
-            sets = dict.fromkeys((key, tuple(max(load, wide) for load in key)))
-            found = [one for loads in sets for one in self._asked(loads, attached, names)]
-            costs = [
-                whole(_least_cost(one, way, self._job.prices, self._saddled))
-                for one in found
-                for way in one.ways
-                if way.cost
-            ]
-            self._least[key, attached, names] = min(costs, default=0)
-        return self._least[key, attached, names]
+        least = [max(0.0, load // STEP_LB * STEP_LB) for load in loads_lb]
+        names = self._chosen_from(len(least), attached, standing)
+        sets = tuple(dict.fromkeys(
+            tuple(sorted(one)) for one in (least, self._on_bases(least, attached, most_lb))
+        ))  # fmt: skip
+        if (sets, attached, names) not in self._least:
+            self._least[sets, attached, names] = self._least_of(sets, attached, names)
+        return self._least[sets, attached, names]
+
+    def _on_bases(self, least: list[float], attached: bool, most_lb: Sequence[float] | None) -> list[float]:
+        """The loads, those that may ask for a base at least as great as asks for one."""
+        wide = self._too_wide_lb(attached)
+        # On a slope, or where a pier goes up to the beam, its own weight asks for a base under less load.
+        most = most_lb if most_lb is not None and self.plain else [math.inf] * len(least)
+        return [max(a, wide) if b >= wide - STEP_LB else a for a, b in zip(least, most, strict=True)]
+
+    def _least_of(self, sets: Sequence[tuple[float, ...]], attached: bool, names: Sequence[str]) -> int:
+        """The least of all methods of these names: one that costs more under hardly any load is not asked again."""
+        least: int | None = None
+        for name in names:
+            if least is not None and self._light_least(len(sets[0]), attached, name) >= least:
+                continue
+            costs = [one for loads in sets for one in self._costs(loads, attached, name)]
+            least = min([*costs, *(() if least is None else (least,))], default=None)
+        return least or 0
+
+    def _costs(self, loads_lb: tuple[float, ...], attached: bool, name: str) -> list[int]:
+        """What a method costs at least for such loads or greater ones, with each supply that has a price."""
+        found = self._asked(loads_lb, attached, (name,))
+        ways = [(one, way) for one in found for way in one.ways if way.cost]
+        return [whole(least_cost(one, way, self._job.prices, self._saddled)) for one, way in ways]
+
+    def _light_least(self, count: int, attached: bool, name: str) -> int:
+        """What a method costs at least whatever the load; 0 where that is not known."""
+        key = (count, attached, name)
+        if key not in self._light:
+            self._light[key] = min(self._costs((LIGHT_LB,) * count, attached, name), default=0)
+        return self._light[key]
 
     def _asked(self, loads_lb: tuple[float, ...], attached: bool, names: Sequence[str]) -> list[MethodResult]:
         results = self.sets.lightest.setdefault((loads_lb, attached), {})
@@ -187,7 +215,8 @@ class FootingPrices:
         short = _alike(map(_without_height, demands))
         names = self._may_be_chosen(len(demands), layout.attached)
         if short in self.sets.any_height:
-            price = self._price(self.sets.any_height[short], names)
+            results = self.sets.any_height[short]
+            price = self._price(results, self._not_beaten(demands, results, names))
             if price is not None and price.any_height:
                 return price
         key = _alike(one.likeness for one in demands)
@@ -200,11 +229,32 @@ class FootingPrices:
     def _chosen(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> FootingPrice:
         """The price of the method chosen: of all there are only where none of those that may be stands as it should."""
         for tried in (names, METHODS):
-            self._work_out(demands, results, tried)
-            price = self._price(results, tried)
+            self._work_out(demands, results, [name for name in tried if name == USUAL_METHOD])
+            left = self._not_beaten(demands, results, tried)
+            self._work_out(demands, results, left)
+            price = self._price(results, left)
             if price is not None and (price.standing <= PLAIN or price.method == self._wanted):
                 return price
         return price or FootingPrice(None, None, WORST)
+
+    def _not_beaten(self, demands: Sequence[Demand], results: Results, names: Sequence[str]) -> Sequence[str]:
+        """The methods of these names that may be chosen beside the usual one, where that is worked out.
+
+        More load makes none cheaper and lets none stand better: one that is dearer under hardly any load, and stands
+        no better there, is not asked.
+        """
+        usual = results.get(USUAL_METHOD)
+        if USUAL_METHOD not in names or usual is None or not usual.alike or usual.cost is None:
+            return names
+        count, attached, likely = len(demands), demands[0].attached, whole(usual.cost.likely)
+        stands = {one.method: one.verdict_key for one in self._asked((LIGHT_LB,) * count, attached, names)}
+        return [
+            name
+            for name in names
+            if name == USUAL_METHOD
+            or stands.get(name, ()) < usual.verdict_key
+            or self._light_least(count, attached, name) <= likely
+        ]
 
     def _price(self, results: Results, names: Sequence[str]) -> FootingPrice | None:
         """The price of the method chosen among some; null where one of them is not worked out."""
@@ -261,86 +311,6 @@ def _alike(likenesses: Iterable[tuple[object, ...]]) -> Likeness:
 
 def _without_height(demand: Demand) -> tuple[object, ...]:
     return demand.likeness_on_top
-
-
-def _least_cost(one: MethodResult, way: Supplied, prices: PriceBook | None, saddled: bool) -> Decimal:
-    """What a method costs at least for these loads or greater ones.
-
-    A fuller truck is spared the fee, wider shafts may need no bars, and tubes of one width are cut from fewer lengths
-    than those of several.
-    """
-    likely = way.cost.likely if way.cost else NOTHING
-    spared = sum(
-        (line.extended - _for_more(one, line, prices) for line in way.lines if line.extended), NOTHING
-    )
-    spared += _spared_by_truck(way, prices) + _spared_by_tubes(one, way, prices)
-    return likely - spared - (_spared_by_saddles(one, prices) if saddled else NOTHING)
-
-
-def _spared_by_truck(way: Supplied, prices: PriceBook | None) -> Decimal:
-    fee = next((line.extended for line in way.lines if line.item == SHORT_LOAD and line.extended), NOTHING)
-    if not fee:
-        return NOTHING
-    mix = next(line for line in way.lines if line.item == READY_MIX)
-    free = next(iter(for_sale(prices, SHORT_LOAD))).pack_quantity or 0
-    fuller = Decimal(free) * (mix.unit_price or NOTHING) - (mix.extended or NOTHING)
-    return max(NOTHING, fee - fuller)
-
-
-def _spared_by_tubes(one: MethodResult, way: Supplied, prices: PriceBook | None) -> Decimal:
-    tubes = [
-        need for need in one.maker.needs(one.alike, one.site) if need.cuts_ft and need.item.startswith(FORM)
-    ]
-    if len(tubes) < 2:
-        return NOTHING
-    cuts = tuple(sorted((cut for need in tubes for cut in need.cuts_ft), reverse=True))
-    alike = bought([replace(need, cuts_ft=cuts) for need in tubes], prices)
-    paid = sum((line.extended or NOTHING for line in way.lines if line.item.startswith(FORM)), NOTHING)
-    return max(NOTHING, paid - min(line.extended or NOTHING for line in alike))
-
-
-def _for_more(one: MethodResult, line: Bought, prices: PriceBook | None) -> Decimal:
-    """What a line comes to at least where as much or more is bought, of it or of a larger kind."""
-    paid = line.extended or NOTHING
-    if line.item.startswith(MAY_SHRINK):
-        return NOTHING
-    if line.item == SHORT_LOAD or line.item == READY_MIX:
-        return paid
-    if line.item.startswith(BAGS):
-        return min(paid, _least_bagged(volume_cuft(one.alike), prices))
-    return paid * _lowest_share(line.kind, prices)
-
-
-def _least_bagged(volume: float, prices: PriceBook | None) -> Decimal:
-    """The least that a volume, or more, costs in bags of any size."""
-    found = []
-    for size in BAG_SIZES_LB:
-        least = bags(volume, size)
-        for line in for_sale(prices, bag_item(size)):
-            counts = (least, *(one.at_least for one in line.breaks if one.at_least > least))
-            found += [line_total(line.price_at(count), count) for count in counts]
-    return min(found)
-
-
-@lru_cache(maxsize=256)  # a price book is compared by identity and never changes
-def _lowest_share(kind: str, prices: PriceBook | None) -> Decimal:
-    """The lowest price for many of any item of a kind against its price for one."""
-    lines = (line for line in prices.lines if line.breaks) if prices else ()
-    shares = [min(one.unit_price for one in line.breaks) / line.unit_price
-              for line in lines if line.item.partition(".")[0] == kind and line.unit_price]  # fmt: skip
-    return min((Decimal(1), *shares))
-
-
-def _spared_by_saddles(one: MethodResult, prices: PriceBook | None) -> Decimal:
-    """What is spared where beams sit on their piers in saddles instead of on posts in bases, if that costs less."""
-    spared = NOTHING
-    for need in one.maker.needs(one.alike, one.site):
-        kind, *_, coating = need.item.split(".")
-        if kind == "post_base":
-            saddles = [replace(need, item=saddle_item("2x10", n, coating)) for n in PLIES]
-            costs = [line.extended for line in bought([need, *saddles], prices) if line.extended is not None]
-            spared += (costs[0] - min(costs)) if costs else NOTHING
-    return spared
 
 
 def _asked(load_lb: float, post_size: str, attached: bool) -> Demand:

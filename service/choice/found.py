@@ -19,7 +19,9 @@ from service.choice.worked import Worked, best_of, work_out
 from service.comparison.result import STATUS_RANK
 
 MOST_JUDGED = 8
-MOST_THOROUGH = 300  # of a small space, which is otherwise judged to its end
+# Of a small space, which is otherwise judged to its end: so many frames, and footings of frames, which is what judging
+# one takes time by.
+MOST_THOROUGH, MOST_THOROUGH_FOOTINGS = 300, 240
 OF_SPACING = "joist_spacing_for_decking"  # boards fail at a spacing whatever the joists are
 OF_A_PART = 2  # frames of each part that are tried with those of the others
 SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
@@ -182,9 +184,7 @@ def first_accepted(
     over, cut = 0, False
     for candidate in stream:
         small = order.thorough and search.small
-        cut = len(judged) == MOST_THOROUGH or (
-            not small and (len(judged) == MOST_JUDGED or over == MOST_OVER)
-        )
+        cut = len(judged) >= _most_judged(judged, small) or (over == MOST_OVER and not small)
         if cut:
             break
         worked = ceiling.holds(case, candidate) if ceiling else work(case, (candidate,))
@@ -200,6 +200,13 @@ def first_accepted(
     left = f"{len(judged)} frames were judged to the last check and each asks for more than its members' limits say"
     proven = all(one.proven for _, one in judged)
     return Found(worked, (search,), (candidate,), len(judged), left if cut else "" if proven else TOO_MANY)
+
+
+def _most_judged(judged: Sequence[tuple[Worked, Candidate]], small: bool) -> int:
+    """How many frames are judged at most, in view of those judged so far."""
+    if not small or sum(one.footings for _, one in judged) > MOST_THOROUGH_FOOTINGS:
+        return MOST_JUDGED
+    return MOST_THOROUGH
 
 
 def _best_standing(

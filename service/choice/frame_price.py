@@ -89,6 +89,7 @@ class FramePrices:
         self._edges: dict[tuple[object, ...], Part] = {}
         self._apart: dict[tuple[int, int, float], float | None] = {}
         self._beams: dict[tuple[object, ...], Part] = {}
+        self._least_beams: dict[tuple[object, ...], Part] = {}
         self._posts: dict[tuple[object, ...], Part] = {}
 
     @cached_property
@@ -214,6 +215,14 @@ class FramePrices:
         self, lengths_in: Sequence[float], posts_in: Sequence[Sequence[float]], size: str, ply_count: int
     ) -> Part:
         """Return the boards of beams, near the soil or far from it, whichever has its prices known and costs less."""
+        key = (tuple(lengths_in), tuple(posts_in), size, ply_count)
+        if key not in self._least_beams:
+            self._least_beams[key] = self._least_of(*key)
+        return self._least_beams[key]
+
+    def _least_of(
+        self, lengths_in: Sequence[float], posts_in: Sequence[Sequence[float]], size: str, ply_count: int
+    ) -> Part:
         found = [
             added(
                 self._plies(size, ply_count, length, tuple(posts), near)

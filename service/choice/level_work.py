@@ -99,7 +99,9 @@ def _guards(case: Case, built: Sequence[Members], first_blocking: int) -> GuardR
     guarded = guarded_level(case.spec, case.level, case.outline, case.ground)
     stairs = [one.stair for one in case.stairs if one.stair is not None]
     offered = None if prices is None else {line.item for line in prices.lines}
-    return lay_out_guards(guarded, stairs, case.level.guard, carriers, case.criteria, offered)
+    return lay_out_guards(
+        guarded, stairs, case.level.guard, carriers, case.criteria, offered, case.known_guard_runs
+    )
 
 
 def _lowest_in(case: Case, members: Members, row: int) -> float:

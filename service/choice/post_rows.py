@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, pairwise
@@ -25,6 +26,7 @@ MORE = 2  # posts beyond the fewest that are tried: lighter footings may save wh
 SAME_IN = 1e-6
 Posts = tuple[float, ...]
 Boards = tuple[int, float]  # plies, the longest board of their size, in
+Run = tuple[float, float, float]  # the length of a row and its overhangs, in
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,7 +116,9 @@ class PostPlans:
 
     def __init__(self, ask: Ask) -> None:
         self.ask = ask
-        self._known: dict[tuple[float, float, float], list[tuple[float, Posts]]] = {}
+        self._known: dict[Run, list[tuple[float, Posts]]] = {}
+        self._longest: dict[Run, list[float]] = {}
+        self._reaching: dict[tuple[Boards, Run, int], tuple[Posts, ...]] = {}
         self._splices: dict[tuple[Boards, float, Posts], bool] = {}
         self._ways_known: dict[tuple[Posts, Grouped], Way] = {}
 
@@ -142,19 +146,22 @@ class PostPlans:
         for joint, wall in END_OVERHANGS_IN if set(row.ends) != {"free"} else END_OVERHANGS_IN[:1]:
             least = {"free": 0.0, "joint": joint, "wall": wall}
             near, far = (max(overhang_in, least[end]) for end in row.ends)
-            ways = self._ways(row.length_in, near, far)
-            reaching = (posts for longest, posts in ways if longest <= allowed_in + SAME_IN)
-            joined = (posts for posts in reaching if self._joined(boards, row.length_in, posts))
-            found = tuple(islice(joined, MORE + 1))
+            found = self._fewest(boards, (row.length_in, near, far), allowed_in)
             if found:
                 return found
         return ()
 
-    def _ways(self, length_in: float, near: float, far: float) -> list[tuple[float, Posts]]:
-        key = (length_in, near, far)
-        if key not in self._known:
-            self._known[key] = list(self._worked(length_in, near, far))
-        return self._known[key]
+    def _fewest(self, boards: Boards, run: Run, allowed_in: float) -> tuple[Posts, ...]:
+        """The ways with the fewest posts: which of them reach is told by how many do, whatever the allowed span."""
+        if run not in self._known:
+            self._known[run] = list(self._worked(*run))
+            self._longest[run] = sorted(longest for longest, _ in self._known[run])
+        key = (boards, run, bisect_right(self._longest[run], allowed_in + SAME_IN))
+        if key not in self._reaching:
+            reaching = (posts for longest, posts in self._known[run] if longest <= allowed_in + SAME_IN)
+            joined = (posts for posts in reaching if self._joined(boards, run[0], posts))
+            self._reaching[key] = tuple(islice(joined, MORE + 1))
+        return self._reaching[key]
 
     def _worked(self, length_in: float, near: float, far: float) -> Iterator[tuple[float, Posts]]:
         if length_in - near - far <= 0:

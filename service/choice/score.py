@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from service.choice.ask import Ask
 from service.choice.beam_rows import CLEAR_OF_HOUSE_IN
@@ -20,6 +21,7 @@ OVER = 1 + 1e-9
 LARGEST_FOOTING_SQFT = 160.0  # last tributary row of the footing and post tables
 FAILED = float("inf")
 SAME_LB = 1e-6
+MOST_OF_STAIR = 2.0  # of its load on one post, at the end of an overhang
 
 
 @dataclass(frozen=True)
@@ -151,33 +153,75 @@ def post_standing(layout: Layout, ask: Ask, limits: Limits, loads: PostLoads) ->
     return worst(Standing(level, 0.0), _measured(tallest, allowed))
 
 
+class RowLoads(NamedTuple):
+    """What a row puts on its posts of the floor, lb: whole over them, and broken over every post between the ends."""
+
+    whole: tuple[float, ...]
+    broken: tuple[float, ...]
+
+    @property
+    def most(self) -> float:
+        """The largest of them."""
+        return max(*self.whole, *self.broken)
+
+    @property
+    def lifts(self) -> bool:
+        """Whether the floor alone would lift a post."""
+        return min(self.whole) < -SAME_LB
+
+
 class PostLoads:
     """What posts carry in one region: for each row of an arrangement on its posts worked out once for all sizes."""
 
     def __init__(self, ask: Ask) -> None:
         self._ask = ask
         self._floor: dict[Arrangement, tuple[tuple[Share, ...], ...]] = {}
-        self._known: dict[tuple[Arrangement, int, tuple[float, ...]], tuple[float, bool]] = {}
+        self._known: dict[tuple[Arrangement, int, tuple[float, ...]], RowLoads] = {}
 
     def of(self, layout: Layout) -> tuple[float, bool]:
         """Return the largest load on a post, lb, beams whole or broken over their posts, and whether any lifts."""
-        extra = [0.0] * len(layout.rows)
-        for one in taken(layout, self._ask.loads):
-            extra[one.row] += one.load.load_lb
-        each = [self._row(layout, number) for number in range(len(layout.rows))]
-        most = max((load + more for (load, _), more in zip(each, extra, strict=True)), default=0.0)
-        return most, any(lifts for _, lifts in each)
+        rows = self._rows(layout)
+        most = max(
+            (row.most + more for row, more in zip(rows, self._stairs(layout), strict=True)), default=0.0
+        )
+        return most, any(row.lifts for row in rows)
 
     def lifts(self, layout: Layout) -> bool:
         """Return whether the floor alone would lift a post: no frame is taken that stands so, whatever its sizes."""
-        return any(self._row(layout, number)[1] for number in range(len(layout.rows)))
+        return any(row.lifts for row in self._rows(layout))
 
-    def _row(self, layout: Layout, number: int) -> tuple[float, bool]:
+    def sized_for(self, layout: Layout) -> tuple[list[float], list[float]] | None:
+        """Return what footings are sized for at least and at most, post by post, lb.
+
+        Only where that is the same as joist by joist, on a rectangle; null elsewhere. Under a stair each post is
+        counted with all of it at least; at most one carries it at the end of an overhang, a quarter of a span long.
+        """
+        sections = layout.region.sections
+        if len(sections) > 1 or not sections[0].square:
+            return None
+        least, most = list[float](), list[float]()
+        for row, more in zip(self._rows(layout), self._stairs(layout), strict=True):
+            either = list(map(max, row.whole, row.broken))
+            least += (one + more for one in row.broken) if more else either
+            most += (one + MOST_OF_STAIR * more for one in either)
+        return least, most
+
+    def _stairs(self, layout: Layout) -> list[float]:
+        """What is added to each post of every row for the stairs on it, lb."""
+        found = [0.0] * len(layout.rows)
+        for one in taken(layout, self._ask.loads):
+            found[one.row] += one.load.load_lb
+        return found
+
+    def _rows(self, layout: Layout) -> list[RowLoads]:
+        return [self._row(layout, number) for number in range(len(layout.rows))]
+
+    def _row(self, layout: Layout, number: int) -> RowLoads:
         laid, row = layout.arrangement, layout.rows[number]
         key = (laid, number, row.posts_in)
         if key not in self._known:
             if laid not in self._floor:
                 self._floor[laid] = shares(layout).rows
-            whole, broken = row_reactions_lb(row, self._floor[laid][number], self._ask.criteria.design_psf)
-            self._known[key] = (max(*whole, *broken), min(whole) < -SAME_LB)
+            found = row_reactions_lb(row, self._floor[laid][number], self._ask.criteria.design_psf)
+            self._known[key] = RowLoads(*found)
         return self._known[key]

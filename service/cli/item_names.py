@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from service.contract.report import DesignReport
 from service.rules.price_book import PriceBook
 from service.takeoff.items import is_item
-from service.units.text import item_in_words
+from service.units.text import item_words
 from service.web.desk import Desk
 
 _CODE = re.compile(r"\b[a-z_]+(?:\.[a-z0-9][a-z0-9_-]*)+")
@@ -23,7 +23,7 @@ class ItemNames:
 
     def of(self, item: str) -> str:
         """Return what to call an item."""
-        return self.described.get(item) or item_in_words(item)
+        return self.described.get(item) or item_words(item)
 
     def in_text(self, text: str) -> str:
         """Return a text with the item codes in it as people read them.

@@ -88,6 +88,26 @@ class Job:
             self._sized[key] = method.size(demand, self.site)
         return self._sized[key]
 
+    def ways(self, method: FootingMethod, sized: Sequence[Sized]) -> tuple[Supplied, ...]:
+        """Return the method with every supply of concrete it may have, the one taken first."""
+        return tuple(_ways(method, sized, self)) if sized else ()
+
+    def usual_days(self, method: FootingMethod, sized: Sequence[Sized]) -> float | None:
+        """Return the likely days of as many footings of the usual size, their concrete from bags where it may be."""
+        if not sized:
+            return None
+        supply = filter(None, _supplies(sized, self.spec)[:1])
+        words = (*supply, self.pile_policy)
+        table = timetable(method.name, words, len(sized), self.crew.size, self.facts)
+        return table.elapsed_days[1] if table else None
+
+    def order_risks(self, way: Supplied) -> tuple[Risk, ...]:
+        """Return what can go wrong with the order and its dates."""
+        pours = way.supply and way.table is not None
+        may_freeze = way.table.cold if way.table and self.spec.schedule.start_date else None
+        cold = cold_risks(self.site, may_freeze) if pours else ()
+        return (*cold, *_line_risks(way.lines, self.prices))
+
 
 @dataclass(frozen=True)
 class Posts:
@@ -153,7 +173,6 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
     # Footings that are alike stand for each other here; they get their own names when they are asked for.
     sized = tuple(kinds[kind] for kind in posts.kinds) if kinds else ()
     why_not = _why_not(method, job.criteria, refused, kinds)
-    ways = tuple(_ways(method, sized, job)) if sized else ()
     return MethodResult(
         method=method.name,
         maker=method,
@@ -164,19 +183,9 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         why_not=why_not,
         status=_status(why_not, kinds, job.criteria),
         refusals=_refusals(why_not),
-        order_risks=_order_risks(ways[0], job) if ways else (),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
-        ways=ways,
-        usual_days=_usual_days(method, len(sized), bool(ways and ways[0].supply), job),
+        pricing=job,
     )
-
-
-def _usual_days(method: FootingMethod, count: int, pours: bool, job: Job) -> float | None:
-    """The likely days of a number of footings of the usual size, their concrete from bags where it may be."""
-    supply = (supplies_of(job.spec)[0],) if pours else ()
-    words = (*supply, job.pile_policy)
-    table = timetable(method.name, words, count, job.crew.size, job.facts) if count else None
-    return table.elapsed_days[1] if table else None
 
 
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
@@ -269,14 +278,6 @@ def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:
     return tuple(
         Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not
     )
-
-
-def _order_risks(way: Supplied, job: Job) -> tuple[Risk, ...]:
-    """What can go wrong with the order and its dates."""
-    pours = way.supply and way.table is not None
-    may_freeze = way.table.cold if way.table and job.spec.schedule.start_date else None
-    cold = cold_risks(job.site, may_freeze) if pours else ()
-    return (*cold, *_line_risks(way.lines, job.prices))
 
 
 def _line_risks(lines: Sequence[Bought], prices: PriceBook | None) -> Iterator[Risk]:

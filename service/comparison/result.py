@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Protocol
 
 from service.comparison.bought import Bought
 from service.comparison.cost import Cost
@@ -36,15 +37,27 @@ class Supplied:
     cost: Cost | None
 
 
+class Pricing(Protocol):
+    """What works out the supplies, the days and the order of a method's footings."""
+
+    def ways(self, method: FootingMethod, sized: Sequence[Sized]) -> tuple[Supplied, ...]:
+        """Return the method with every supply of concrete it may have, the one taken first."""
+
+    def usual_days(self, method: FootingMethod, sized: Sequence[Sized]) -> float | None:
+        """Return the likely days of as many footings of the usual size."""
+
+    def order_risks(self, way: Supplied) -> tuple[Risk, ...]:
+        """Return what can go wrong with the order and its dates."""
+
+
 @dataclass(frozen=True)
 class MethodResult:
     """A method with its footings, checks, verdict, cost and schedule.
 
     ``kinds`` are the footings worked out, ``alike`` one of them for each of ``demands``; both are empty where none
     could be worked out. What only the answer tells is worked out when it is asked for. ``stands_on_fill`` says that
-    a footing would bear on ground that was dug up. ``ways`` are its supplies of concrete, the one taken first.
-    ``usual_days`` are the likely days to framing with holes of the usual size and concrete from bags, so that of two
-    methods the one that takes longer hangs on their number alone; null where none are known.
+    a footing would bear on ground that was dug up. Its supplies, its days and what can go wrong with its order are
+    worked out by ``pricing`` when they are asked for: a method that no price could put first is never priced.
     """
 
     method: str
@@ -56,10 +69,26 @@ class MethodResult:
     why_not: tuple[CodedText, ...]
     status: Status
     refusals: tuple[Reason, ...]
-    order_risks: tuple[Risk, ...]
     stands_on_fill: bool
-    ways: tuple[Supplied, ...] = ()
-    usual_days: float | None = None
+    pricing: Pricing = field(repr=False, compare=False)
+
+    @cached_property
+    def ways(self) -> tuple[Supplied, ...]:
+        """Its supplies of concrete, the one taken first."""
+        return self.pricing.ways(self.maker, self.alike)
+
+    @cached_property
+    def usual_days(self) -> float | None:
+        """The likely days to framing with holes of the usual size and concrete from bags; null where none are known.
+
+        So that of two methods the one that takes longer hangs on their number alone.
+        """
+        return self.pricing.usual_days(self.maker, self.alike)
+
+    @cached_property
+    def order_risks(self) -> tuple[Risk, ...]:
+        """What can go wrong with the order and its dates."""
+        return self.pricing.order_risks(self.ways[0]) if self.ways else ()
 
     @cached_property
     def cautions(self) -> tuple[Caution, ...]:

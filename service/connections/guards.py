@@ -22,7 +22,7 @@ from service.contract.report_frame import Blocking, Guard, Stair
 from service.contract.spec_level import GuardSpec
 from service.framing.guard_corners import GuardWish
 from service.framing.guard_falls import GuardedLevel, Limits, OpenEdge, UnderLevel, open_edges, under_levels
-from service.framing.guards import GuardRun, guard_runs
+from service.framing.guards import GuardRun, KnownRuns
 from service.sizing.criteria import Criteria
 from service.sizing.guard_post_bending import bending_finding
 from service.sizing.guard_posts import moment_reason
@@ -77,6 +77,7 @@ def lay_out_guards(
     carriers: Carriers,
     criteria: Criteria,
     offered: Collection[str] | None,
+    known: KnownRuns | None = None,
 ) -> GuardResult:
     """Return the guards of a level whose posts carry the code's 200 lb into the joists.
 
@@ -92,6 +93,7 @@ def lay_out_guards(
         carriers: joists, what runs along open edges and the number blocking begins at.
         criteria: what the design is judged by.
         offered: item codes of the price book; None where there is none.
+        known: runs of other frames of this level.
 
     Limits: 4x4 posts, whole; straight edges.
     """
@@ -107,7 +109,7 @@ def lay_out_guards(
         {one.edge.number: carriers.begins_in(one.edge) for one in chosen},
     )
     order = BlockingOrder(level.id, carriers.first_blocking)
-    runs = guard_runs(level, chosen, stairs, wish)
+    runs = (known or KnownRuns()).runs(level, chosen, stairs, wish)
     built = [_built(n, run, chosen, spec, criteria, carriers, order) for n, run in enumerate(runs, start=1)]
     findings = _findings(level, edges, chosen, built, spec, carriers, criteria)
     findings += [under_finding(_member(one, carriers), one, rules) for one in under]

@@ -17,7 +17,7 @@ from service.drawings.schedules import lumber
 from service.drawings.section_parts import parts_told, pier, rect, torn, torn_across
 from service.drawings.symbols import depth_of, width_of
 from service.drawings.views import Placed, Reach, kept
-from service.drawings.words import item_words
+from service.drawings.words import piece_words
 from service.units.text import feet_inches
 
 BESIDE_PT = Box(52.0, 34.0, 20.0, 44.0)
@@ -264,6 +264,7 @@ def _keep_clear(one: Braced, at: Placed, placing: Placing) -> None:
 
 def _bolts(codes: tuple[str, ...]) -> str:
     return "; ".join(
-        f"({codes.count(code)}) {item_words(code).partition(',')[0]}" + ("s" if codes.count(code) > 1 else "")
+        f"({codes.count(code)}) {piece_words(code).partition(',')[0]}"
+        + ("s" if codes.count(code) > 1 else "")
         for code in dict.fromkeys(codes)
     )

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from service.drawings.ink import DIMENSION, LIGHT, At, line
-from service.drawings.labels import Label, Placing, drawn
+from service.drawings.labels import Label, Placing
 from service.drawings.lettering import width_pt
 
 SIZE_PT = 7.5
@@ -74,7 +74,7 @@ class Drawn(NamedTuple):
 def string(
     base: Baseline, stops_pt: Sequence[float], texts: Sequence[str], out_pt: float, placing: Placing
 ) -> Drawn:
-    """Return a dimension string; a length too wide for its part stands farther out, on a leader.
+    """Return the lines of a dimension string and write its lengths; one too wide for its part stands on a leader.
 
     Args:
         base: what is measured.
@@ -89,9 +89,8 @@ def string(
     reach = out_pt + _PAST_PT
     for (left, right), text in zip(pairwise(stops_pt), texts, strict=True):
         label = _label(base, left, right, text, out_pt)
-        middle = placing.settle(label)
+        middle = placing.place(label)
         if middle is not None:
-            parts += drawn(label, middle)
             reach = max(reach, base.out_of(middle) + SIZE_PT)
     return Drawn(parts, reach)
 

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from xml.etree.ElementTree import Element
 
 from service.contract.plan import footprint
 from service.contract.report import DesignReport
-from service.contract.report_frame import Beam, Joists, Level, Stair
+from service.contract.report_frame import Beam, Guard, Joists, Ledger, Level, Rim, Stair
 from service.drawings import symbols
-from service.drawings.dimensions import APART_PT, FIRST_PT, Baseline, between
+from service.drawings.dimensions import APART_PT, Baseline, between
 from service.drawings.ink import DIMENSION, HIDDEN, LIGHT, At, group, line, polygon, polyline
 from service.drawings.labels import Label, Placing, around
 from service.drawings.paper import Paper, View
 from service.drawings.plan import (
+    Around,
     Shown,
     edge_dimensions,
     house,
     inner_of,
     measured,
+    outlines,
     plan_view,
     reach_of,
     shown,
@@ -28,20 +31,25 @@ from service.drawings.sheet import Content
 
 TITLE = "Framing plan"
 _SAME_FT = 0.02
-_BEYOND_EDGES_PT = FIRST_PT + 2 * APART_PT
 
 
 def framing_plan(report: DesignReport, paper: Paper, level: str | None = None) -> Content:
     """Return the framing plan of the whole deck, or of one level."""
     part = shown(report, level)
     view, placing = plan_view(part, paper), Placing(paper.area)
+    around_it = edge_dimensions(report, part, view, placing)
     body = [
         house(report, part, view, placing),
-        group([*_members(part, view), *_heavy(report, part, view)], id="framing", **view.data),
-        group(edge_dimensions(report, part, view, placing), id="edge-dimensions"),
-        group(_positions(part, view, placing), id="position-dimensions"),
-        group(_marks(report, part, view, placing), id="marks"),
+        group(outlines(part, view, LIGHT), id="outlines"),
+        group(
+            [*_members(part, view), *_heavy(report, part, view), *_spans(part, view)],
+            id="framing",
+            **view.data,
+        ),
+        group(around_it.parts, id="edge-dimensions"),
+        group(_positions(part, view, around_it, placing), id="position-dimensions"),
     ]
+    _mark(report, part, view, placing)
     tables = (
         frame_table(part.levels),
         beam_table(_beams(part)),
@@ -49,7 +57,16 @@ def framing_plan(report: DesignReport, paper: Paper, level: str | None = None) -
         guard_table(part.levels, part.stairs),
     )
     notes = _notes(report, part, placing)
-    return Content(TITLE, f"Scale {view.scale.text}", body, _told(part), tables, notes)
+    return Content(
+        TITLE,
+        f"Scale {view.scale.text}",
+        body,
+        placing.written(),
+        _told(part),
+        tables,
+        notes,
+        view.scale.pt_per_ft,
+    )
 
 
 def _beams(part: Shown) -> Iterable[Beam]:
@@ -84,27 +101,22 @@ def _heavy(report: DesignReport, part: Shown, view: View) -> list[Element]:
     return found
 
 
-def _positions(part: Shown, view: View, placing: Placing) -> list[Element]:
+def _positions(part: Shown, view: View, edges: Around, placing: Placing) -> list[Element]:
     """How far beams lie from the house, on the left; where posts stand along them, below."""
     left, _, _, bottom = reach_of(part)
     per_ft = view.scale.pt_per_ft
     down = Baseline(view.at(left, 0.0), (0.0, 1.0), (-1.0, 0.0))
     across = Baseline(view.at(0.0, bottom), (1.0, 0.0), (0.0, 1.0))
+    rows = _stops([beam.start_ft[1] for beam in _level_beams(part) if _along_x(beam)], part, 1)
     found: list[Element] = []
-    ys = _stops([y for beam in _level_beams(part) if _along_x(beam) for y in (beam.start_ft[1],)], part, 1)
-    out = _BEYOND_EDGES_PT if len(ys) > 2 else 0.0
-    if len(ys) > 2:
-        found += measured(down, ys, per_ft, out, placing).parts
-    out = _BEYOND_EDGES_PT if not part.stairs or bottom == _outline_bottom(part) else FIRST_PT
+    if len(rows) > 2:
+        found += measured(down, rows, per_ft, down.out_of((edges.left_pt, 0.0)) + APART_PT, placing).parts
+    out = across.out_of((0.0, edges.bottom_pt)) + APART_PT
     for stops in _post_stops(part):
         drawn = measured(across, stops, per_ft, out, placing)
         found += drawn.parts
-        out = drawn.reach_pt + APART_PT - 6
+        out = drawn.reach_pt + APART_PT - 4
     return found
-
-
-def _outline_bottom(part: Shown) -> float:
-    return max(y for level in part.levels for _, y in level.outline_ft)
 
 
 def _level_beams(part: Shown) -> list[Beam]:
@@ -129,31 +141,31 @@ def _distinct(places: Iterable[float]) -> list[float]:
 
 
 def _post_stops(part: Shown) -> list[list[float]]:
-    """The strings of post places, one for each different row of posts."""
+    """The strings of post places from one end of their level to the other, one for each different row of posts."""
     rows: dict[tuple[float, ...], list[float]] = {}
-    for beam in _level_beams(part):
-        if _along_x(beam):
-            start = beam.start_ft[0]
-            stops = _distinct([start, *(start + at for at in beam.supports_ft), beam.end_ft[0]])
-            rows.setdefault(tuple(round(stop, 2) for stop in stops), stops)
+    for level in part.levels:
+        ends = [x for x, _ in level.outline_ft]
+        for beam in level.beams:
+            if _along_x(beam):
+                start = beam.start_ft[0]
+                stops = _distinct([min(ends), *(start + at for at in beam.supports_ft), max(ends)])
+                rows.setdefault(tuple(round(stop, 2) for stop in stops), stops)
     return list(rows.values())
 
 
-def _marks(report: DesignReport, part: Shown, view: View, placing: Placing) -> list[Element]:
-    found: list[Element] = []
+def _mark(report: DesignReport, part: Shown, view: View, placing: Placing) -> None:
     for post in part.posts:
         at = view.at(post.x_ft, post.y_ft)
-        found += placing.place(Label(post.mark, around(at, 10), bold=True, of=at))
+        placing.place(Label(post.mark, around(at, 10), bold=True, of=at))
     for beam in _beams(part):
-        found += placing.place(_beam_label(beam, view))
+        placing.place(_beam_label(beam, view))
     for level in part.levels:
-        found += _level_marks(level, view, placing)
+        _mark_level(level, view, placing)
     for stair in part.stairs:
-        found += placing.place(_stair_label(stair, view))
+        placing.place(_stair_label(stair, view))
     for number, thing in enumerate(report.resolved_spec.heavy_objects, start=1):
         if any(spec.id == thing.level for spec in part.specs):
-            found += placing.place(_heavy_label(report, number, view))
-    return found
+            placing.place(_heavy_label(report, number, view))
 
 
 def _heavy_label(report: DesignReport, number: int, view: View) -> Label:
@@ -175,27 +187,32 @@ def _beam_label(beam: Beam, view: View) -> Label:
     return Label(text, (*along, *around(middle)), bold=True, turn_deg=base.turn_deg, of=middle)
 
 
-def _level_marks(level: Level, view: View, placing: Placing) -> list[Element]:
-    found: list[Element] = []
+def _mark_level(level: Level, view: View, placing: Placing) -> None:
     for joists in level.joists:
-        found += _joist_mark(joists, view, placing)
-    for one in (*level.ledgers, *level.rims, *level.guards):
-        middle = view.at((one.start_ft[0] + one.end_ft[0]) / 2, (one.start_ft[1] + one.end_ft[1]) / 2)
-        found += placing.place(Label(one.mark, around(middle, 9), of=middle))
-    return found
+        start, end = _middle_joist(joists, view)
+        text = f'{joists.mark}  {lumber(joists.size, joists.plies)} at {joists.spacing_in:g}" on centre'
+        places = [(start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+                  for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]  # fmt: skip
+        placing.place(Label(text, (*places, *around(places[0])), bold=True, of=places[0]))
+    named: Iterable[Ledger | Rim | Guard] = (*level.ledgers, *level.rims, *level.guards)
+    for one in named:
+        a, b = view.at(*one.start_ft), view.at(*one.end_ft)
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        placing.place(Label(one.mark, around(middle, 9), of=middle))
 
 
-def _joist_mark(joists: Joists, view: View, placing: Placing) -> list[Element]:
-    """The way joists span, as an arrow across the middle of them, and what they are."""
-    ends = [tuple(view.at(*end) for end in symbols.joist_ends(joist)) for joist in joists.lines]
-    if not ends:
-        return []
-    start, end = ends[len(ends) // 2]
-    text = f'{joists.mark}  {lumber(joists.size, joists.plies)} at {joists.spacing_in:g}" on centre'
-    places = [(start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
-              for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]  # fmt: skip
-    label = Label(text, (*places, *around(places[0])), bold=True, of=places[0])
-    return [*_span_arrow(start, end), *placing.place(label)]
+def _middle_joist(joists: Joists, view: View) -> tuple[At, At]:
+    start, end = symbols.joist_ends(joists.lines[len(joists.lines) // 2])
+    return view.at(*start), view.at(*end)
+
+
+def _spans(part: Shown, view: View) -> list[Element]:
+    """The way joists span, an arrow along the middle one of each group."""
+    return [
+        group(_span_arrow(*_middle_joist(joists, view)), id=f"{joists.id}.span")
+        for level in part.levels
+        for joists in level.joists
+    ]
 
 
 def _span_arrow(start: At, end: At) -> list[Element]:
@@ -225,12 +242,25 @@ def _told(part: Shown) -> str:
     )
 
 
+def _blocks(level: Level) -> list[str]:
+    counts: Counter[tuple[str, str]] = Counter()
+    for one in level.blocking:
+        counts[one.size, one.because] += one.count
+    return [
+        f"{count} {'block' if count == 1 else 'blocks'} {size}: {why}."
+        for (size, why), count in counts.items()
+    ]
+
+
 def _notes(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
     found = [
-        "Plan seen from above; the house at the top. Beams dashed where joists lie on them. Bold dashes: braces."
+        "Plan seen from above, the house at the top; mark north on the site plan. Beams are dashed where joists lie "
+        "on them. Short bold dashes are braces, black triangles lateral ties into the house."
     ]
+    if not any(level.joists for level in part.levels):
+        found.append("No frame was found: only the outline is drawn.")
     for level in part.levels:
-        found += [f"{one.count} blocks {one.size}: {one.because}." for one in level.blocking]
+        found += _blocks(level)
         for ledger in level.ledgers:
             found.append(
                 f"{ledger.mark}: {ledger.fastener_count} fasteners, two staggered rows; see the ledger detail."

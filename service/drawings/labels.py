@@ -53,11 +53,15 @@ def around(at: At, nearest_pt: float = 9.0, farthest_pt: float = 80.0) -> tuple[
 
 
 class Placing:
-    """What is written on one sheet so far. A label takes the first of its places that is free."""
+    """What is written on one sheet. A label takes the first of its places that is free.
+
+    All of it is drawn last, over every line: see ``written``.
+    """
 
     def __init__(self, room: Box) -> None:
         self.room = room
         self.missed: list[str] = []
+        self._settled: list[tuple[Label, At]] = []
         self._taken: defaultdict[tuple[int, int], list[Box]] = defaultdict(list)
 
     def keep(self, box: Box) -> None:
@@ -71,20 +75,21 @@ class Placing:
             box.meets(other) for cell in _cells(box) for other in self._taken.get(cell, ())
         )
 
-    def settle(self, label: Label) -> At | None:
-        """Return the first free place of a label and take it; null, and noted in ``missed``, where there is none."""
+    def place(self, label: Label) -> At | None:
+        """Write a label at its first free place and return it; null, and noted in ``missed``, where there is none."""
         for middle in label.places:
             box = label.box(middle)
             if self.is_free(box):
                 self.keep(box)
+                self._settled.append((label, middle))
                 return middle
         self.missed.append(label.text)
         return None
 
-    def place(self, label: Label) -> list[Element]:
-        """Return a label at its first free place; nothing where it finds none."""
-        middle = self.settle(label)
-        return [] if middle is None else drawn(label, middle)
+    def written(self) -> list[Element]:
+        """Return all labels: leaders first, then each text on paper of its own, so that no line crosses letters."""
+        leaders = [part for label, middle in self._settled for part in _leader(label, middle)]
+        return leaders + [part for label, middle in self._settled for part in _text(label, middle)]
 
 
 def _cells(box: Box) -> Iterator[tuple[int, int]]:
@@ -93,17 +98,15 @@ def _cells(box: Box) -> Iterator[tuple[int, int]]:
             yield column, row
 
 
-def drawn(label: Label, middle: At) -> list[Element]:
-    """Return a label at a place, on paper of its own where it stands upright, so that no line crosses its letters."""
-    box = label.box(middle)
+def _text(label: Label, middle: At) -> list[Element]:
     text = centred(label.text, middle, label.size_pt, bold=label.bold, turn_deg=label.turn_deg)
-    ground = [] if label.turn_deg % 90 else [rectangle(*box, NONE, PAPER)]
-    return [*_leader(label, middle, box), *ground, text]
+    return [*([] if label.turn_deg % 90 else [rectangle(*label.box(middle), NONE, PAPER)]), text]
 
 
-def _leader(label: Label, middle: At, box: Box) -> list[Element]:
+def _leader(label: Label, middle: At) -> list[Element]:
     if label.of is None or math.dist(label.of, middle) < _LEADER_FROM_PT:
         return []
+    box = label.box(middle)
     nearest = (
         min(max(label.of[0], box.left), box.right),
         min(max(label.of[1], box.top), box.bottom),

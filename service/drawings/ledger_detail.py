@@ -18,7 +18,7 @@ from service.drawings.sheet import Content
 from service.drawings.side import Table
 from service.drawings.symbols import LUMBER_IN
 from service.drawings.views import Placed, cells, named, placed, scale_said
-from service.drawings.words import item_words
+from service.drawings.words import piece_words
 from service.units.finding import Finding
 from service.units.text import feet_inches, sentence
 
@@ -102,7 +102,7 @@ def _tables(report: DesignReport, kinds: Sequence[Hung]) -> tuple[Table, ...]:
             ", ".join(one.marks),
             one.ledger.size,
             feet_inches(one.length_in),
-            f"{item_words(one.ledger.fastener)}; {_fastened(one)}",
+            f"{piece_words(one.ledger.fastener)}; {_fastened(one)}",
         )
         for one in kinds
     ]

@@ -27,7 +27,7 @@ from service.drawings.lettering import Box
 from service.drawings.section_parts import parts_told, rect, torn
 from service.drawings.symbols import LUMBER_IN
 from service.drawings.views import Placed, Reach, kept
-from service.drawings.words import item_words
+from service.drawings.words import piece_words
 from service.units.text import feet_inches
 
 BESIDE_PT = Box(150.0, 14.0, 150.0, 12.0)
@@ -227,7 +227,7 @@ def _beside(text: str, edge: At, side: int) -> list[At]:
 def _told(one: Hung) -> list[tuple[str, tuple[float, float], int]]:
     ledger, wall = one.ledger, one.wall
     top = ledger.top_height_in
-    found = [(item_words(ledger.fastener), (LUMBER_IN + 0.5, row), 1) for row in ledger.row_heights_in[-1:]]
+    found = [(piece_words(ledger.fastener), (LUMBER_IN + 0.5, row), 1) for row in ledger.row_heights_in[-1:]]
     found += [
         ("cladding, cut away here", (0.4, one.surface_in + 4.0), 1),
         ("flashing, up behind the cladding", (0.0, one.surface_in + 2.0), 1),

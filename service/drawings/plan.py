@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 from xml.etree.ElementTree import Element
 
-from service.contract.plan import Point, Segment, edges, edges_at_walls, length_ft, outline_in_frame
+import msgspec
+import shapely
+
+from service.contract.plan import (
+    Point,
+    Polygon,
+    Segment,
+    edges,
+    edges_at_walls,
+    length_ft,
+    outline_in_frame,
+    signed_area_sqft,
+)
 from service.contract.report import DesignReport
-from service.contract.report_frame import Footing, Level, Post, Stair
+from service.contract.report_frame import Beam, Footing, Guard, Joists, Ledger, Level, Post, Rim, Stair
 from service.contract.spec_level import LevelSpec
-from service.drawings.dimensions import APART_PT, FIRST_PT, Baseline, Drawn, between, string
+from service.drawings.dimensions import APART_PT, FIRST_PT, Baseline, Drawn, string
 from service.drawings.ink import CUT, LIGHT, Stroke, group, hatched, line, polygon
 from service.drawings.labels import Label, Placing
 from service.drawings.paper import Paper, View, scale_for
@@ -20,6 +33,9 @@ from service.units.text import feet_inches
 # room for dimension strings and the house beside what is drawn, pt
 _LEFT_PT, _TOP_PT, _RIGHT_PT, _BOTTOM_PT = 62.0, 46.0, 44.0, 84.0
 _WALL_PT = 9.0
+_JUST_OUT_FT = 0.3
+_DECK = "deck"  # the level word of what belongs to the whole deck
+Marked = TypeVar("Marked", Joists, Ledger, Rim, Beam, Guard, Post, Footing)
 
 
 class Shown(NamedTuple):
@@ -40,18 +56,36 @@ def shown(report: DesignReport, level: str | None) -> Shown:
     footings = tuple(
         footing
         for footing in report.footings
-        if level is None
-        or footing.post in served
-        or footing.serves in served
-        or footing.id.startswith(f"{level}.")
+        if level in (None, _level_of(footing)) or footing.post in served or footing.serves in served
     )
+    several = len(report.levels) > 1
     return Shown(
         tuple(one for one in report.resolved_spec.levels if level in (None, one.id)),
-        tuple(one for one in report.levels if level in (None, one.id)),
-        posts,
-        footings,
+        tuple(_marked_level(one) if several else one for one in report.levels if level in (None, one.id)),
+        tuple(_marked(post, post.level) if several else post for post in posts),
+        tuple(_marked(footing, _level_of(footing)) if several else footing for footing in footings),
         stairs,
     )
+
+
+def _level_of(footing: Footing) -> str:
+    return footing.id.partition(".")[0]
+
+
+def _marked_level(level: Level) -> Level:
+    """A level whose marks say which one it is: each level counts its members from one."""
+    return msgspec.structs.replace(
+        level,
+        joists=tuple(_marked(one, level.id) for one in level.joists),
+        ledgers=tuple(_marked(one, level.id) for one in level.ledgers),
+        rims=tuple(_marked(one, level.id) for one in level.rims),
+        beams=tuple(_marked(one, level.id) for one in level.beams),
+        guards=tuple(_marked(one, level.id) for one in level.guards),
+    )
+
+
+def _marked(one: Marked, level: str) -> Marked:
+    return one if level == _DECK else msgspec.structs.replace(one, mark=f"{level} {one.mark}")
 
 
 def reach_of(part: Shown) -> tuple[float, float, float, float]:
@@ -90,9 +124,8 @@ def house(report: DesignReport, part: Shown, view: View, placing: Placing) -> El
     parts: list[Element] = []
     for spec in part.specs:
         sides = edges(outline_in_frame(spec))
-        inner = _middle(outline_in_frame(spec))
         for number in sorted(edges_at_walls(spec, report.resolved_spec.house)):
-            parts += _wall(sides[number], inner, view, placing)
+            parts += _wall(outline_in_frame(spec), sides[number], view, placing)
     return group(parts, id="house")
 
 
@@ -108,18 +141,16 @@ def _middle(corners: Sequence[Point]) -> Point:
     )
 
 
-def _wall(side: Segment, inner: Point, view: View, placing: Placing) -> list[Element]:
-    base = between(view.at(*side[0]), view.at(*side[1]), view.at(*inner))
+def _wall(corners: Polygon, side: Segment, view: View, placing: Placing) -> list[Element]:
+    base = outward(corners, side, view)
     long = length_ft(side) * view.scale.pt_per_ft
     body = [base.at(0, 0), base.at(long, 0), base.at(long, _WALL_PT), base.at(0, _WALL_PT)]
-    name = Label(
-        "HOUSE", (base.at(long / 2, _WALL_PT + 8), base.at(long / 4, _WALL_PT + 8)), 8, True, base.turn_deg
-    )
+    places = (base.at(long / 2, _WALL_PT + 8), base.at(long / 4, _WALL_PT + 8))
+    placing.place(Label("HOUSE", places, 8, True, base.turn_deg))
     return [
         *hatched(body, 4.0),
         polygon(body, LIGHT),
         line(base.at(0, 0), base.at(long, 0), CUT),
-        *placing.place(name),
     ]
 
 
@@ -134,34 +165,67 @@ def outlines(part: Shown, view: View, stroke: Stroke) -> list[Element]:
     ]
 
 
-def edge_dimensions(report: DesignReport, part: Shown, view: View, placing: Placing) -> list[Element]:
+class Around(NamedTuple):
+    """What is drawn around the levels: lines, and how far to the left and down on paper they reach."""
+
+    parts: list[Element]
+    left_pt: float
+    bottom_pt: float
+
+
+def edge_dimensions(report: DesignReport, part: Shown, view: View, placing: Placing) -> Around:
     """Return the length of every edge that is not at the house, with the places of stairs along it."""
-    found: list[Element] = []
+    left, _, _, bottom = reach_of(part)
+    parts: list[Element] = []
+    reached = [view.at(left, bottom)]
     for spec in part.specs:
         corners = outline_in_frame(spec)
         at_house = edges_at_walls(spec, report.resolved_spec.house)
         for number, side in enumerate(edges(corners)):
             stairs = [one for one in part.stairs if one.level == spec.id and one.edge == number]
-            if number not in at_house or stairs:
-                found += _edge(side, _middle(corners), stairs, view, placing)
-    return found
+            open_edge = number not in at_house and not _beside(corners, side, spec.id, part)
+            if open_edge or stairs:
+                base = outward(corners, side, view)
+                lines, reach_pt = _edge(base, length_ft(side), stairs, open_edge, view, placing)
+                parts += lines
+                reached += [base.at(0, reach_pt), base.at(length_ft(side) * view.scale.pt_per_ft, reach_pt)]
+    return Around(parts, min(x for x, _ in reached), max(y for _, y in reached))
+
+
+def outward(corners: Polygon, side: Segment, view: View) -> Baseline:
+    """Return the baseline along an edge of an outline; out is away from its floor."""
+    (ax, ay), (bx, by) = view.at(*side[0]), view.at(*side[1])
+    long = math.dist((ax, ay), (bx, by))
+    along = ((bx - ax) / long, (by - ay) / long)
+    left_of_it = signed_area_sqft(corners) < 0
+    return Baseline((ax, ay), along, (-along[1], along[0]) if left_of_it else (along[1], -along[0]))
+
+
+def _beside(corners: Polygon, side: Segment, level: str, part: Shown) -> bool:
+    """Whether another level lies on the far side of an edge."""
+    (ax, ay), (bx, by) = side
+    sense = 1 if signed_area_sqft(corners) > 0 else -1
+    off = sense * _JUST_OUT_FT / length_ft(side)
+    beyond = shapely.Point((ax + bx) / 2 + off * (by - ay), (ay + by) / 2 - off * (bx - ax))
+    others = (outline_in_frame(spec) for spec in part.specs if spec.id != level)
+    return any(shapely.Polygon(other).contains(beyond) for other in others)
 
 
 def _edge(
-    side: Segment, inner: Point, stairs: Sequence[Stair], view: View, placing: Placing
-) -> list[Element]:
-    base = between(view.at(*side[0]), view.at(*side[1]), view.at(*inner))
-    per_ft, long_ft = view.scale.pt_per_ft, length_ft(side)
+    base: Baseline, long_ft: float, stairs: Sequence[Stair], whole: bool, view: View, placing: Placing
+) -> Drawn:
+    """The places of stairs along an edge, and its whole length where ``whole``."""
+    per_ft = view.scale.pt_per_ft
     out = FIRST_PT + max((_stands_out(stair, base, view) for stair in stairs), default=0.0)
     parts: list[Element] = []
     if stairs:
-        stops = sorted(
-            {0.0, long_ft}
-            | {end for one in stairs for end in (one.offset_ft, one.offset_ft + one.width_in / 12)}
-        )
-        drawn = measured(base, stops, per_ft, out, placing)
-        parts, out = drawn.parts, max(drawn.reach_pt, out) + APART_PT - 3
-    return [*parts, *measured(base, (0.0, long_ft), per_ft, out, placing).parts]
+        ends = {end for one in stairs for end in (one.offset_ft, one.offset_ft + one.width_in / 12)}
+        drawn = measured(base, sorted({0.0, long_ft} | ends), per_ft, out, placing)
+        parts, out = drawn.parts, drawn.reach_pt + APART_PT - 3
+    if not whole:
+        return Drawn(parts, out)
+    length = measured(base, (0.0, long_ft), per_ft, out, placing)
+    return Drawn([*parts, *length.parts], length.reach_pt)
 
 
 def _stands_out(stair: Stair, base: Baseline, view: View) -> float:

@@ -9,7 +9,7 @@ from xml.etree.ElementTree import Element, tostring
 
 from service.contract.ids import pinned_text
 from service.contract.report import DesignReport
-from service.drawings.ink import CUT, LIGHT, centred, group, letters, line, rectangle
+from service.drawings.ink import CUT, LIGHT, At, centred, group, letters, line, rectangle
 from service.drawings.lettering import Box, shortened, width_pt
 from service.drawings.paper import Paper
 from service.drawings.side import Table, side_column
@@ -21,17 +21,20 @@ VERDICTS = {
 }
 NOT_AN_APPROVAL = "Not an approval. Local codes and licensed practice decide."
 ACROSS = "#c8c8c8"
+_BAR_FEET, _BAR_PT = (50, 20, 10, 5, 2, 1, 0.5, 0.25, 0), 66.0
 
 
 class Content(NamedTuple):
-    """What a sheet shows: ``body`` lies on paper already; ``said`` is what a reader who cannot see it is told."""
+    """What a sheet shows: ``body`` and what is written over it; ``said`` is told to a reader who cannot see it."""
 
     title: str
     scale: str
     body: Sequence[Element]
+    lettering: Sequence[Element]
     said: str
     tables: Sequence[Table] = ()
     notes: Sequence[str] = ()
+    pt_per_ft: float | None = None
 
 
 def framed(report: DesignReport, content: Content, paper: Paper, place: str) -> str:
@@ -41,6 +44,7 @@ def framed(report: DesignReport, content: Content, paper: Paper, place: str) -> 
     root.append(rectangle(0, 0, paper.width_pt, paper.height_pt, LIGHT._replace(weight_pt=0), "#ffffff"))
     root.extend(_across(report, paper))
     root.append(group(content.body, id="drawing"))
+    root.append(group(content.lettering, id="lettering"))
     root.append(group(side_column(paper.side, content.tables, content.notes), id="side"))
     root.append(group([*_frame(paper), *_title_block(report, content, paper, place)], id="title-block"))
     return tostring(root, encoding="unicode", short_empty_elements=True) + "\n"
@@ -105,7 +109,22 @@ def _what(content: Content, place: str, box: Box) -> list[Element]:
         letters(shortened(content.title, room, 12, bold=True), (box.left + 6, box.top + 20), 12, bold=True),
         letters(shortened(content.scale, room, 8), (box.left + 6, box.top + 36), 8),
         letters(place, (box.left + 6, box.top + 52), 8),
+        *_bar(content.pt_per_ft, (box.right - 84, box.top + 49)),
     ]
+
+
+def _bar(pt_per_ft: float | None, at: At) -> list[Element]:
+    """A bar of so many feet: it stays true when a sheet is printed at another size."""
+    if pt_per_ft is None:
+        return []
+    feet = next(one for one in _BAR_FEET if one * pt_per_ft <= _BAR_PT)
+    (x, y), long = at, feet * pt_per_ft
+    half = rectangle(x, y, x + long / 2, y + 4, LIGHT, "#000000")
+    ends = [
+        letters("0", (x, y - 3), 7, anchor="middle"),
+        letters(f"{feet} ft", (x + long, y - 3), 7, anchor="middle"),
+    ]
+    return [rectangle(x, y, x + long, y + 4, LIGHT), half, *ends]
 
 
 def _column(told: Sequence[tuple[str, bool]], box: Box) -> list[Element]:
@@ -134,7 +153,7 @@ def _whose(report: DesignReport) -> list[tuple[str, bool]]:
 def _what_not(report: DesignReport) -> list[tuple[str, bool]]:
     reasons = report.verdict.reasons
     first = f"{reasons[0].text}" if reasons else "within the tables of the rulebook named here"
-    more = f" (and {len(reasons) - 1} more)" if len(reasons) > 1 else ""
+    more = f", {len(reasons)} reasons" if len(reasons) > 1 else ""
     return [
         (f"Verdict: {VERDICTS[report.verdict.status]}{more}", True),
         (first, False),

@@ -8,6 +8,7 @@ from service.contract.report import DesignReport
 from service.drawings.bracing_detail import bracing_detail
 from service.drawings.framing_plan import framing_plan
 from service.drawings.ledger_detail import ledger_detail
+from service.drawings.package.blocks import Sheet
 from service.drawings.paper import PAPERS, Paper
 from service.drawings.sheet import Content, framed
 from service.drawings.stair_detail import stair_detail
@@ -19,20 +20,42 @@ _DRAWN: dict[str, Draw] = {
     "ledger_detail": ledger_detail,
     "bracing_detail": bracing_detail,
 }
+# the others every design has
+_ONLY_WHERE: dict[str, Callable[[DesignReport], bool]] = {
+    "stair_detail": lambda report: bool(report.stairs),
+}
 
 
 def sheets_of(report: DesignReport) -> tuple[str, ...]:
     """Return the names of the sheets a design has, in the order they are bound."""
-    del report
-    return tuple(_DRAWN)
+    absent = {name for name, has in _ONLY_WHERE.items() if not has(report)}
+    return tuple(name for name in _DRAWN if name not in absent)
 
 
-def sheet_svg(report: DesignReport, sheet: str, paper: str, level: str | None = None) -> str:
-    """Return one sheet as SVG, drawn from the report alone; ``level`` shows one level of several.
+def drawn_sheets(
+    report: DesignReport, paper: str, level: str | None = None, only: str | None = None
+) -> tuple[Sheet, ...]:
+    """Return the sheets a design has, drawn; or the one asked for, whether the design has it or not.
 
     A sheet of a thing the deck does not have says so.
     """
     names = sheets_of(report)
-    place = f"Sheet {names.index(sheet) + 1} of {len(names)}" if sheet in names else "Sheet"
-    size = PAPERS[paper]
-    return framed(report, _DRAWN[sheet](report, size, level), size, place)
+    return tuple(_sheet(report, name, PAPERS[paper], level, names) for name in ((only,) if only else names))
+
+
+def sheet_svg(report: DesignReport, sheet: str, paper: str, level: str | None = None) -> str:
+    """Return one sheet as SVG, drawn from the report alone; ``level`` shows one level of several."""
+    return drawn_sheets(report, paper, level, sheet)[0].svg
+
+
+def _sheet(report: DesignReport, name: str, paper: Paper, level: str | None, names: tuple[str, ...]) -> Sheet:
+    content = _DRAWN[name](report, paper, level)
+    place = f"Sheet {names.index(name) + 1} of {len(names)}" if name in names else "Not among the sheets"
+    return Sheet(
+        name=name,
+        title=content.title,
+        alt=content.said,
+        svg=framed(report, content, paper, place),
+        width_pt=paper.width_pt,
+        height_pt=paper.height_pt,
+    )

@@ -15,7 +15,7 @@ from service.drawings.side import Table
 from service.drawings.stair_dimensions import counted, dimensions, keep_clear, labels
 from service.drawings.stair_elevation import drawing, reach_of, shown, stringer_size
 from service.drawings.views import most_that_fit, named, scale_said
-from service.drawings.words import item_words
+from service.drawings.words import piece_words
 from service.units.text import feet_inches, sentence
 
 TITLE = "Stair detail"
@@ -121,7 +121,7 @@ def _hardware(report: DesignReport, stairs: Sequence[Stair]) -> Table:
     rows = [
         (
             f"{line.quantity:g}" if line.unit == "each" else f"{line.quantity:g} {line.unit}",
-            item_words(line.item),
+            piece_words(line.item),
         )
         for line in report.takeoff.hardware
         if line.members and all(member.startswith(ids) for member in line.members)

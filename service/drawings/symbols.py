@@ -169,10 +169,10 @@ def stair(one: Stair, view: View) -> Element:
     for flight in one.flights:
         parts += _flight([view.at(*corner) for corner in flight.corners_ft], flight.treads)
     for landing in one.landings:
-        wide, deep = landing.width_in / 12, landing.depth_in / 12
-        corners = [(landing.x_ft, landing.y_ft), (landing.x_ft + wide, landing.y_ft)]
-        corners += [(landing.x_ft + wide, landing.y_ft + deep), (landing.x_ft, landing.y_ft + deep)]
-        parts.append(group([polygon([view.at(*corner) for corner in corners], LIGHT)], id=landing.id))
+        corners = [view.at(*corner) for corner in landing.corners_ft]
+        parts.append(group([polygon(corners, LIGHT)] if corners else [], id=landing.id))
+        parts += [joists(own, view) for own in landing.joists]
+        parts += [rim(own, view) for own in landing.rims]
     parts += [beam(own, view) for own in one.beams]
     parts += [brace(own, view) for own in one.braces]
     return group(parts, id=one.id)

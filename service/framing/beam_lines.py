@@ -42,13 +42,18 @@ def _step(
         if xs[at] - xs[min(last)] > stock_in:
             continue  # some ply can't reach even this post
         options = [(last, cuts)]
-        for ply in range(plies if plies > 1 else 0):
-            joined = tuple(at if p == ply else i for p, i in enumerate(last))
-            options.append((joined, (*cuts, (ply, at))))
+        whole = last.count(0)  # plies change places: of those not joined yet the first is joined first
+        for ply in range(min(plies, plies - whole + 1) if plies > 1 else 0):
+            options.append(((*last[:ply], at, *last[ply + 1 :]), (*cuts, (ply, at))))
         for state, made in options:
-            if state not in out or len(made) < len(out[state]):
+            if state not in out or _rank(made) < _rank(out[state]):
                 out[state] = made
     return out
+
+
+def _rank(cuts: Cuts) -> tuple[int, Cuts]:
+    """What decides between ways to join plies, less is better."""
+    return len(cuts), cuts
 
 
 def ply_splices(
@@ -57,10 +62,13 @@ def ply_splices(
     """Return, for each ply, the posts (by index) it is joined over, or None where no rule allows it.
 
     Joints only on interior posts, at most half the plies at one post; so a single ply is never joined. The
-    fewest joints are taken.
+    fewest joints are taken; of ways with as few, the one that comes first when its joints are listed from the
+    beam's start, each as its ply and then its post (convention of this service, so that answers repeat).
 
     >>> ply_splices(360, (12, 124, 236, 348), 2, 240)
     [(1,), (2,)]
+    >>> ply_splices(347, (6, 54, 102, 150, 197, 245, 293, 341), 2, 144)
+    [(1, 3, 6), (2, 5)]
     >>> ply_splices(360, (12, 180, 348), 1, 240) is None
     True
     """
@@ -71,7 +79,7 @@ def ply_splices(
     fitting = [cuts for last, cuts in states.items() if length_in - xs[min(last)] <= stock_in]
     if not fitting:
         return None
-    best = min(fitting, key=lambda cuts: (len(cuts), cuts))
+    best = min(fitting, key=_rank)
     return [tuple(at for ply, at in best if ply == number) for number in range(plies)]
 
 

@@ -7,11 +7,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from shapely import Polygon, prepare, unary_union
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon, area, difference, intersection, polygons, prepare, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from service.contract.report_frame import Point
 from service.framing.guard_edges import Edge
+
+Booleans = NDArray[np.bool_]
 
 POST_IN = 3.5
 # Posts that clash are moved along their edge by steps of this (convention of this service).
@@ -42,9 +46,13 @@ def square(edge: Edge, at_ft: float, mount: str) -> Polygon:
     >>> [round(12 * side, 2) for side in square(edge_between(1, (0.0, 0.0), (0.0, 9.0), 1.0), 1.0, "side").bounds]
     [0.0, 10.25, 3.5, 13.75]
     """
+    return Polygon(_corners(edge, at_ft, mount))
+
+
+def _corners(edge: Edge, at_ft: float, mount: str) -> list[Point]:
     near, far = out_ft(mount) - HALF_FT, out_ft(mount) + HALF_FT
     corners = ((-HALF_FT, near), (HALF_FT, near), (HALF_FT, far), (-HALF_FT, far))
-    return Polygon([edge.point(at_ft + along, out) for along, out in corners])
+    return [edge.point(at_ft + along, out) for along, out in corners]
 
 
 @dataclass(frozen=True)
@@ -129,6 +137,30 @@ class Room:
             return True
         return self._clear(square(edge, at_ft, self.mount), beside)
 
+    def first(self, edge: Edge, places: Sequence[float]) -> float | None:
+        """Return the first of places where a post can stand; null where there is none.
+
+        Mostly it is the very first. The others are judged together: one by one it is slow where none will do.
+        """
+        if not places or self.stands(edge, places[0]):
+            return places[0] if places else None
+        stand = self._standing(edge, places[1:])
+        return next((at for at, clear in zip(places[1:], stand, strict=True) if clear), None)
+
+    def _standing(self, edge: Edge, places: Sequence[float]) -> Booleans:
+        """Whether a post can stand at each of places, as `stands` says of one."""
+        centres = np.array([edge.point(at, out_ft(self.mount)) for at in places]).reshape(-1, 2)
+        posts = polygons([_corners(edge, at, self.mount) for at in places]) if places else np.array([])
+        clear = np.ones(len(places), dtype=bool)
+        if not self._nothing_outside:
+            clear &= area(intersection(posts, self._solid)) <= SLIVER_SQFT
+        if self.mount != "side":
+            clear &= area(difference(posts, self.floor)) <= SLIVER_SQFT
+        for at, other in self.taken:
+            beside = np.hypot(*(centres - np.array(at)).T) <= ACROSS_FT
+            clear[beside] &= area(intersection(posts[beside], other)) <= SLIVER_SQFT
+        return clear
+
     def place(self, stretch: Stretch, most_ft: float) -> tuple[float, ...]:
         """Return where the posts of a stretch stand along its edge, and take those places."""
         ends = self._ends(stretch)
@@ -149,8 +181,8 @@ class Room:
         first, last = stretch.ends_ft
         if last < first:
             return None
-        a = next((at for at in _steps(first, last) if self.stands(stretch.edge, at)), None)
-        b = next((at for at in _steps(last, first) if self.stands(stretch.edge, at)), None)
+        a = self.first(stretch.edge, list(_steps(first, last)))
+        b = None if a is None else self.first(stretch.edge, list(_steps(last, first)))
         return None if a is None or b is None else (a, b)
 
     def _between(self, edge: Edge, first: float, last: float, most_ft: float) -> tuple[float, ...]:
@@ -167,8 +199,8 @@ class Room:
         middle = sum(ends) / 2
         room = max(0.0, min(middle - stretch.from_ft, stretch.to_ft - middle) - HALF_FT)
         both = zip(_steps(middle, middle - room), _steps(middle, middle + room), strict=True)
-        places = (at for pair in both for at in pair)
-        return tuple(at for at in places if self.stands(stretch.edge, at))[:1]
+        found = self.first(stretch.edge, [at for pair in both for at in pair])
+        return () if found is None else (found,)
 
 
 def _steps(start_ft: float, end_ft: float) -> Iterator[float]:

@@ -73,6 +73,25 @@ def guard_runs(
     return min(tried, key=lambda pair: pair[0])[1]
 
 
+class KnownRuns:
+    """The runs of one level found so far: frames whose members begin alike along its edges have the same ones.
+
+    For one level, its stairs and one wish: what else `guard_runs` is asked with never changes.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[tuple[int, tuple[float, float]], ...], tuple[GuardRun, ...]] = {}
+
+    def runs(
+        self, level: GuardedLevel, edges: Sequence[OpenEdge], stairs: Sequence[Stair], wish: GuardWish
+    ) -> tuple[GuardRun, ...]:
+        """Return what `guard_runs` does."""
+        begins = tuple(sorted(wish.begins_in.items()))
+        if begins not in self._known:
+            self._known[begins] = guard_runs(level, edges, stairs, wish)
+        return self._known[begins]
+
+
 def _attempt(ring: Ring, room: Room, wish: GuardWish, small_first: bool) -> tuple[GuardRun, ...]:
     """One way to place the posts of all stretches."""
     kept = [ring.set_back(place, wish) for place in range(len(ring.stretches))]

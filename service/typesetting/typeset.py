@@ -8,6 +8,8 @@ from importlib.resources import as_file, files
 import msgspec
 import typst
 
+from service.typesetting.glyphs import printable
+
 _ROOM = files("service") / "typesetting"
 
 
@@ -15,8 +17,8 @@ def typeset(template: str, data: object, pictures: Mapping[str, str]) -> bytes:
     """Return a tagged PDF: a template of this folder filled with data and pictures.
 
     Data and pictures reach the template as values, never as source: what looks like a command in a caller's text is
-    printed as it stands. Only the fonts of this folder are used and every page set from the same values has the
-    same bytes; no clock is read.
+    printed as it stands; a character the fonts lack is printed as U+FFFD. Only the fonts of this folder are used and
+    every page set from the same values has the same bytes; no clock is read.
 
     Args:
         template: file name of the template, without `.typ`.
@@ -26,7 +28,7 @@ def typeset(template: str, data: object, pictures: Mapping[str, str]) -> bytes:
     >>> typeset("sheets", {"title": "One", "language": "en", "sheets": []}, {})[:5]
     b'%PDF-'
     """
-    given = msgspec.json.encode({"data": data, "pictures": pictures}).decode()
+    given = printable(msgspec.json.encode({"data": data, "pictures": pictures}).decode())
     with as_file(_ROOM) as folder:
         compiler = typst.Compiler(
             input=str(folder / f"{template}.typ"),

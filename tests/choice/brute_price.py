@@ -335,24 +335,27 @@ def _simple(load_lb_in: float, span_in: float, stiff: float) -> float:
 
 
 def plies_of(length_in: float, posts: tuple[float, ...], plies: int, stock_in: float) -> list[list[float]]:
-    """The boards of each ply: joined as seldom as can be, over posts between the ends, half the plies at one post."""
-    if length_in <= stock_in:
-        return [[length_in]] * plies
-    best: tuple[int, tuple[tuple[int, ...], ...]] | None = None
-    ways: list[tuple[tuple[int, ...], ...]] = [((),) * plies]
-    for at in range(1, len(posts) - 1):
-        more = [
-            tuple((*cuts, at) if p == ply else cuts for p, cuts in enumerate(way))
-            for way in ways
-            for ply in range(plies)
-            if plies > 1
-        ]
-        ways = [way for way in (*ways, *more) if sum(map(len, way)) <= 2 * plies]
-    for way in ways:
-        ends = [[0.0, *(posts[at] for at in cuts), length_in] for cuts in way]
-        if all(b - a <= stock_in for ply in ends for a, b in itertools.pairwise(ply)):
-            rank = (sum(map(len, way)), way)
-            best = rank if best is None else min(best, rank)
-    chosen = best[1] if best else ((),) * plies
-    ends = [[0.0, *(posts[at] for at in cuts), length_in] for cuts in chosen]
-    return [[b - a for a, b in itertools.pairwise(ply)] for ply in ends]
+    """The boards of each ply: joined as seldom as can be, over posts between the ends, half the plies at one post.
+
+    Of ways with as few joints the one told first by its joints from the beam's start, each as ply and post: the tie
+    rule that ``ply_splices`` publishes, found here by trying every way.
+    """
+    between = range(1, len(posts) - 1) if plies > 1 else ()
+    for count in range(len(between) + 1):
+        fitting = []
+        for at in itertools.combinations(between, count):
+            for which in itertools.product(range(plies), repeat=count):
+                joints = tuple(zip(which, at, strict=True))
+                boards = [_boards_of(length_in, posts, joints, ply) for ply in range(plies)]
+                if max(map(max, boards)) <= stock_in:
+                    fitting.append((joints, boards))
+        if fitting:
+            return min(fitting)[1]
+    return [[length_in]] * plies
+
+
+def _boards_of(
+    length_in: float, posts: tuple[float, ...], joints: tuple[tuple[int, int], ...], ply: int
+) -> list[float]:
+    ends = [0.0, *(posts[at] for which, at in joints if which == ply), length_in]
+    return [b - a for a, b in itertools.pairwise(ends)]

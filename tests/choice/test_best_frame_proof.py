@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from itertools import pairwise
 
 import pytest
 from choice.brute import MOST_FRAMES, Brute, Proof, proofs, wrong
@@ -110,10 +111,18 @@ def test_own_arithmetic_of_boards_and_posts() -> None:
 
 @pytest.mark.parametrize(("length_in", "plies"), [(300.0, 2), (360.0, 2), (360.0, 3), (400.0, 3)])
 def test_boards_of_plies_are_joined_as_seldom(length_in: float, plies: int) -> None:
-    """The same number of boards as the rule for splices gives, worked out apart."""
+    """The very boards that the rule for splices gives, ties among them, worked out apart."""
     posts = post_places(length_in, 6, 12.0, 12.0)
     joints = ply_splices(length_in, posts, plies, 240.0)
     assert joints is not None
     boards = plies_of(length_in, posts, plies, 240.0)
-    assert sum(map(len, boards)) == plies + sum(map(len, joints))
+    ends = [[0.0, *(posts[at] for at in ply), length_in] for ply in joints]
+    assert boards == [[b - a for a, b in pairwise(ply)] for ply in ends]
     assert all(sum(ply) == pytest.approx(length_in) for ply in boards)
+
+
+def test_of_ways_with_as_few_joints_the_first_told_is_taken() -> None:
+    """Three plies of 12 ft boards over six posts between the ends: the earliest joint is of the first ply."""
+    posts = (0.0, 34.0, 69.0, 103.0, 138.0, 172.0, 207.0, 241.0)
+    assert ply_splices(241.0, posts, 3, 144.0) == [(1, 5), (3,), (4,)]
+    assert plies_of(241.0, posts, 3, 144.0) == [[34.0, 138.0, 69.0], [103.0, 138.0], [138.0, 103.0]]

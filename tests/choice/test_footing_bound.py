@@ -56,6 +56,9 @@ def test_no_mixed_set_costs_less_than_the_bound(data: st.DataObject, drawn: tupl
     attached = kind == "ledger"
     asked = data.draw(st.lists(demands(attached), min_size=1, max_size=9))
     asked = [replace(one, post_size=asked[0].post_size) for one in asked]
+    if data.draw(st.booleans()):
+        level = {"fall_in_per_ft": 0.0, "top_above_grade_in": 3.0, "post": "any", "seat": None}
+        asked = [replace(one, **level, post_height_in=max(4.0, one.post_height_in)) for one in asked]
     sized_for = replace(case, space=replace(case.space, post_sizes=(asked[0].post_size,)))
     found, context = FootingPrices(sized_for), case.context
     every = compare(asked, case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
@@ -78,6 +81,9 @@ def test_no_mixed_set_costs_less_than_the_bound(data: st.DataObject, drawn: tupl
             stand,
             asked,
         )
+    if found.plain and all(one.post and not one.fall_in_per_ft for one in asked):
+        least = found.least(loads, attached, stand, loads)
+        assert least <= 10_000 * method.cost.likely, (method.method, stand, asked)
 
 
 @pytest.mark.parametrize("seed", [53, 99])

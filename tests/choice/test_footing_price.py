@@ -20,6 +20,7 @@ from service.choice.deck_facts import deck_facts
 from service.choice.footing_price import FootingPrices
 from service.choice.footing_standing import LeastStandings
 from service.choice.plans import Attachment
+from service.choice.score import PostLoads
 from service.choice.worked import work_out
 from service.comparison.compare import compared, job_of
 from service.comparison.recommend import choose_method
@@ -103,6 +104,13 @@ def assert_bounded(case: Case, found: FootingPrices, layout: Layout) -> None:
     loads = sorted(one.sizing_load_lb for one in demands)
     for least in (loads, [0.9 * one for one in loads], [loads[0]] * len(loads), [1.0] * len(loads)):
         assert found.least(least, layout.attached, price.standing) <= price.cost, (price, least)
+        assert found.least(least, layout.attached, price.standing, loads) <= price.cost, (price, least)
+    sized_for = PostLoads(case.ask(layout.region)).sized_for(layout)
+    if sized_for is not None:
+        least, most = sized_for
+        sized = [one.sizing_load_lb for one in demands]
+        assert all(a - 1e-6 <= b <= c + 1e-6 for a, b, c in zip(least, sized, most, strict=True)), layout
+        assert found.least(least, layout.attached, price.standing, most) <= price.cost
 
 
 @cache
@@ -199,3 +207,15 @@ def test_a_greater_load_that_comes_cheaper_is_not_under_the_bound(crew: Any, cou
     for load in costs:
         cheapest = min(cost for other, cost in costs.items() if other >= load)
         assert found.least([float(load)] * count, attached=True) <= cheapest
+
+
+def test_where_no_footing_can_stand_on_a_base_the_bound_is_higher() -> None:
+    """Four piers of 2,000 lb: tubes of 16 in; on a base under more load one of 12 in would do, and cost less."""
+    found = FootingPrices(case_of())
+    loads = [2000.0] * 4
+    assert found.least(loads, attached=True) < found.least(loads, attached=True, most_lb=loads)
+    assert found.least(loads, attached=True, most_lb=[20_000.0] * 4) == found.least(loads, attached=True)
+    fallen = FootingPrices(case_of(site={**NOWHERE, "grade_fall_y_in_per_ft": 1.0}))
+    assert fallen.least(loads, attached=True, most_lb=loads) == fallen.least(loads, attached=True), (
+        "on a slope a base may be needed under less"
+    )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from service.comparison.cost import Cost, CrewTime
 from service.comparison.result import MethodResult, Supplied
 from service.comparison.schedule import timetable
-from service.contract.report_comparison import CodedText
+from service.contract.report_comparison import CodedText, Risk
 from service.foundations.facts import FoundationFacts
+from service.foundations.method import FootingMethod, Sized
 from tests.comparison.named import NO_SITE, named
 
 Amounts = tuple[float, float, float]
@@ -22,6 +25,25 @@ GOODS: dict[str, tuple[Amounts, float]] = {
     "helical_pile": ((280, 320, 420), 150),
     "pier_block_on_grade": ((15, 18, 22), 0),
 }
+
+
+@dataclass(frozen=True)
+class Made:
+    """What a method comes to, given instead of worked out; nothing else is known of it."""
+
+    way: Supplied
+
+    def ways(self, method: FootingMethod, sized: Sequence[Sized]) -> tuple[Supplied, ...]:
+        """The one way given."""
+        return (self.way,)
+
+    def usual_days(self, method: FootingMethod, sized: Sequence[Sized]) -> float | None:
+        """None are known."""
+        return None
+
+    def order_risks(self, way: Supplied) -> tuple[Risk, ...]:
+        """None."""
+        return ()
 
 
 def crew(size: int = 3, day: str | None = "450", wages_in_days: bool = True, hourly: str = "48") -> CrewTime:
@@ -66,9 +88,8 @@ def result(
         why_not=() if feasible else (CodedText("not_allowed_here", "not here"),),
         status="prescriptive",
         refusals=(),
-        order_risks=(),
         stands_on_fill=False,
-        ways=(Supplied("", (), table, cost if priced else None),),
+        pricing=Made(Supplied("", (), table, cost if priced else None)),
     )
 
 

@@ -13,6 +13,7 @@ from service.comparison.recommend import choice, choose_method, held_back
 from service.comparison.result import MethodResult
 from service.contract.report import Reason
 from service.rules.price_book import PriceBook
+from tests.comparison.made_results import Made
 from tests.comparison.named import named
 from tests.comparison.worked import CREW, METHODS, PAIR, Ran, book, run
 
@@ -198,7 +199,7 @@ def made(method: str, status: Any, likely: str | None) -> MethodResult:
         maker=named(method),
         status=status,
         refusals=refusals,
-        ways=(replace(way, cost=cost if likely else None),),
+        pricing=Made(replace(way, cost=cost if likely else None)),
     )
 
 
