@@ -226,8 +226,8 @@ def bolts_of(brace: Brace) -> tuple[tuple[str, ...], tuple[str, ...]]:
     return bolts[: len(bolts) // 2], bolts[len(bolts) // 2 :]
 
 
-def labels(one: Braced, at: Placed, placing: Placing) -> Element:
-    """Return what each piece is, and the bolts of both ends."""
+def write_labels(one: Braced, at: Placed, placing: Placing) -> None:
+    """Write what each piece is, and the bolts of both ends."""
     brace = one.brace
     lower, upper = bolts_of(brace)
     half, middle = width_of(one.post.size, 1) / 2, one.beam.bottom_height_in + one.beam_depth_in / 2
@@ -242,13 +242,9 @@ def labels(one: Braced, at: Placed, placing: Placing) -> Element:
         told.append(
             (f"joist {one.joist_size}", at.at(one.leg_in, brace.high_height_in + one.joist_depth_in / 2))
         )
-    found = [
-        element
-        for text, of in told
-        if text
-        for element in placing.place(Label(text, (*around(of, 16.0, 220.0),), of=of))
-    ]
-    return group(found, id=f"{brace.id}.labels")
+    for text, of in told:
+        if text:
+            placing.place(Label(text, around(of, 16.0, 220.0), of=of))
 
 
 def _keep_clear(one: Braced, at: Placed, placing: Placing) -> None:

@@ -14,15 +14,15 @@ from service.drawings.braced import (
     different_braces,
     dimensions,
     drawing,
-    labels,
     reach_of,
+    write_labels,
 )
 from service.drawings.labels import Placing
 from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
 from service.drawings.paper import Paper
 from service.drawings.sheet import Content
 from service.drawings.side import Table
-from service.drawings.views import most_that_fit, named, scale_said
+from service.drawings.views import most_that_fit, named, scale_of, scale_said
 from service.drawings.words import pieces_words
 from service.units.finding import Finding
 from service.units.text import feet_inches, sentence
@@ -42,21 +42,21 @@ def bracing_detail(report: DesignReport, paper: Paper, level: str | None = None)
     placing = Placing(paper.area)
     body: list[Element] = []
     for letter, one, at in zip(LETTERS, kinds, views, strict=False):
-        body += named(
-            at, f"Brace {letter}: {_WAYS[one.brace.direction]}, at {one.angle_deg:.0f} degrees", placing
-        )
-        body += [drawing(one, at), dimensions(one, at, placing)]
+        name = f"Brace {letter}: {_WAYS[one.brace.direction]}, at {one.angle_deg:.0f} degrees"
+        body += [named(at, name, placing), drawing(one, at), dimensions(one, at, placing)]
     for one, at in zip(kinds, views, strict=False):
-        body.append(labels(one, at, placing))
+        write_labels(one, at, placing)
     left = [f"brace {letter}" for letter in LETTERS[len(views) : len(kinds)]]
     count = len(braces_of(report, level))
     return Content(
         TITLE,
         scale_said(views),
         body,
+        placing.written(),
         f"{count} braces of {len(kinds)} kinds.",
         _tables(report, kinds, level),
         _notes(report, left, placing),
+        scale_of(views),
     )
 
 

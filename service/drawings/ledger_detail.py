@@ -17,7 +17,7 @@ from service.drawings.paper import Paper
 from service.drawings.sheet import Content
 from service.drawings.side import Table
 from service.drawings.symbols import LUMBER_IN
-from service.drawings.views import Placed, cells, named, placed, scale_said
+from service.drawings.views import Placed, cells, named, placed, scale_of, scale_said
 from service.drawings.words import piece_words
 from service.units.finding import Finding
 from service.units.text import feet_inches, sentence
@@ -45,25 +45,27 @@ def ledger_detail(report: DesignReport, paper: Paper, level: str | None = None) 
     body: list[Element] = []
     for one, (seen, cut) in zip(kinds, views, strict=False):
         marks = ", ".join(one.marks)
-        body += named(seen, f"{marks}  from the yard", placing)
-        body += named(cut, f"{marks}  section", placing)
         body += [
+            named(seen, f"{marks} from the yard", placing),
+            named(cut, f"{marks} in section", placing),
             ledger_elevation.drawing(one, seen),
             ledger_elevation.dimensions(one, seen, placing),
-            ledger_elevation.labels(one, seen, placing),
             ledger_section.drawing(one, cut),
             ledger_section.dimensions(one, cut, placing),
-            ledger_section.labels(one, cut, placing),
         ]
+        ledger_elevation.write_labels(one, seen, placing)
+        ledger_section.write_labels(one, cut, placing)
     left = [mark for one in kinds[len(views) :] for mark in one.marks]
     every = [view for pair in views for view in pair]
     return Content(
         TITLE,
         scale_said(every),
         body,
+        placing.written(),
         _told(kinds),
         _tables(report, kinds),
         _notes(report, kinds, left, placing),
+        scale_of(every),
     )
 
 

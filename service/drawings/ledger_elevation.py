@@ -103,15 +103,13 @@ def dimensions(one: Hung, at: Placed, placing: Placing) -> Element:
     return group(parts, id=f"{ledger.id}.distances")
 
 
-def labels(one: Hung, at: Placed, placing: Placing) -> Element:
-    """Return what is seen, each with a leader to it."""
+def write_labels(one: Hung, at: Placed, placing: Placing) -> None:
+    """Write what is seen, each with a leader to it."""
     ledger, shown = one.ledger, one.shown_in()
     kept(at, 0.0, ledger.top_height_in, shown, ledger.bottom_height_in, placing)
-    found: list[Element] = []
     for text, of in _told(one, at):
         places = [(x, of[1] - 14 - 9 * row) for row in range(3) for x in (of[0], of[0] + 40, of[0] - 40)]
-        found += placing.place(Label(text, (*places, *around(of, 14.0, 160.0)), of=of))
-    return group(found, id=f"{ledger.id}.labels")
+        placing.place(Label(text, (*places, *around(of, 14.0, 160.0)), of=of))
 
 
 def _told(one: Hung, at: Placed) -> list[tuple[str, At]]:

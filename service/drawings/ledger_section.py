@@ -201,16 +201,14 @@ def _upright(
     return parts_told(base, heights_in, at, placing)
 
 
-def labels(one: Hung, at: Placed, placing: Placing) -> Element:
-    """Return what each part is, on the side it lies on."""
+def write_labels(one: Hung, at: Placed, placing: Placing) -> None:
+    """Write what each part is, on the side it lies on."""
     reach = reach_of(one)
     kept(at, reach.left_in, reach.top_in, reach.right_in, reach.bottom_in, placing)
-    found: list[Element] = []
     for text, (along, height), side in _told(one):
         of = at.at(along, height)
         edge = at.at(reach.right_in if side > 0 else reach.left_in, height)
-        found += placing.place(Label(text, tuple(_beside(text, edge, side)), of=of))
-    return group(found, id=f"{one.ledger.id}.parts")
+        placing.place(Label(text, tuple(_beside(text, edge, side)), of=of))
 
 
 def _beside(text: str, edge: At, side: int) -> list[At]:

@@ -29,7 +29,7 @@ def nothing_to_draw(
         for row, text in enumerate(lines[:most])
         if text
     ]
-    return Content(title, "No scale", body, " ".join((why, *further)), (), verdict_notes(report))
+    return Content(title, "No scale", (), body, " ".join((why, *further)), (), verdict_notes(report))
 
 
 def no_room(left: Sequence[str], placing: Placing) -> list[str]:

@@ -12,9 +12,9 @@ from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
 from service.drawings.paper import Paper
 from service.drawings.sheet import Content
 from service.drawings.side import Table
-from service.drawings.stair_dimensions import counted, dimensions, keep_clear, labels
+from service.drawings.stair_dimensions import counted, dimensions, keep_clear, write_labels
 from service.drawings.stair_elevation import drawing, reach_of, shown, stringer_size
-from service.drawings.views import most_that_fit, named, scale_said
+from service.drawings.views import most_that_fit, named, scale_of, scale_said
 from service.drawings.words import piece_words
 from service.units.text import feet_inches, sentence
 
@@ -36,19 +36,21 @@ def stair_detail(report: DesignReport, paper: Paper, level: str | None = None) -
     body: list[Element] = []
     for one, kind, at in zip(every, kinds, views, strict=False):
         marks = ", ".join(stair.mark for stair in kind)
-        body += named(at, f"{marks}: down from {one.stair.level}", placing)
-        body += [drawing(one, at), dimensions(one, at, placing)]
+        name = f"{marks}: down from {one.stair.level}"
+        body += [named(at, name, placing), drawing(one, at), dimensions(one, at, placing)]
         keep_clear(one, at, placing)
     for one, at in zip(every, views, strict=False):
-        body.append(labels(one, at, placing, stringer_size(report, one.stair)))
+        write_labels(one, at, placing, stringer_size(report, one.stair))
     left = [stair.mark for kind in kinds[len(views) :] for stair in kind]
     return Content(
         TITLE,
         scale_said(views),
         body,
+        placing.written(),
         _told(stairs),
         _tables(report, stairs),
         _notes(report, stairs, left, placing),
+        scale_of(views),
     )
 
 

@@ -10,7 +10,6 @@ from service.drawings.ink import DIMENSION, At, group, line
 from service.drawings.labels import Label, Placing, around
 from service.drawings.lettering import Box
 from service.drawings.stair_elevation import BEYOND_IN, DECK_IN, UNDER_IN, Shown
-from service.drawings.stair_profile import Profile
 from service.drawings.views import Placed, kept
 from service.units.text import feet_inches
 
@@ -33,7 +32,10 @@ def counted(count: int, one: str, each_in: float) -> str:
 
 def dimensions(one: Shown, at: Placed, placing: Placing) -> Element:
     """Return rises on the right, runs below: of each part, then of the whole."""
-    return group([*_rises(one, at, placing), *_runs(one, at, placing)], id=f"{one.stair.id}.dimensions")
+    throats = [line(at.at(*a), at.at(*b), DIMENSION) for a, b in filter(None, [one.profiles[0].throat()])]
+    return group(
+        [*_rises(one, at, placing), *_runs(one, at, placing), *throats], id=f"{one.stair.id}.dimensions"
+    )
 
 
 def _rises(one: Shown, at: Placed, placing: Placing) -> list[Element]:
@@ -114,10 +116,10 @@ def keep_clear(one: Shown, at: Placed, placing: Placing) -> None:
     kept(at, one.profiles[-1].seat_in() - 12, foot + 0.5, one.end_in + BEYOND_IN, foot - 5, placing)
 
 
-def labels(one: Shown, at: Placed, placing: Placing, size: str) -> Element:
-    """Return what parts are, each with a leader to it."""
-    found = [element for text, of in _told(one, at, size) for element in placing.place(_label(text, of))]
-    return group([*_throat(one.profiles[0], at), *found], id=f"{one.stair.id}.labels")
+def write_labels(one: Shown, at: Placed, placing: Placing, size: str) -> None:
+    """Write what parts are, each with a leader to it."""
+    for text, of in _told(one, at, size):
+        placing.place(_label(text, of))
 
 
 def _label(text: str, of: At) -> Label:
@@ -161,8 +163,3 @@ def _head(one: Shown) -> str:
     words = HEADS.get(one.stair.head, one.stair.head.replace("_", " "))
     mark = one.carrier.mark if one.carrier else one.stair.carried_by
     return f"{words}: {mark} carries" if mark else words
-
-
-def _throat(profile: Profile, at: Placed) -> list[Element]:
-    ends = profile.throat()
-    return [] if ends is None else [line(at.at(*ends[0]), at.at(*ends[1]), DIMENSION)]

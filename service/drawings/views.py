@@ -117,18 +117,16 @@ def kept(
     placing.keep(Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
 
 
-def named(one: Placed, name: str, placing: Placing) -> list[Element]:
-    """Return a view's name and scale, underlined, at the bottom of its room."""
+def named(one: Placed, name: str, placing: Placing) -> Element:
+    """Write a view's name and scale at the bottom of its room; return the line under them."""
     room, scale = one.room, f", {one.view.scale.text}"
     left = room.right - room.left - 8 - width_pt(scale, _NAME_SIZE_PT, bold=True)
     text = shortened(name, left, _NAME_SIZE_PT, bold=True) + scale
     half = width_pt(text, _NAME_SIZE_PT, bold=True) / 2
     middle = ((room.left + room.right) / 2, room.bottom - 12)
     under = middle[1] + 7
-    return [
-        *placing.place(Label(text, (middle,), _NAME_SIZE_PT, True)),
-        line((middle[0] - half, under), (middle[0] + half, under), LIGHT),
-    ]
+    placing.place(Label(text, (middle,), _NAME_SIZE_PT, True))
+    return line((middle[0] - half, under), (middle[0] + half, under), LIGHT)
 
 
 def scale_said(views: Sequence[Placed]) -> str:
@@ -137,3 +135,9 @@ def scale_said(views: Sequence[Placed]) -> str:
     if not scales:
         return "No scale"
     return f"Scale {scales[0]}" if len(scales) == 1 else "Scales as noted"
+
+
+def scale_of(views: Sequence[Placed]) -> float | None:
+    """Return how many points a foot is, where all views have one scale."""
+    scales = {one.view.scale.pt_per_ft for one in views}
+    return scales.pop() if len(scales) == 1 else None

@@ -7,6 +7,7 @@ from functools import cache
 from xml.etree.ElementTree import Element
 
 from drawings.sheet_checks import SVG, Sheet, corners_pt, report_of
+
 from service.drawings.sheets import sheet_svg
 
 Place = tuple[float, float]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from drawings.details import NEAR_IN, Place, has, inches_of, sheet_of
@@ -66,7 +67,7 @@ def test_all_fasteners_of_a_ledger_are_told_at_or_under_their_spacing(example: s
             places = ledger.fasteners_at_in
             assert len(places) == ledger.fastener_count
             assert ledger.spacing_in is not None
-            assert max(b - a for a, b in zip(places, places[1:], strict=False)) <= ledger.spacing_in + 1e-3
+            assert max(b - a for a, b in pairwise(places)) <= ledger.spacing_in + 1e-3
             long = 12 * math.dist(ledger.start_ft, ledger.end_ft)
             assert END_IN <= places[0] <= END_AT_MOST_IN
             assert END_IN <= long - places[-1] <= END_AT_MOST_IN
@@ -85,7 +86,9 @@ def test_fasteners_drawn_keep_the_distances_of_the_code(example: str, paper: str
         assert top - max(rows) >= TOP_IN - NEAR_IN
         assert APART_IN - NEAR_IN <= max(rows) - min(rows) <= APART_AT_MOST_IN + 2 * NEAR_IN
         assert END_IN - NEAR_IN <= found[0][0] - left <= END_AT_MOST_IN + NEAR_IN
-        band = [inches_of(sheet, one, f"{ledger.id}.elevation")[0][1] for one in sheet.group(f"{ledger.id}.band")]
+        band = [
+            inches_of(sheet, one, f"{ledger.id}.elevation")[0][1] for one in sheet.group(f"{ledger.id}.band")
+        ]
         assert max(band) - max(rows) >= BAND_TOP_IN - NEAR_IN
         assert min(rows) - min(band) >= BAND_BOTTOM_IN - NEAR_IN
 
@@ -102,7 +105,12 @@ def test_the_section_has_a_fastener_in_each_row_and_the_band_behind(example: str
             middles.append((min(ys) + max(ys)) / 2)
         assert middles == pytest.approx(list(ledger.row_heights_in), abs=NEAR_IN)
         heights = [y for one in sheet.group(view).iter(f"{SVG}rect") for _, y in inches_of(sheet, one, view)]
-        for wanted in (ledger.top_height_in, ledger.bottom_height_in, ledger.band_top_height_in, ledger.band_bottom_height_in):
+        for wanted in (
+            ledger.top_height_in,
+            ledger.bottom_height_in,
+            ledger.band_top_height_in,
+            ledger.band_bottom_height_in,
+        ):
             assert min(abs(height - (wanted or 0.0)) for height in heights) < NEAR_IN
 
 
@@ -124,4 +132,6 @@ def test_a_deck_that_stands_free_says_so(example: str) -> None:
 
 def test_a_free_deck_tells_its_gap_to_the_house() -> None:
     """1 in clear, so that water runs off behind (common practice, no source)."""
-    assert 'Level main keeps 1" from the house wall.' in sheet_of("freestanding-veneer", NAME, "letter").said()
+    assert (
+        'Level main keeps 1" from the house wall.' in sheet_of("freestanding-veneer", NAME, "letter").said()
+    )
