@@ -254,4 +254,5 @@ def _ledger(
         bottom_height_in=board.bottom_in,
         band_top_height_in=band.top_in if band else None,
         band_bottom_height_in=band.bottom_in if band else None,
+        fasteners_at_in=tuple(place.at_in for place in plan.places),
     )

@@ -84,7 +84,8 @@ class Ledger(msgspec.Struct, frozen=True, kw_only=True):
 
     ``top_height_in`` and ``bottom_height_in`` are its edges', ``band_top_height_in`` and ``band_bottom_height_in``
     those of the house's band behind it, all above the datum; the band's are null where the wall has none, or door
-    sill or band were not measured.
+    sill or band were not measured. ``fasteners_at_in`` are the places of the fasteners along it from its start, rising,
+    by turns in the lower and the upper row, the first in the lower.
     """
 
     id: str
@@ -107,6 +108,7 @@ class Ledger(msgspec.Struct, frozen=True, kw_only=True):
     bottom_height_in: float = 0.0
     band_top_height_in: float | None = None
     band_bottom_height_in: float | None = None
+    fasteners_at_in: tuple[float, ...] = ()
 
 
 class Rim(msgspec.Struct, frozen=True, kw_only=True):

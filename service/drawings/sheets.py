@@ -5,18 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from service.contract.report import DesignReport
+from service.drawings.bracing_detail import bracing_detail
 from service.drawings.footing_plan import footing_plan
 from service.drawings.framing_plan import framing_plan
+from service.drawings.ledger_detail import ledger_detail
 from service.drawings.package.blocks import Sheet
 from service.drawings.paper import PAPERS, Paper
 from service.drawings.section import section
 from service.drawings.sheet import Content, framed
+from service.drawings.stair_detail import stair_detail
 
 Draw = Callable[[DesignReport, Paper, str | None], Content]
 _DRAWN: dict[str, Draw] = {
     "framing_plan": framing_plan,
     "footing_plan": footing_plan,
     "section": section,
+    "stair_detail": stair_detail,
+    "ledger_detail": ledger_detail,
+    "bracing_detail": bracing_detail,
 }
 # the others every design has
 _ONLY_WHERE: dict[str, Callable[[DesignReport], bool]] = {

@@ -64,6 +64,16 @@ def width_of(size: str, plies: int) -> float:
     return LUMBER_IN * plies if isinstance(found, NoRule) else found.width_in
 
 
+def depth_of(size: str) -> float:
+    """Return how deep a board of a size is, in; nothing of a section not of sawn lumber.
+
+    >>> depth_of("2x10")
+    9.25
+    """
+    found = section(size, 1)
+    return 0.0 if isinstance(found, NoRule) else found.depth_in
+
+
 def board(
     start: Point, end: Point, width_in: float, view: View, stroke: Stroke, fill: str = PAPER
 ) -> Element:
