@@ -1,0 +1,38 @@
+// What to buy.
+
+import { h, section, table } from "./dom.js";
+import { amount, money, words } from "./words.js";
+
+const HEADS = ["Item", "Length#", "Count#", "Each#", "Price#"];
+const KINDS = [["stock", "Lumber"], ["decking", "Boards"], ["hardware", "Hardware"], ["concrete", "Concrete"],
+  ["groundwork", "Ground"]];
+
+const inWords = (item) => item.split(".").map(words).join(" ");
+
+function row(line, names) {
+  const length = line.length_ft ? `${line.length_ft} ft` : "–";
+  const unit = line.unit && !["each", "piece"].includes(line.unit) ? ` ${line.unit}` : "";
+  return [names.get(line.item) ?? inWords(line.item), length, `${line.quantity}${unit}`, amount(line.unit_price ?? null),
+    line.extended ? amount(line.extended.amount) : "–"];
+}
+
+function kind([part, title], takeoff, names) {
+  const lines = takeoff[part];
+  return lines.length ? table(title, HEADS, lines.map((line) => row(line, names))) : null;
+}
+
+function total(takeoff) {
+  if (!takeoff.total) return "No prices: choose a price book.";
+  const tax = takeoff.total.tax_included ? "tax included" : "before tax";
+  const rest = takeoff.total.complete ? "" : " Some items have no price; they are not in it.";
+  return `Total ${money(takeoff.total)}, ${tax}.${rest}`;
+}
+
+export function orderPart(report, { names }) {
+  const { takeoff } = report;
+  const missing = takeoff.unpriced.map((one) => names.get(one.item) ?? inWords(one.item));
+  return section("order", "Order",
+    h("p", { class: "total" }, total(takeoff)),
+    missing.length ? h("p", {}, `Without a price: ${missing.join(", ")}.`) : null,
+    KINDS.map((one) => kind(one, takeoff, names)));
+}
