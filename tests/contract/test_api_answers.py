@@ -18,6 +18,7 @@ from tests.contract.api import SMALLEST, application, call, deck_names, desk, ex
 TABLE = "/v1/rulebooks/irc-2021/versions/1/tables/joist_spans"
 GETS = [
     "/",
+    "/docs",
     "/health/live",
     "/health/ready",
     "/openapi.json",

@@ -1,5 +1,5 @@
 // <deck-framing>: a form for a deck, and its design as the service answers it. A page may hold it with its own
-// colours; what it takes is told in the service's README.
+// colours; what it takes is told in embedding.md, beside the document of the interface.
 //
 // State goes one way: what was typed makes a spec, the spec an answer, the answer the page. Nothing goes back.
 
@@ -44,9 +44,10 @@ class DeckFraming extends HTMLElement {
     this.status = h("p", { class: "status", role: "status" }, "Fetching what may be chosen…");
     this.result = h("div", { class: "result" });
     this.asking = h("div", { class: "asking" });
-    const answer = h("div", { class: "answer" }, this.status, h("p", { class: "notice" }, NOTICE), this.result);
+    const answer = h("div", { class: "answer" }, this.status, this.result);
     this.shadowRoot.replaceChildren(
       h("link", { rel: "stylesheet", href: new URL("look.css", HERE).href }),
+      h("p", { class: "notice" }, NOTICE),
       h("div", { class: "frame" }, this.asking, answer));
     try {
       await this.#offer(signal);

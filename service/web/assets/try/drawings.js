@@ -1,7 +1,7 @@
 // Plan and section as pictures, and the permit package to take along. The service draws; nothing is drawn here.
 
 import { h, section } from "./dom.js";
-import { feet, feetInches } from "./lengths.js";
+import { feet, feetInches, inchesOnly } from "./lengths.js";
 import { Refusal } from "./service.js";
 import { count } from "./words.js";
 
@@ -13,7 +13,7 @@ function described(title, report) {
   const level = report.levels[0];
   const sizes = report.resolved_spec.levels[0];
   const size = sizes.width_ft === null ? `${level.area_sqft} sq ft` : `${feet(sizes.width_ft)} by ${feet(sizes.projection_ft)}`;
-  const joists = level.joists.map((one) => `${one.count} joists ${one.size} at ${feetInches(one.spacing_in)}`);
+  const joists = level.joists.map((one) => `${one.count} joists ${one.size} at ${inchesOnly(one.spacing_in)}`);
   const beams = level.beams.map((one) => `beam of ${one.plies} ${one.size}`);
   const rest = [count(report.posts.length, "post"), count(report.footings.length, "footing")];
   const up = `${feetInches(level.clearance.surface_height_in)} above the ground`;

@@ -22,7 +22,8 @@ function control(field, id) {
 }
 
 function choicesOf(field) {
-  const none = field.default === null && !field.required ? [h("option", { value: "" }, "Chosen for you")] : [];
+  const none = field.default === null && !field.required
+    ? [h("option", { value: "" }, field.none ?? "Chosen for you")] : [];
   return [...none, ...field.choices.map((choice) =>
     h("option", { value: choice.value, disabled: choice.allowed_here === false },
       choice.allowed_here === false ? `${choice.label} (not here)` : choice.label))];
@@ -97,8 +98,8 @@ export class Field {
     const choice = this.field.choices.find((one) => one.value === this.control.value);
     this.hint.textContent = choice?.help || forPeople(this.field.help);
     const value = isLength(this.field) && this.field.kind !== "points" ? this.value : undefined;
-    this.echo.textContent = typeof value === "number"
-      ? `= ${feetInches(value * (this.field.unit === "ft" ? 12 : 1))}` : "";
+    const read = typeof value === "number" ? feetInches(value * (this.field.unit === "ft" ? 12 : 1)) : "";
+    this.echo.textContent = read && ![read, read.replace('"', "")].includes(this.control.value) ? `= ${read}` : "";
   }
 
   complain(texts) {

@@ -14,8 +14,8 @@ export class Form {
     this.fixed = fixed;
     this.options = options;
     const described = new Map(options.fields.map((field) => [field.path, field]));
-    described.set("jurisdiction", named(described.get("jurisdiction"), places.map((one) => [one.id, one.name])));
-    described.set("price_book", named(described.get("price_book"), books(options)));
+    described.set("jurisdiction", named(described.get("jurisdiction"), places.map((one) => [one.id, one.name]), { required: true }));
+    described.set("price_book", named(described.get("price_book"), books(options), { none: "No prices" }));
     this.fields = GROUPS.flatMap((group) => group.fields)
       .filter((path) => !fixed[path])
       .map((path) => new Field(described.get(path), START[path] ?? first(path, described)));
@@ -108,8 +108,9 @@ function unfold(field) {
   if (folded) folded.open = true;
 }
 
-function named(field, pairs) {
-  return { ...field, choices: pairs.map(([value, label]) => ({ value, label, help: "", allowed_here: true })) };
+function named(field, pairs, besides) {
+  const choices = pairs.map(([value, label]) => ({ value, label, help: "", allowed_here: true }));
+  return { ...field, ...besides, choices };
 }
 
 const books = (options) => [...new Set(options.price_books.map((book) => book.id))].map((id) => [id, id]);

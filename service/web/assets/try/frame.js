@@ -1,14 +1,14 @@
 // What to build, in a few lines.
 
 import { h, section } from "./dom.js";
-import { feetInches } from "./lengths.js";
+import { feetInches, inchesOnly } from "./lengths.js";
 import { count, once, words } from "./words.js";
 
 const sum = (numbers) => numbers.reduce((total, one) => total + one, 0);
 const longest = (values) => feetInches(Math.max(...values));
 
 function ledger(one) {
-  const every = one.spacing_in === null ? "" : ` every ${feetInches(one.spacing_in)}`;
+  const every = one.spacing_in === null ? "" : ` every ${inchesOnly(one.spacing_in)}`;
   return `${one.size} on ${words(one.lands_on)}, ${one.fastener_count} fasteners${every}, ` +
     `${count(one.lateral_devices.length, "lateral tie")}`;
 }
@@ -16,7 +16,7 @@ function ledger(one) {
 function joists(one) {
   const spans = one.lines.flatMap((line) => line.spans_in);
   const reach = spans.length ? `, span ${longest(spans)}` : "";
-  return `${one.count} of ${one.size} ${words(one.species)} at ${feetInches(one.spacing_in)}${reach}`;
+  return `${one.count} of ${one.size} ${words(one.species)} at ${inchesOnly(one.spacing_in)}${reach}`;
 }
 
 function beam(one) {
@@ -28,7 +28,7 @@ function posts(report) {
   const sizes = [...new Set(report.posts.map((post) => post.size))];
   return sizes.map((size) => {
     const same = report.posts.filter((post) => post.size === size);
-    return `${count(same.length, size)}, up to ${longest(same.map((post) => post.height_in))} high`;
+    return `${same.length} × ${size}, up to ${longest(same.map((post) => post.height_in))} high`;
   });
 }
 

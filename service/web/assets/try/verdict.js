@@ -4,9 +4,9 @@ import { h, list, section } from "./dom.js";
 import { count, money, once, sentence } from "./words.js";
 
 const SAID = {
-  prescriptive: ["good", "Within the tables", "Every member stands by a table of the code. That is not an approval."],
-  engineer_required: ["warn", "An engineer is needed", "No table of the code covers all of it. Get an engineer."],
-  not_permitted: ["bad", "Do not build it like this", "The code says no to it as it stands."],
+  prescriptive: ["good", "Within the tables", "By the tables that were read. That is not an approval."],
+  engineer_required: ["warn", "An engineer is needed", "The tables do not cover all of it. Get one before you build."],
+  not_permitted: ["bad", "Do not build it like this", "The rules say no to it as it stands."],
 };
 
 export function verdictPart(report) {
