@@ -9,11 +9,12 @@ export class Refusal extends Error {
 
 export class Service {
   constructor(address) {
-    this.address = new URL(address, document.baseURI);
+    // the service may stand under a path of its host
+    this.address = new URL(address, document.baseURI).href.replace(/\/+$/, "");
   }
 
   at(path) {
-    return new URL(path, this.address).href;
+    return this.address + path;
   }
 
   async options(query, signal) {
