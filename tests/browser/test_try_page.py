@@ -36,6 +36,11 @@ def test_try_form_gives_a_whole_answer(opened: Open, keep: Keep) -> None:
     assert f"{joists['count']} of {joists['size']}" in watch.built("Joists")
     whole, _, cents = answer["takeoff"]["total"]["amount"].partition(".")
     expect(watch.part("order")).to_contain_text(f"Total {int(whole):,}.{cents} USD")
+    boards = watch.part("order").locator("table").first.locator("tbody tr").all_inner_texts()
+    for line, row in zip(answer["takeoff"]["stock"], boards, strict=True):
+        # the length bought, and no other: descriptions name the shortest one sold
+        assert f", {feet_inches(line['length_ft'] * 12)}\t{line['quantity']}\t{line['unit_price']}\t" in row
+        assert " ft" not in row
     for caution in answer["cautions"]:
         expect(watch.part("cautions")).to_contain_text(caution["text"].rstrip(".")[1:])
     assert watch.part("checks").locator("tbody tr").count() == len(answer["checks"])

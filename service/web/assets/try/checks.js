@@ -24,9 +24,8 @@ function row(check, service) {
 function member(name, checks, service) {
   const failing = checks.filter((check) => !check.passes).length;
   const worst = checks.reduce((found, check) => Math.max(found, check.ratio ?? 0), 0).toFixed(2);
-  const state = failing ? `${failing} fail` : `all hold, worst ${worst}`;
-  const part = more(`checks ${name}`, [h("span", { class: failing ? "fails" : null }, name),
-    ` ${count(checks.length, "check")}, ${state}`],
+  const state = failing ? `${failing} of ${checks.length} fail` : `${checks.length} hold, worst ${worst}`;
+  const part = more(`checks ${name}`, [h("strong", { class: failing ? "fails" : null }, name), ` ${state}`],
   table(`Checks of ${name}`, HEADS, checks.map((check) => row(check, service))));
   part.open = failing > 0;
   return part;

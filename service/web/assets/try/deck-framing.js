@@ -5,6 +5,7 @@
 
 import { h } from "./dom.js";
 import { Form } from "./form.js";
+import { itemNames } from "./order.js";
 import { problemPart, resultParts } from "./result.js";
 import { Refusal, Service } from "./service.js";
 import { told } from "./verdict.js";
@@ -113,7 +114,7 @@ class DeckFraming extends HTMLElement {
   #show(spec, report, pressed, signal) {
     this.#answered = true;
     this.form.complain([]);
-    const names = new Map(this.options.items_offered.map((item) => [item.item, item.description]));
+    const names = itemNames(this.options.items_offered);
     const open = new Set([...this.result.querySelectorAll("details[open]")].map((one) => one.dataset.key));
     this.#forgetPictures();
     const picture = (blob) => this.#picture(blob);

@@ -4,9 +4,13 @@ import { cornersOf, cornersText } from "./corners.js";
 import { h } from "./dom.js";
 import { feetInches, inchesOnly, lengthOf } from "./lengths.js";
 import { pointerOf } from "./spec.js";
+import { sentence } from "./words.js";
 
 const UNITS = { ft: "feet", in: "inches", lb: "pounds", psf: "psf", in_per_ft: "inches a foot" };
 const isLength = (field) => field.unit === "ft" || field.unit === "in";
+
+// How a field of this kind is typed here; what it means is the service's to say.
+const HOW = { points: "One corner a line: along the house, then out from it" };
 
 /** Help of the wire in a form's words: what is null there is left blank here. */
 const forPeople = (help) => help.replace(/\bnull:/g, "blank:").replace(/; @n pins a version/, "");
@@ -66,7 +70,7 @@ export class Field {
     const ticked = this.field.kind === "yes_no";
     return h("div", { class: ticked ? "field ticked" : "field" },
       ticked ? [this.control, label] : [h("div", { class: "named" }, label, this.echo), this.control],
-      this.hint, this.wrong);
+      this.wrong, this.hint);
   }
 
   /** What was typed, as the spec takes it; undefined where nothing was. What cannot be read goes as it is. */
@@ -96,7 +100,8 @@ export class Field {
 
   #tell() {
     const choice = this.field.choices.find((one) => one.value === this.control.value);
-    this.hint.textContent = choice?.help || forPeople(this.field.help);
+    this.hint.textContent = [HOW[this.field.kind], forPeople(this.field.help), choice?.help ?? ""]
+      .filter(Boolean).map(sentence).join(" ");
     const value = isLength(this.field) && this.field.kind !== "points" ? this.value : undefined;
     const read = typeof value === "number" ? feetInches(value * (this.field.unit === "ft" ? 12 : 1)) : "";
     this.echo.textContent = read && ![read, read.replace('"', "")].includes(this.control.value) ? `= ${read}` : "";

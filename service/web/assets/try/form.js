@@ -2,6 +2,7 @@
 
 import { h } from "./dom.js";
 import { Field } from "./fields.js";
+import { outlineSketch } from "./sketch.js";
 import { asked, GROUPS, START } from "./layout.js";
 import { fieldAt, specOf } from "./spec.js";
 import { sentence } from "./words.js";
@@ -20,10 +21,12 @@ export class Form {
       .filter((path) => !fixed[path])
       .map((path) => new Field(described.get(path), START[path] ?? first(path, described)));
     this.shape = shapeChoice();
+    this.sketch = h("div", {});
     this.added = new Map(GROUPS.filter((group) => group.added).map((group) => [group.key, adder(group)]));
     this.element = h("form", { novalidate: true, "aria-label": "Deck", onchange, onsubmit },
-      GROUPS.map((group) => this.#group(group)),
+      h("div", { class: "groups" }, GROUPS.map((group) => this.#group(group))),
       h("button", { type: "submit", class: "main" }, "Work it out"));
+    this.element.addEventListener("input", () => this.#draw());
     this.element.addEventListener("change", () => this.#ask());
     this.#ask();
   }
@@ -41,6 +44,7 @@ export class Form {
         h("fieldset", {}, h("legend", { class: "unseen" }, group.title), rows));
     }
     const tick = this.added.get(group.key);
+    if (group.key === "deck") rows.splice(rows.indexOf(this.#of("levels[].outline_ft").row) + 1, 0, this.sketch);
     const inside = h("div", { class: "rows", "data-group": group.key }, before, rows);
     return h("fieldset", { class: "group" }, h("legend", {}, group.title), tick?.row, inside);
   }
@@ -60,6 +64,15 @@ export class Form {
     for (const [key, tick] of this.added) {
       this.element.querySelector(`[data-group="${key}"]`).hidden = !tick.input.checked;
     }
+    this.#draw();
+  }
+
+  /** The outline as typed so far; nothing where it cannot be read. */
+  #draw() {
+    const [width, projection, outline] = ["width", "projection", "outline"]
+      .map((name) => this.#of(`levels[].${name}_ft`).value);
+    const corners = this.#chosen.shape === "corners" ? outline : rectangle(width, projection);
+    this.sketch.replaceChildren(...outlineSketch(corners, this.#chosen.wall !== "none"));
   }
 
   get spec() {
@@ -116,6 +129,8 @@ function named(field, pairs, besides) {
 const books = (options) => [...new Set(options.price_books.map((book) => book.id))].map((id) => [id, id]);
 
 const first = (path, described) => (NAMED.includes(path) ? described.get(path).choices[0]?.value : undefined);
+
+const rectangle = (width, out) => [[0, 0], [width, 0], [width, out], [0, out]];
 
 function shapeChoice() {
   return h("div", { class: "shape", role: "radiogroup", "aria-label": "Shape" },

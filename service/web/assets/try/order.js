@@ -1,19 +1,19 @@
 // What to buy.
 
 import { h, section, table } from "./dom.js";
-import { amount, money, words } from "./words.js";
+import { feet } from "./lengths.js";
+import { amount, money, quantity, words } from "./words.js";
 
-const HEADS = ["Item", "Length#", "Count#", "Each#", "Price#"];
+const HEADS = ["Item", "Count#", "Each#", "Price#"];
 const KINDS = [["stock", "Lumber"], ["decking", "Boards"], ["hardware", "Hardware"], ["concrete", "Concrete"],
   ["groundwork", "Ground"]];
 
 const inWords = (item) => item.split(".").map(words).join(" ");
 
 function row(line, names) {
-  const length = line.length_ft ? `${line.length_ft} ft` : "–";
-  const unit = line.unit && !["each", "piece"].includes(line.unit) ? ` ${line.unit}` : "";
-  return [names.get(line.item) ?? inWords(line.item), length, `${line.quantity}${unit}`, amount(line.unit_price ?? null),
-    line.extended ? amount(line.extended.amount) : "–"];
+  const item = names.get(line.item) ?? inWords(line.item);
+  return [line.length_ft ? `${item}, ${feet(line.length_ft)}` : item, quantity(line.quantity, line.unit),
+    amount(line.unit_price ?? null), line.extended ? amount(line.extended.amount) : "–"];
 }
 
 function kind([part, title], takeoff, names) {
@@ -26,6 +26,12 @@ function total(takeoff) {
   const tax = takeoff.total.tax_included ? "tax included" : "before tax";
   const rest = takeoff.total.complete ? "" : " Some items have no price; they are not in it.";
   return `Total ${money(takeoff.total)}, ${tax}.${rest}`;
+}
+
+/** Items by their descriptions; of one sold in several lengths, the first one's stands at the end. */
+export function itemNames(offered) {
+  return new Map(offered.map(({ item, description, lengths_ft: lengths }) =>
+    [item, lengths.length ? description.replace(/ [\d.]+ ft$/, "") : description]));
 }
 
 export function orderPart(report, { names }) {

@@ -1,5 +1,7 @@
 // The calls to the service. Everything that goes wrong becomes a Refusal with words for people.
 
+import { sentence } from "./words.js";
+
 export class Refusal extends Error {
   constructor(message, errors = []) {
     super(message);
@@ -57,6 +59,7 @@ export class Service {
 }
 
 async function refusal(answer) {
+  if (answer.status === 404) return new Refusal("This service does not offer it.");
   const problem = await answer.json().catch(() => ({}));
-  return new Refusal(problem.detail ?? `The service answered ${answer.status}.`, problem.errors ?? []);
+  return new Refusal(sentence(problem.detail ?? `the service answered ${answer.status}`), problem.errors ?? []);
 }

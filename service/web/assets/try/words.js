@@ -22,14 +22,18 @@ export const money = (one) => (one ? `${grouped(one.amount)} ${one.currency}` : 
 export const amount = (text) => (text === null ? "–" : grouped(text));
 export const count = (number, one, many = `${one}s`) => `${number} ${number === 1 ? one : many}`;
 
-const UNITS = { psf: "psf", plf: "plf", psi: "psi", lb: "lb", ft_lb: "ft-lb", lb_ft: "lb-ft", sqft: "sq ft" };
+const UNITS = { ft_lb: "ft-lb", lb_ft: "lb-ft", sqft: "sq ft", cuft: "cu ft", cuyd: "cu yd", lineal_ft: "ft" };
+const UNSAID = [null, undefined, "each", "piece"];
+
+/** A unit after its figure; nothing where things are simply counted. */
+const unit = (code) => (UNSAID.includes(code) ? "" : ` ${UNITS[code] ?? words(code)}`);
+export const quantity = (value, code) => `${grouped(String(value))}${unit(code)}`;
 
 /** A figure of a check with its unit; lengths as on the tape. */
-export function figure(value, unit) {
+export function figure(value, code) {
   if (value === null) return "–";
-  if (unit === "in") return feetInches(value);
-  if (unit === "ft") return feetInches(value * 12);
-  return `${grouped(String(value))}${unit && unit !== "each" ? ` ${UNITS[unit] ?? words(unit)}` : ""}`;
+  if (code === "in") return feetInches(value);
+  return code === "ft" ? feetInches(value * 12) : quantity(value, code);
 }
 
 const HOW_KNOWN = {
