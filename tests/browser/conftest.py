@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from service.app import make_app, make_desk
 from service.cli.trial import served
@@ -24,6 +24,8 @@ FLAGS = [
 # a narrow and a wide screen
 SIZES = {390: 844, 1440: 900}
 Open = Callable[..., Watch]
+PATIENCE_MS = 30_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.fixture(scope="session")
@@ -56,7 +58,7 @@ def opened(browser: Browser, address: str) -> Iterator[Open]:
         )
         contexts.append(context)
         watch = Watch(context.new_page(), address)
-        watch.page.set_default_timeout(20_000)
+        watch.page.set_default_timeout(PATIENCE_MS)
         watch.page.goto(path)
         return watch
 

@@ -63,10 +63,16 @@ def test_try_costs_and_days_stand_in_the_chart_and_in_the_table(opened: Open) ->
             assert likely in row.replace(",", "")
             assert f"{days['likely']:g}" in row
     drawn = [one for one in methods if one["feasible"]]
-    expect(charts.first.locator("rect")).to_have_count(len(drawn))
-    widths = [float(bar.get_attribute("width") or 0) for bar in charts.first.locator("rect").all()]
-    spread = [float(one["cost"]["high"]) - float(one["cost"]["low"]) for one in drawn]
-    assert widths.index(max(widths)) == spread.index(max(spread))
+    costs = [[float(one["cost"][part]) for part in ("low", "likely", "high")] for one in drawn]
+    bars = charts.first.locator("rect").evaluate_all(
+        "(all) => all.map((one) => [one.x.baseVal.value, one.x.baseVal.value + one.width.baseVal.value])"
+    )
+    marks = charts.first.locator(".likely").evaluate_all("(all) => all.map((one) => one.x1.baseVal.value)")
+    scale = max(end for _, end in bars) / max(high for _, _, high in costs)
+    for (start, end), mark, (low, likely, high) in zip(bars, marks, costs, strict=True):
+        assert (start, mark) == pytest.approx((low * scale, likely * scale), abs=0.01)
+        # no bar is thinner than can be seen
+        assert end == pytest.approx(max(high * scale, start + 2), abs=0.01)
     assert charts.first.evaluate(
         "(chart) => chart.getAttribute('aria-labelledby').split(' ').every("
         "(id) => chart.getRootNode().getElementById(id).textContent.length > 10)"
@@ -251,6 +257,16 @@ def test_try_is_never_wider_than_the_screen(opened: Open, keep: Keep, width: int
     watch.unfold()
     assert watch.too_wide_px() <= 0
     keep(watch.page, f"answer-unfolded-{width}")
+
+
+def test_try_form_scrolls_by_itself_on_a_wide_screen(opened: Open) -> None:
+    """It stays beside the answer, its button in reach, and hangs out of nothing."""
+    watch = opened()
+    show(watch, "form")
+    assert watch.page.evaluate("document.documentElement.scrollHeight - window.innerHeight") < 250
+    watch.submit()
+    watch.part("permits").scroll_into_view_if_needed()
+    expect(watch.page.get_by_role("button", name="Work it out")).to_be_in_viewport(ratio=1)
 
 
 def test_try_lengths_are_written_as_the_service_writes_them(opened: Open) -> None:
