@@ -40,7 +40,9 @@ from service.contract.report import (
 )
 from service.contract.report_frame import Clearance, Level
 from service.contract.spec import DeckSpec, LevelSpec
+from service.foundations.ground_told import ground_told
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
+from service.framing.sides import corners_in_frame, level_outline
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
 from service.sizing.allowed import without_rule
@@ -165,6 +167,8 @@ def _empty_levels(spec: DeckSpec) -> tuple[Level, ...]:
                 lowest_beam_above_grade_in=None,
                 missing_in=_missing_in(level),
             ),
+            outline_ft=corners_in_frame(level),
+            house_lines_ft=level_outline(spec, level).house_lines_ft,
         )
         for level in spec.levels
     )
@@ -203,6 +207,7 @@ def _without_frame(
         levels=_empty_levels(spec),
         posts=(),
         footings=(),
+        ground=ground_told(spec, criteria, context.facts),
         stairs=(),
         checks=tuple(numbered([or_limit(found) for found in judged.findings])),
         takeoff=nothing_to_order(),
@@ -256,6 +261,7 @@ def _report(case: Case, decisions: Sequence[Decision], chosen: Worked) -> Design
         levels=frame.levels,
         posts=frame.posts,
         footings=frame.footings,
+        ground=ground_told(case.spec, case.criteria, case.context.facts, frame.footings),
         stairs=frame.stairs,
         checks=tuple(numbered([or_limit(found) for found in chosen.judged.findings])),
         takeoff=chosen.takeoff,

@@ -65,7 +65,10 @@ def _on_pad(post: Post, pads: Mapping[str | None, Sized]) -> Post:
     down_in = found.demand.grade_height_in + found.demand.top_above_grade_in - found.footing.top_height_in
     height = post.height_in + down_in
     # It stands on its pad, without the stand-off that a base gives.
-    return msgspec.structs.replace(post, height_in=height, cut_length_in=height - CAP_SEAT_IN, base=None)
+    cut_in, bottom_in = height - CAP_SEAT_IN, post.top_height_in - height
+    return msgspec.structs.replace(
+        post, height_in=height, cut_length_in=cut_in, bottom_height_in=bottom_in, base=None
+    )
 
 
 def _heavy(heavy: Heavy, pads: Mapping[str | None, Sized]) -> Heavy:

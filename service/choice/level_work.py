@@ -36,6 +36,7 @@ from service.framing.joist_lines import JOIST_IN, unframed_in
 from service.framing.layout import Layout
 from service.framing.members import Members, build, numbered
 from service.framing.region import SAME_IN
+from service.framing.sides import corners_in_frame
 from service.framing.stands import Stand
 from service.units.citation import own_convention
 
@@ -82,6 +83,7 @@ def _bracing(case: Case, members: Members) -> Bracing:
         seismic_design_category=case.spec.site.seismic_design_category,
         posts=members.posts,
         beams=members.beams,
+        joist_bottom_in=case.setting().stack(members.layout).joist_bottom_in,
     )
     return brace_level(ask, case.criteria)
 
@@ -336,6 +338,8 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         blocking=(*rows, *guards.blocking),
         braces=tuple(brace for found in braces for brace in found.braces),
         guards=guards.guards,
+        outline_ft=corners_in_frame(case.level),
+        house_lines_ft=case.outline.house_lines_ft,
     )
     judged = together(
         [

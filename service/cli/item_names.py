@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 from service.contract.report import DesignReport
 from service.rules.price_book import PriceBook
 from service.takeoff.items import is_item
+from service.units.text import item_words
 from service.web.desk import Desk
 
 _CODE = re.compile(r"\b[a-z_]+(?:\.[a-z0-9][a-z0-9_-]*)+")
-_INCHES = re.compile(r"\b(?:(\d+)-)??(?:(\d+)-(\d+)|(\d+))in\b")
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class ItemNames:
 
     def of(self, item: str) -> str:
         """Return what to call an item."""
-        return self.described.get(item) or in_words(item)
+        return self.described.get(item) or item_words(item)
 
     def in_text(self, text: str) -> str:
         """Return a text with the item codes in it as people read them.
@@ -55,18 +55,3 @@ def _described(book: PriceBook) -> dict[str, str]:
         else line.description.removesuffix(f" {line.length_ft:g} ft").removesuffix(" x")
         for line in book.lines
     }
-
-
-def in_words(code: str) -> str:
-    """Return an item code in words.
-
-    >>> in_words("lag_screw.1-2in.4in.hot_dip_galvanized"), in_words("round_2-7-8in")
-    ('lag screw, 1/2 in, 4 in, hot dip galvanized', 'round 2 7/8 in')
-    """
-    return ", ".join(_INCHES.sub(_length, part.replace("_", " ")) for part in code.split("."))
-
-
-def _length(found: re.Match[str]) -> str:
-    whole, over, under, plain = found.groups()
-    fraction = f"{over}/{under}" if over else plain
-    return f"{whole} {fraction} in" if whole else f"{fraction} in"

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from rich.console import Console
 from rich.text import Text
 
-from service.cli.item_names import ItemNames, in_words
+from service.cli.item_names import ItemNames
 from service.cli.printing import NOTHING, Column, days, item, table, title, words
 from service.cli.summary_choice import print_choice
 from service.cli.summary_cutting import cutting_plan
@@ -19,7 +19,7 @@ from service.contract.report import AttachmentOption, DesignReport, Verdict
 from service.contract.report_frame import Beam, Footing, Joists, Ledger, Level, Stair
 from service.contract.report_order import Takeoff
 from service.units.finding import Finding
-from service.units.text import feet_inches, inches, sentence
+from service.units.text import feet_inches, inches, item_words, sentence
 
 WORST_SHOWN = 8
 _COLOURS = {"prescriptive": "green", "engineer_required": "yellow", "not_permitted": "red"}
@@ -190,7 +190,7 @@ def _footing_row(footing: Footing) -> tuple[str, ...]:
 
 def _footing(footing: Footing) -> str:
     if footing.pile is not None:
-        return f"pile {in_words(footing.pile.shaft)}, {footing.pile.torque_ft_lb:,.0f} ft-lb"
+        return f"pile {item_words(footing.pile.shaft)}, {footing.pile.torque_ft_lb:,.0f} ft-lb"
     concrete = footing.concrete
     if concrete is None:
         return words(footing.method)

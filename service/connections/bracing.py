@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from service.connections.brace_places import across_ft, beside, brace_place, runs_along_x
 from service.connections.brace_strength import (
     BracedRow,
     BraceTry,
@@ -36,7 +37,8 @@ ENGINEERED_SEISMIC: Final = ("D0", "D1", "D2", "E")
 class BracingAsk:
     """The posts and beams of one level. ``freestanding``: nothing holds the deck sideways but itself.
 
-    ``room_in`` is the longest leg a brace has room for beside its neighbours.
+    ``room_in`` is the longest leg a brace has room for beside its neighbours, ``joist_bottom_in`` the bottom of the
+    joists above the datum; null where they sit on the beams.
     """
 
     level: str
@@ -46,6 +48,7 @@ class BracingAsk:
     posts: tuple[Post, ...]
     beams: tuple[Beam, ...]
     room_in: float = math.inf
+    joist_bottom_in: float | None = None
 
 
 @dataclass(frozen=True)
@@ -56,29 +59,6 @@ class Bracing:
     findings: tuple[Finding, ...]
     reasons: tuple[Reason, ...]
     cautions: tuple[Caution, ...]
-
-
-def _runs_along_x(beam: Beam) -> bool:
-    dx, dy = beam.end_ft[0] - beam.start_ft[0], beam.end_ft[1] - beam.start_ft[1]
-    return abs(dx) >= abs(dy)
-
-
-def _across(beam: Beam) -> float:
-    axis = 1 if _runs_along_x(beam) else 0
-    return (beam.start_ft[axis] + beam.end_ft[axis]) / 2
-
-
-def _reach(beam: Beam) -> tuple[float, float]:
-    axis = 0 if _runs_along_x(beam) else 1
-    low, high = sorted((beam.start_ft[axis], beam.end_ft[axis]))
-    return low, high
-
-
-def _beside(beam: Beam, other: Beam) -> bool:
-    if _runs_along_x(beam) != _runs_along_x(other):
-        return False
-    (a, b), (c, d) = _reach(beam), _reach(other)
-    return min(b, d) - max(a, c) > SLACK
 
 
 def corner_beams(beams: Sequence[Beam], freestanding: bool) -> tuple[Beam, ...]:
@@ -93,10 +73,10 @@ def corner_beams(beams: Sequence[Beam], freestanding: bool) -> tuple[Beam, ...]:
     """
 
     def outermost(beam: Beam) -> bool:
-        places = [_across(other) for other in beams if other is not beam and _beside(beam, other)]
-        near_counts = freestanding or not _runs_along_x(beam)
-        out = all(place < _across(beam) + SLACK for place in places)
-        return out or (near_counts and all(place > _across(beam) - SLACK for place in places))
+        places = [across_ft(other) for other in beams if other is not beam and beside(beam, other)]
+        near_counts = freestanding or not runs_along_x(beam)
+        out = all(place < across_ft(beam) + SLACK for place in places)
+        return out or (near_counts and all(place > across_ft(beam) - SLACK for place in places))
 
     return tuple(beam for beam in beams if outermost(beam))
 
@@ -108,7 +88,7 @@ def corner_posts(ask: BracingAsk) -> tuple[tuple[Post, Beam], ...]:
     """
     found = []
     for beam in corner_beams(ask.beams, ask.freestanding):
-        axis = 0 if _runs_along_x(beam) else 1
+        axis = 0 if runs_along_x(beam) else 1
         on_beam = [post for post in ask.posts if post.beam == beam.id]
         on_beam.sort(key=lambda post: (post.x_ft, post.y_ft)[axis])
         found += [(post, beam) for post in dict.fromkeys(on_beam[:1] + on_beam[-1:])]
@@ -197,8 +177,12 @@ def _strong_enough(
     return best or _Braced(tries[0], (), ())
 
 
-def _braces(criteria: Criteria, placed: Sequence[Placed], strong: _Braced) -> Iterator[Brace]:
+def _braces(
+    ask: BracingAsk, criteria: Criteria, placed: Sequence[Placed], strong: _Braced
+) -> Iterator[Brace]:
     for id_, post, beam, way in placed:
+        leg = brace_leg_in(post.height_in, strong.tried.leg_in)
+        place = brace_place(post, beam, ask.beams, way, leg, ask.joist_bottom_in)
         yield Brace(
             id=id_,
             post=post.id,
@@ -207,8 +191,12 @@ def _braces(criteria: Criteria, placed: Sequence[Placed], strong: _Braced) -> It
             size=strong.tried.size,
             species=criteria.species,
             grade=criteria.grade,
-            length_in=brace_length_in(brace_leg_in(post.height_in, strong.tried.leg_in)),
+            length_in=brace_length_in(leg),
             hardware=strong.hardware(beam, way),
+            start_ft=place.start_ft,
+            end_ft=place.end_ft,
+            low_height_in=place.low_height_in,
+            high_height_in=place.high_height_in,
         )
 
 
@@ -232,7 +220,7 @@ def brace_level(ask: BracingAsk, criteria: Criteria) -> Bracing:
     placed = () if by_boards else _placed(ask, tall)
     strong = _strong_enough(ask, criteria, () if by_boards else tall, placed)
     return Bracing(
-        braces=tuple(_braces(criteria, placed, strong)),
+        braces=tuple(_braces(ask, criteria, placed, strong)),
         findings=(*_findings(ask, criteria, tall, by_boards), *strong.findings),
         reasons=_reasons(ask, criteria, strong.sway),
         cautions=(bracing_caution(by_boards),) if tall else (),

@@ -14,12 +14,14 @@ from service.connections.guard_carriers import (
     Bay,
     Carriers,
     Strand,
+    deck_ft,
     edge_angle_deg,
     local_in,
     thickness_in,
 )
 from service.contract.ids import item, member
-from service.contract.report_frame import Beam, Blocking, GuardPost, Rim
+from service.contract.report_frame import Beam, Blocking, GuardPost, Point, Rim
+from service.framing.blocking import Piece, like_pieces
 from service.framing.guard_edges import Edge
 from service.framing.guards import GuardRun, PostSpot
 from service.sizing.lumber import PLY_IN, depth_in
@@ -42,27 +44,22 @@ ASKEW: Final = "guard post: stub square to the rim, from it to the joist behind,
 
 @dataclass
 class BlockingOrder:
-    """Blocking asked for so far, like pieces together."""
+    """Blocking asked for so far."""
 
     level: str
     first: int
-    counts: dict[tuple[str, float, str], int] = field(default_factory=dict)
+    asked: list[Piece] = field(default_factory=list)
 
-    def ask(self, because: str, length_in: float, size: str) -> str:
+    def ask(self, because: str, length_in: float, size: str, ends_ft: tuple[Point, Point]) -> str:
         """Return the id of the group one more piece belongs to."""
-        key = (because, cut_length(length_in), size)
-        self.counts[key] = self.counts.get(key, 0) + 1
-        return self._id(list(self.counts).index(key))
-
-    def _id(self, place: int) -> str:
-        return member(self.level, "blocking", self.first + place)
+        piece = Piece(because, size, cut_length(length_in), ends_ft)
+        self.asked.append(piece)
+        kinds = list(dict.fromkeys(one.kind for one in self.asked))
+        return member(self.level, "blocking", self.first + kinds.index(piece.kind))
 
     def pieces(self) -> tuple[Blocking, ...]:
         """Return the groups in the order first asked for."""
-        return tuple(
-            Blocking(id=self._id(i), size=size, length_in=length, count=count, because=because)
-            for i, ((because, length, size), count) in enumerate(self.counts.items())
-        )
+        return like_pieces(self.level, self.first, self.asked)
 
 
 @dataclass(frozen=True)
@@ -144,13 +141,19 @@ def held_by(edge: Edge, spot: PostSpot, mount: str, carriers: Carriers, order: B
     return _at_rim(edge, spot, direction, carriers, order)
 
 
-def _block(bay: Bay, order: BlockingOrder) -> tuple[str, str] | None:
-    """A block between the two joists of a bay, and its size; none where they are no neighbours."""
+def _block(bay: Bay, direction: str, along_in: float, order: BlockingOrder) -> tuple[str, str] | None:
+    """A block between the joists of a bay at a place along them, and its size; none where they are no neighbours."""
     if bay.left is None or bay.right is None or bay.right.across_in - bay.left.across_in > NEXT_IN:
         return None
-    clear = bay.right.across_in - bay.left.across_in - bay.left.half_in - bay.right.half_in
+    low, high = bay.left.across_in + bay.left.half_in, bay.right.across_in - bay.right.half_in
     size = min(bay.left.size, bay.right.size, key=depth_in)
-    return (order.ask(BETWEEN, clear, size), size)
+    ends = deck_ft(direction, (low, along_in)), deck_ft(direction, (high, along_in))
+    return (order.ask(BETWEEN, high - low, size, ends), size)
+
+
+def _stub_ends(edge: Edge, spot: PostSpot, from_in: float, to_in: float) -> tuple[Point, Point]:
+    """The ends of a stub square to an edge behind a post, by how far inside it they are."""
+    return edge.point(spot.along_ft, -from_in / 12), edge.point(spot.along_ft, -to_in / 12)
 
 
 def _loose(edge: Edge, spot: PostSpot, carriers: Carriers) -> Held:
@@ -170,7 +173,7 @@ def _on_block(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, or
     if edge_angle_deg(direction, edge) > SQUARE_DEG:
         along, past = local_in(direction, edge.point(spot.along_ft, -INSIDE_FT))[1], 0.0
     bay = carriers.bay(direction, (across, along), past)
-    block = _block(bay, order)
+    block = _block(bay, direction, along, order)
     if block is None or bay.left is None:
         return _loose(edge, spot, carriers)
     return Held((block[0], bay.left.id), block[1])
@@ -192,7 +195,7 @@ def _at_end_joist(
         end = Strand(outer.id, outer.size, across + way * half, along, along, half)
     behind = [one for one in inner if end and way * (one.across_in - end.across_in) > end.half_in]
     other = next((one for one in behind if one.reaches(along, PLY_IN / 2)), None)
-    block = _block(Bay(*((end, other) if way > 0 else (other, end))), order)
+    block = _block(Bay(*((end, other) if way > 0 else (other, end))), direction, along, order)
     if end is None or block is None:
         return _loose(edge, spot, carriers)
     return Held((end.id, block[0]), min(end.size, block[1], key=depth_in), None, 2 * end.half_in)
@@ -206,12 +209,12 @@ def _at_rim(edge: Edge, spot: PostSpot, direction: str, carriers: Carriers, orde
     beside = _beside(carriers.bay(direction, at, 0.0), at[0])
     if beside is not None:
         return Held((rim.id, beside.id), min(rim.size, beside.size, key=depth_in), None, _through_in(rim))
-    deep = thickness_in(rim) + STUB_IN + PLY_IN / 2
-    bay = carriers.bay(direction, local_in(direction, edge.point(spot.along_ft, -deep / 12)), PLY_IN / 2)
-    block = _block(bay, order)
+    behind_in = thickness_in(rim) + STUB_IN
+    deep = local_in(direction, edge.point(spot.along_ft, -(behind_in + PLY_IN / 2) / 12))
+    block = _block(carriers.bay(direction, deep, PLY_IN / 2), direction, deep[1], order)
     if block is None:
         return _loose(edge, spot, carriers)
-    stub = order.ask(STUB, STUB_IN, block[1])
+    stub = order.ask(STUB, STUB_IN, block[1], _stub_ends(edge, spot, behind_in - STUB_IN, behind_in))
     return Held((rim.id, stub, block[0]), min(rim.size, block[1], key=depth_in), None, _through_in(rim))
 
 
@@ -236,7 +239,9 @@ def _askew(
         return Held((along,), carriers.size, text, _through_in(rim))
     joist, clear = behind
     stub_in = clear - (thickness_in(rim) if rim else 0.0)
-    stubs = (order.ask(ASKEW, stub_in, joist.size),) if mount == "side" and stub_in >= PLY_IN else ()
+    stubs: tuple[str, ...] = ()
+    if mount == "side" and stub_in >= PLY_IN:
+        stubs = (order.ask(ASKEW, stub_in, joist.size, _stub_ends(edge, spot, clear - stub_in, clear)),)
     members = tuple(dict.fromkeys((along, *stubs, joist.id)))
     size = min(joist.size, rim.size if rim else joist.size, key=depth_in)
     return Held(members, size, text, _through_in(rim))

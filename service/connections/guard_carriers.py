@@ -149,6 +149,18 @@ def local_in(direction: str, point_ft: Point) -> Point:
     return (x, y) if direction == "away_from_house" else (y, x)
 
 
+def deck_ft(direction: str, at_in: Point) -> Point:
+    """Return the place in the deck frame, ft, of one across and along joists of a direction, in.
+
+    Source: geometry of the frame, ``local_in`` turned round.
+
+    >>> deck_ft("along_house", (24.0, 12.0))
+    (1.0, 2.0)
+    """
+    u, v = at_in[0] / 12, at_in[1] / 12
+    return (u, v) if direction == "away_from_house" else (v, u)
+
+
 def edge_angle_deg(direction: str, edge: Edge) -> float:
     """Return the angle between an edge and joists of a direction, 0 to 90 deg.
 

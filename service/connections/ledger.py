@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from service.connections.lateral import LateralAsk, LateralTies, lateral_ties, length_in
 from service.connections.ledger_fasteners import LONGEST_PIECE_IN, FastenerPlan, LedgerRun, plan_fasteners
 from service.connections.ledger_lumber import LedgerLumber, ledger_lumber, size_findings
-from service.connections.ledger_placement import Landing, land, ledger_board
+from service.connections.ledger_placement import Board, Landing, band_of, land, ledger_board
 from service.connections.ledger_walls import WallAnswer, answer_for, band_answer, wall_finding
 from service.connections.wall import BAND_WALLS, WallBehind
 from service.contract.report import Caution, Reason
@@ -94,7 +94,8 @@ def judge_ledger(wall: WallBehind, criteria: Criteria, ask: LedgerAsk) -> Ledger
     """
     if wall.wall == "none":
         return _no_wall(wall, criteria, ask)
-    landing = _landing(wall, criteria, ask)
+    board = ledger_board(ask.size, ask.surface_height_in, ask.decking_thickness_in)
+    landing = _landing(wall, criteria, ask, board)
     answer = _answer(wall, criteria, landing)
     lumber = ledger_lumber(criteria.species, criteria.grade, ask.pinned_species)
     plan = _plan(wall, criteria, ask, answer)
@@ -113,7 +114,7 @@ def judge_ledger(wall: WallBehind, criteria: Criteria, ask: LedgerAsk) -> Ledger
     )
     return LedgerResult(
         possible=_verdict(answer, reasons, findings),
-        ledger=_ledger(wall, ask, landing, lumber, plan, ties),
+        ledger=_ledger(wall, ask, board, landing, lumber, plan, ties),
         lands_on=landing.kind,
         reasons=reasons,
         cautions=(*_cautions(wall, landing, answer), *ties.cautions),
@@ -122,10 +123,9 @@ def judge_ledger(wall: WallBehind, criteria: Criteria, ask: LedgerAsk) -> Ledger
     )
 
 
-def _landing(wall: WallBehind, criteria: Criteria, ask: LedgerAsk) -> Landing:
+def _landing(wall: WallBehind, criteria: Criteria, ask: LedgerAsk, board: Board) -> Landing:
     if wall.wall not in BAND_WALLS:
         return Landing(wall.wall)
-    board = ledger_board(ask.size, ask.surface_height_in, ask.decking_thickness_in)
     return land(wall, board, criteria.rulebook, ask.member)
 
 
@@ -227,11 +227,13 @@ def _cautions(wall: WallBehind, landing: Landing, answer: WallAnswer) -> tuple[C
 def _ledger(
     wall: WallBehind,
     ask: LedgerAsk,
+    board: Board,
     landing: Landing,
     lumber: LedgerLumber,
     plan: FastenerPlan,
     ties: LateralTies,
 ) -> Ledger:
+    band = band_of(wall) if wall.wall in BAND_WALLS else None
     return Ledger(
         id=ask.member,
         mark=ask.mark,
@@ -248,4 +250,8 @@ def _ledger(
         row_heights_in=landing.rows_in or (),
         fastener_count=len(plan.places),
         lateral_devices=ties.devices,
+        top_height_in=board.top_in,
+        bottom_height_in=board.bottom_in,
+        band_top_height_in=band.top_in if band else None,
+        band_bottom_height_in=band.bottom_in if band else None,
     )

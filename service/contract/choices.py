@@ -71,3 +71,13 @@ MemberKind = Literal["joist", "beam", "post", "footing", "ledger", "guard_post"]
 JoistsOverBeam = Literal["continuous", "broken"]
 OwnWeight = Literal["gross", "base", "full", "net_of_soil"]
 LedgerFastener = Literal["lag_screw", "bolt", "bolt_with_washers"]
+Paper = Literal["letter", "tabloid"]
+Sheet = Literal[
+    "framing_plan",
+    "footing_plan",
+    "section",
+    "stair_detail",
+    "ledger_detail",
+    "bracing_detail",
+    "all",
+]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Annotated
 
 import msgspec
@@ -62,3 +63,21 @@ def _escaped(step: str | int) -> str:
     text = str(step)
     text = text if len(text) <= 64 else f"{text[:64]}…"
     return text.replace("~", "~0").replace("/", "~1")
+
+
+def moved(refused: Rejected, at: str) -> Rejected:
+    """Return a refusal of a part as one of the whole: every place in it is under the pointer ``at``.
+
+    >>> moved(Rejected("invalid_spec", "1 fault", (Fault("/levels", "missing", "needed"),)), "/spec").faults[0].pointer
+    '/spec/levels'
+    """
+    return Rejected(refused.code, refused.detail, under(refused.faults, at))
+
+
+def under(faults: Iterable[Fault], at: str) -> tuple[Fault, ...]:
+    """Return faults of a part as faults of the whole.
+
+    >>> under((Fault("", "wrong_type", "an object is needed"),), "/spec")[0].pointer
+    '/spec'
+    """
+    return tuple(msgspec.structs.replace(fault, pointer=at + fault.pointer) for fault in faults)

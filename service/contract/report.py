@@ -10,6 +10,7 @@ from service.contract.money import Money
 from service.contract.report_choice import Alternative, MaterialOption, PreferenceCost, Search
 from service.contract.report_comparison import CodedText, FootingComparison, Status
 from service.contract.report_frame import Footing, Level, Post, Stair
+from service.contract.report_ground import Ground
 from service.contract.report_order import Takeoff
 from service.contract.spec import DeckSpec
 from service.units.citation import Citation
@@ -145,7 +146,10 @@ class Caution(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class DesignReport(msgspec.Struct, frozen=True, kw_only=True):
-    """A whole design: members, checks with citations, order, footing comparison, cautions."""
+    """A whole design: members, checks with citations, order, footing comparison, cautions.
+
+    It says where everything lies, so that a drawing decides no geometry of its own.
+    """
 
     design_id: str
     reference: str | None
@@ -164,6 +168,7 @@ class DesignReport(msgspec.Struct, frozen=True, kw_only=True):
     levels: tuple[Level, ...]
     posts: tuple[Post, ...]
     footings: tuple[Footing, ...]
+    ground: Ground
     stairs: tuple[Stair, ...]
     checks: tuple[Finding, ...]
     takeoff: Takeoff

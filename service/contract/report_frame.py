@@ -9,7 +9,11 @@ from typing import Literal
 
 import msgspec
 
-Point = tuple[float, float]
+from service.contract.report_ground import Concrete as Concrete
+from service.contract.report_ground import Footing as Footing
+from service.contract.report_ground import Pile as Pile
+from service.contract.report_ground import Point as Point
+from service.contract.report_ground import Reinforcement as Reinforcement
 
 
 class Support(msgspec.Struct, frozen=True):
@@ -76,7 +80,12 @@ class LateralDevice(msgspec.Struct, frozen=True):
 
 
 class Ledger(msgspec.Struct, frozen=True, kw_only=True):
-    """A ledger on the house."""
+    """A ledger on the house.
+
+    ``top_height_in`` and ``bottom_height_in`` are its edges', ``band_top_height_in`` and ``band_bottom_height_in``
+    those of the house's band behind it, all above the datum; the band's are null where the wall has none, or door
+    sill or band were not measured.
+    """
 
     id: str
     mark: str
@@ -94,6 +103,10 @@ class Ledger(msgspec.Struct, frozen=True, kw_only=True):
     fastener_count: int
     lateral_devices: tuple[LateralDevice, ...]
     tributary_sqft: float = 0.0
+    top_height_in: float = 0.0
+    bottom_height_in: float = 0.0
+    band_top_height_in: float | None = None
+    band_bottom_height_in: float | None = None
 
 
 class Rim(msgspec.Struct, frozen=True, kw_only=True):
@@ -145,17 +158,26 @@ class Beam(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Blocking(msgspec.Struct, frozen=True, kw_only=True):
-    """Like pieces of blocking between joists."""
+    """Like pieces of blocking between joists.
+
+    ``places_ft`` has as many places as ``count``: of each piece the two ends of its centre line in plan.
+    """
 
     id: str
     size: str
     length_in: float
     count: int
     because: str
+    places_ft: tuple[tuple[Point, Point], ...] = ()
 
 
 class Brace(msgspec.Struct, frozen=True, kw_only=True):
-    """A diagonal from a post to its beam; ``hardware`` is the item code of every piece that holds it."""
+    """A diagonal from a post to its beam, or to a joist; ``hardware`` is the item code of every piece that holds it.
+
+    Its centre line rises at 45 degrees from ``start_ft``, on that of its post, at ``low_height_in`` to ``end_ft`` at
+    ``high_height_in``, where it meets the bottom of the beam or, across the beam, of the joists. The two points are in
+    plan, heights above the datum.
+    """
 
     id: str
     post: str
@@ -166,6 +188,10 @@ class Brace(msgspec.Struct, frozen=True, kw_only=True):
     grade: str
     length_in: float
     hardware: tuple[str, ...] = ()
+    start_ft: Point = (0.0, 0.0)
+    end_ft: Point = (0.0, 0.0)
+    low_height_in: float = 0.0
+    high_height_in: float = 0.0
 
 
 class GuardPost(msgspec.Struct, frozen=True, kw_only=True):
@@ -202,7 +228,12 @@ class Clearance(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Level(msgspec.Struct, frozen=True, kw_only=True):
-    """One level with its members."""
+    """One level with its members.
+
+    ``outline_ft`` are its corners in the deck frame, in the caller's order: edge n goes from corner n to the next.
+    ``house_lines_ft`` are the two ends of every straight side of it at a wall of the house; the floor lies left of
+    it with x to the right and y up.
+    """
 
     id: str
     area_sqft: float
@@ -214,6 +245,8 @@ class Level(msgspec.Struct, frozen=True, kw_only=True):
     blocking: tuple[Blocking, ...] = ()
     braces: tuple[Brace, ...] = ()
     guards: tuple[Guard, ...] = ()
+    outline_ft: tuple[Point, ...] = ()
+    house_lines_ft: tuple[tuple[Point, Point], ...] = ()
 
 
 class Post(msgspec.Struct, frozen=True, kw_only=True):
@@ -221,6 +254,8 @@ class Post(msgspec.Struct, frozen=True, kw_only=True):
 
     A post on a pad in the ground goes down to it: its height is beam bottom to pad top, ``base`` null, and the part
     of it below grade is what a drawing shows hatched. ``base`` is null too where it stands in a block's socket.
+    ``top_height_in`` and ``bottom_height_in`` are the two ends of its wood above the datum: the bottom of its beam,
+    and what its base holds off the pier, or the pad's top.
     """
 
     id: str
@@ -237,88 +272,17 @@ class Post(msgspec.Struct, frozen=True, kw_only=True):
     load_lb: float
     base: str | None
     cap: str | None
-
-
-class Reinforcement(msgspec.Struct, frozen=True, kw_only=True):
-    """Bars that stand in a pier, all alike; ``size`` as bars are numbered, in eighths of an inch."""
-
-    size: str
-    bars: int
-    length_in: float
-
-
-class Concrete(msgspec.Struct, frozen=True, kw_only=True):
-    """A concrete footing; both base fields null means the shaft bears.
-
-    A pad on the ground has neither shaft nor base, but two sides: ``width_in`` and ``length_in``. ``thickness_in`` of
-    a bell is that of the cylinder under its cone, ``bell_height_in`` the cone's. ``stone_cuft`` is crushed stone
-    under the concrete, ``reinforcement`` what stands in it, null where it is plain.
-    """
-
-    shape: str
-    shaft_diameter_in: float | None
-    base_shape: str | None
-    base_size_in: float | None
-    thickness_in: float | None
-    depth_below_grade_in: float
-    volume_cuft: float
-    width_in: float | None = None
-    length_in: float | None = None
-    bell_height_in: float | None = None
-    stone_cuft: float = 0.0
-    reinforcement: Reinforcement | None = None
-
-
-class Pile(msgspec.Struct, frozen=True, kw_only=True):
-    """A helical pile."""
-
-    shaft: str
-    helices: tuple[float, ...]
-    length_ft: float
-    kt_per_ft: float
-    torque_ft_lb: float
-
-
-class Footing(msgspec.Struct, frozen=True, kw_only=True):
-    """A footing under a post (or, with ``post`` null, straight under what it ``serves``).
-
-    ``exposed_in`` is how far its top stands out of the ground at its middle.
-    """
-
-    id: str
-    mark: str
-    post: str | None
-    serves: str
-    method: str
-    x_ft: float
-    y_ft: float
-    load_lb: float
-    tributary_sqft: float
-    grade_height_in: float
-    top_height_in: float
-    bottom_height_in: float
-    exposed_in: float
-    in_backfill_zone: bool | None
-    concrete: Concrete | None
-    pile: Pile | None
-
-    @property
-    def length_in(self) -> float:
-        """From its bottom to its top, in."""
-        return self.top_height_in - self.bottom_height_in
-
-    @property
-    def width_in(self) -> float:
-        """What bears on the ground, at its widest, in."""
-        if self.concrete is not None:
-            return self.concrete.base_size_in or self.concrete.shaft_diameter_in or 0.0
-        return max(self.pile.helices) if self.pile else 0.0
+    top_height_in: float = 0.0
+    bottom_height_in: float = 0.0
 
 
 class Flight(msgspec.Struct, frozen=True, kw_only=True):
     """One flight of stairs; ``drop_in`` is cut off the bottom of each stringer.
 
-    ``bays`` are the stretches its stringers span between header, supports under them, and foot.
+    ``bays`` are the stretches its stringers span between header, supports under them, and foot. ``corners_ft`` are
+    its four corners in plan, the first two at its head, left then right for someone going down, and on round it: from
+    the face of its highest riser to that of its lowest, so that one of a single riser has no area. ``head_height_in``
+    is the surface it leaves, ``foot_height_in`` the one it comes down to, above the datum.
     """
 
     risers: int
@@ -333,6 +297,9 @@ class Flight(msgspec.Struct, frozen=True, kw_only=True):
     drop_in: float
     throat_in: float | None
     bays: int = 1
+    corners_ft: tuple[Point, ...] = ()
+    head_height_in: float = 0.0
+    foot_height_in: float = 0.0
 
 
 class Handrail(msgspec.Struct, frozen=True, kw_only=True):
@@ -354,7 +321,9 @@ class StairGuard(msgspec.Struct, frozen=True, kw_only=True):
 class Landing(msgspec.Struct, frozen=True, kw_only=True):
     """A stair landing, by its corner nearest the level's origin.
 
-    ``depth_in`` is what one walks on. A landing between flights has joists, which run with the stair from one beam
+    ``width_in`` is across the stair, ``depth_in`` the way one goes down, what one walks on. A corner and two sides do
+    not say how a landing lies: ``corners_ft`` are all four, the first two at its upper end, left then right for
+    someone going down, and on round it. A landing between flights has joists, which run with the stair from one beam
     to another, and rims; its frame reaches back under the foot of the flight above. The landing at a stair's foot
     lies on the ground, a pad or a floor and has none of them.
     """
@@ -368,6 +337,7 @@ class Landing(msgspec.Struct, frozen=True, kw_only=True):
     guard: StairGuard | None = None
     joists: tuple[Joists, ...] = ()
     rims: tuple[Rim, ...] = ()
+    corners_ft: tuple[Point, ...] = ()
 
 
 class Stair(msgspec.Struct, frozen=True, kw_only=True):

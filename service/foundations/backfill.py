@@ -246,8 +246,20 @@ def beside_hole(
     near = ground.house_present and edge_in < near_in - SLACK
     if dug is None:
         return BesideHouse(edge_in, None if ground.house_present else False, near)
-    frost_in = ground.frost_depth_in - grade_height_in
-    return BesideHouse(edge_in, edge_in < dug.width_in(frost_in) - SLACK, near)
+    return BesideHouse(edge_in, edge_in < zone_width_in(dug, ground, grade_height_in) - SLACK, near)
+
+
+def zone_width_in(dug: Excavation, ground: Ground, grade_height_in: float) -> float:
+    """Return how far from the house the ground was disturbed at the frost line, in.
+
+    Source: ``Excavation.width_in``; that the zone is judged at the frost line is a convention of this service.
+
+    Args:
+        dug: the hole.
+        ground: frost depth.
+        grade_height_in: ground at the place above the datum, in.
+    """
+    return dug.width_in(ground.frost_depth_in - grade_height_in)
 
 
 def ground_findings(

@@ -1,13 +1,13 @@
-"""Rows of blocking between joists."""
+"""Blocking between joists: where each piece lies, and so how many there are."""
 
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from service.contract.report_frame import Blocking
+from service.contract.report_frame import Blocking, Point
+from service.framing.axes import Axes
 from service.framing.joist_lines import JOIST_IN
 from service.framing.line import LineLayout
 from service.framing.members import Members
@@ -25,6 +25,52 @@ BORDERS = "border boards along the end joists: blocks every 12 in"
 BACKING = "border boards: laid flat on the blocks, set that much lower, under the ends of the other boards"
 
 
+REASONS = (OVER_BEAMS, IN_SPANS, BORDERS, BACKING)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece of blocking: what it is for, its size, its length, in, and the ends of its centre line in plan."""
+
+    because: str
+    size: str
+    length_in: float
+    ends_ft: tuple[Point, Point]
+
+    @property
+    def kind(self) -> tuple[str, str, float]:
+        """What pieces that are ordered together have in common."""
+        return self.because, self.size, self.length_in
+
+
+def like_pieces(level: str, first: int, pieces: Iterable[Piece]) -> tuple[Blocking, ...]:
+    """Return like pieces together, in the order their kinds come first, numbered from ``first`` on.
+
+    >>> ends = ((0.0, 1.0), (1.0, 1.0))
+    >>> like_pieces("main", 1, [Piece("guard post", "2x8", 12.0, ends)] * 2)[0].count
+    2
+    """
+    places: dict[tuple[str, str, float], list[tuple[Point, Point]]] = {}
+    for piece in pieces:
+        places.setdefault(piece.kind, []).append(piece.ends_ft)
+    return tuple(
+        Blocking(
+            id=f"{level}.blocking-{number}",
+            size=size,
+            length_in=length,
+            count=len(ends),
+            because=because,
+            places_ft=tuple(ends),
+        )
+        for number, ((because, size, length), ends) in enumerate(places.items(), start=first)
+    )
+
+
+def across(axes: Axes, left_in: float, right_in: float, along_in: float) -> tuple[Point, Point]:
+    """Return the ends of a piece square to the joists, between two faces of theirs at a place along them."""
+    return axes.deck_ft(left_in, along_in), axes.deck_ft(right_in, along_in)
+
+
 def span_rows(span_in: float) -> int:
     """Return how many rows of blocking a joist span gets between its supports.
 
@@ -36,17 +82,32 @@ def span_rows(span_in: float) -> int:
 
 @dataclass(frozen=True)
 class Bay:
-    """Two neighbouring joists and the clear width between them, in. ``outer``: one of them is an end joist."""
+    """Two neighbouring joists and where their centre lines stand, in across. ``outer``: one of them is an end joist."""
 
     left: LineLayout
     right: LineLayout
-    clear_in: float
+    left_in: float
+    right_in: float
     outer: bool
 
     @property
-    def overlap_in(self) -> float:
-        """How far they run beside each other."""
-        return _overlap_in(self.left, self.right)
+    def clear_in(self) -> float:
+        """The clear width between them."""
+        return self.right_in - self.left_in - JOIST_IN
+
+    @property
+    def beside_in(self) -> tuple[float, float]:
+        """Between which places along them both are there."""
+        return (
+            max(self.left.low.joist_in, self.right.low.joist_in),
+            min(self.left.high.joist_in, self.right.high.joist_in),
+        )
+
+    def block(self, axes: Axes, along_in: float, because: str, size: str) -> Piece:
+        """Return a piece from face to face of the two."""
+        half = JOIST_IN / 2
+        ends = across(axes, self.left_in + half, self.right_in - half, along_in)
+        return Piece(because, size, round(self.clear_in, 4), ends)
 
 
 def _overlap_in(one: LineLayout, other: LineLayout) -> float:
@@ -64,7 +125,7 @@ def bays_of(members: Members) -> Iterator[Bay]:
         for j in _beside(members, places, i, order[place + 1 :]):
             if places[j] - places[i] <= layout.spacing_in + JOIST_IN:
                 outer = any(_at_edge(members, places[k], side) for k, side in ((i, 1), (j, -1)))
-                yield Bay(members.placed[i], members.placed[j], places[j] - places[i] - JOIST_IN, outer)
+                yield Bay(members.placed[i], members.placed[j], places[i], places[j], outer)
 
 
 def _beside(members: Members, places: list[float], left: int, others: list[int]) -> list[int]:
@@ -90,44 +151,69 @@ def _held_by_rim(line: LineLayout, index: int) -> bool:
     return first or last
 
 
-def _over_beams(bay: Bay) -> int:
-    """How many beams both joists run over where no rim holds them."""
+def _over_beams(bay: Bay) -> Iterator[float]:
+    """Where both joists run over a beam and no rim holds them; over one askew, midway between the two places."""
     held = {
-        rest.row: _held_by_rim(bay.left, i) for i, rest in enumerate(bay.left.rests) if rest.row is not None
+        rest.row: (rest.at_in, _held_by_rim(bay.left, i))
+        for i, rest in enumerate(bay.left.rests)
+        if rest.row is not None
     }
-    shared = [(held[rest.row], _held_by_rim(bay.right, i)) for i, rest in enumerate(bay.right.rests)
-              if rest.row in held]  # fmt: skip
-    return sum(not (one and other) for one, other in shared)
+    for i, rest in enumerate(bay.right.rests):
+        if rest.row in held:
+            at_in, by_rim = held[rest.row]
+            if not (by_rim and _held_by_rim(bay.right, i)):
+                yield (at_in + rest.at_in) / 2
 
 
-def _in_spans(bay: Bay) -> int:
-    return min(sum(span_rows(span) for span in line.spans_in) for line in (bay.left, bay.right))
+def _rows_in(line: LineLayout) -> list[float]:
+    """Where the rows of blocking within the spans of one joist lie: they part each span equally."""
+    return [
+        start + span * (n + 1) / (span_rows(span) + 1)
+        for start, span in zip(line.supports_in, line.spans_in, strict=False)
+        for n in range(span_rows(span))
+    ]
+
+
+def _in_spans(bay: Bay) -> Iterator[float]:
+    """Where rows within spans cross the bay: those of the joist with fewer, midway where both have as many."""
+    fewer, more = sorted((_rows_in(bay.left), _rows_in(bay.right)), key=len)
+    if len(fewer) == len(more):
+        return ((a + b) / 2 for a, b in zip(fewer, more, strict=True))
+    return iter(fewer)
+
+
+def _under_borders(bay: Bay) -> Iterator[float]:
+    """Where blocks under border boards stand: each in the middle of an equal stretch of 12 in at most."""
+    low, high = bay.beside_in
+    count = math.ceil((high - low) / BORDER_EVERY_IN)
+    return (low + (high - low) * (n + 0.5) / count for n in range(count))
+
+
+def _backing(axes: Axes, bay: Bay) -> Piece:
+    """The piece that lies along the bay, midway between the two joists."""
+    middle, (low, high) = (bay.left_in + bay.right_in) / 2, bay.beside_in
+    ends = axes.deck_ft(middle, low), axes.deck_ft(middle, high)
+    return Piece(BACKING, BACKING_SIZE, round(high - low, 4), ends)
+
+
+def _pieces(members: Members, borders: int) -> Iterator[Piece]:
+    axes, size = members.layout.region.axes, members.layout.joist_size
+    dropped = members.layout.placement == "dropped"
+    for bay in bays_of(members):
+        bordered = borders > 0 and bay.outer
+        if bay.clear_in > 0:
+            for because, places, wanted in (
+                (OVER_BEAMS, _over_beams(bay), dropped),
+                (IN_SPANS, _in_spans(bay), True),
+                (BORDERS, _under_borders(bay), bordered),
+            ):
+                yield from (bay.block(axes, at, because, size) for at in places if wanted)
+        if bordered:
+            yield _backing(axes, bay)
 
 
 def blocking(level: str, members: Members, first: int, borders: int = 0) -> tuple[Blocking, ...]:
     """Return the blocking over beams, within spans and under border boards, like pieces together."""
-    found = {reason: Counter[float]() for reason in (OVER_BEAMS, IN_SPANS, BORDERS, BACKING)}
-    dropped = members.layout.placement == "dropped"
-    for bay in bays_of(members):
-        length = round(bay.clear_in, 4)
-        found[OVER_BEAMS][length] += _over_beams(bay) if dropped else 0
-        found[IN_SPANS][length] += _in_spans(bay)
-        if borders and bay.outer:
-            found[BORDERS][length] += math.ceil(bay.overlap_in / BORDER_EVERY_IN)
-            found[BACKING][round(bay.overlap_in, 4)] += 1
-    like = [
-        (reason, length, count)
-        for reason, pieces in found.items()
-        for length, count in sorted(pieces.items(), reverse=True)
-        if count and length > 0
-    ]
-    return tuple(
-        Blocking(
-            id=f"{level}.blocking-{number}",
-            size=BACKING_SIZE if reason == BACKING else members.layout.joist_size,
-            length_in=length,
-            count=count,
-            because=reason,
-        )
-        for number, (reason, length, count) in enumerate(like, start=first)
-    )
+    pieces = [piece for piece in _pieces(members, borders) if piece.length_in > 0]
+    pieces.sort(key=lambda piece: (REASONS.index(piece.because), -piece.length_in))
+    return like_pieces(level, first, pieces)

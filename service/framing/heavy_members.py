@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import msgspec
 
 from service.contract.report_frame import Beam, Blocking, JoistLine, Joists, Level, Post, Splice, Support
 from service.framing.beam_lines import ply_splices, spans
+from service.framing.blocking import Piece, across, like_pieces
 from service.framing.heavy import Bed, Footprint, Strip
 from service.framing.heavy_load import Pressure
 from service.framing.heights import Foot, foot
-from service.framing.joist_lines import bays
+from service.framing.joist_lines import JOIST_IN
 from service.framing.line import RIM_IN, LineLayout
 from service.framing.members import Members, Setting, beam_id
 from service.framing.stands import Stand, post_of
 from service.framing.statics import broken_reactions_lb, post_reactions_lb
 from service.sizing.lumber import depth_in, width_in
+
+OVER_OWN = "joists held upright over the beams of a heavy object"
 
 
 @dataclass(frozen=True)
@@ -193,19 +196,20 @@ def _over(members: Members, frames: Sequence[OwnFrame]) -> Joists:
     return msgspec.structs.replace(members.joists, lines=tuple(lines))
 
 
+def _own_pieces(one: OwnFrame) -> Iterator[Piece]:
+    """A piece in every bay of the joists under an object, over each of its beams."""
+    half, bed = JOIST_IN / 2, one.rows.bed
+    for left, right in pairwise(one.rows.strip.centres_in):
+        for row in one.rows.rows_in:
+            ends = across(bed.axes, left + half, right - half, row)
+            yield Piece(OVER_OWN, bed.joist_size, round(right - left - JOIST_IN, 4), ends)
+
+
 def own_blocking(frames: Sequence[OwnFrame], level: str, first: int) -> tuple[Blocking, ...]:
     """Return the blocking that holds joists upright over the beams of objects, like pieces together."""
-    pieces: Counter[tuple[float, str]] = Counter()
-    for one in frames:
-        for bay in bays(one.rows.strip.centres_in):
-            pieces[round(bay, 4), one.rows.bed.joist_size] += len(one.beams)
-    because = "joists held upright over the beams of a heavy object"
-    return tuple(
-        Blocking(
-            id=f"{level}.blocking-{first + i}", size=size, length_in=length, count=count, because=because
-        )
-        for i, ((length, size), count) in enumerate(sorted(pieces.items(), reverse=True))
-    )
+    pieces = [piece for one in frames for piece in _own_pieces(one)]
+    pieces.sort(key=lambda piece: (piece.length_in, piece.size), reverse=True)
+    return like_pieces(level, first, pieces)
 
 
 def with_own(level: Level, frames: Sequence[OwnFrame], built: Sequence[Members]) -> Level:

@@ -186,12 +186,3 @@ def unframed_in(laid: Arrangement, spacing_in: float) -> float:
         places = [before, *inside, after]
         widest = max(widest, *(b - a for a, b in itertools.pairwise(places)))
     return widest
-
-
-def bays(centres_in: tuple[float, ...]) -> tuple[float, ...]:
-    """Return the clear widths between neighbouring joists, in.
-
-    >>> bays((0.75, 16.0, 32.0))
-    (13.75, 14.5)
-    """
-    return tuple(b - a - JOIST_IN for a, b in itertools.pairwise(centres_in))

@@ -70,6 +70,11 @@ class Outline:
         """The sides at the house."""
         return tuple(side for side in self.sides if side.on_house)
 
+    @property
+    def house_lines_ft(self) -> tuple[tuple[Point, Point], ...]:
+        """The two ends of each side at the house, the floor on their left, ft."""
+        return tuple((side.edge.start_ft, side.edge.end_ft) for side in self.house_sides)
+
     def to_open_edge_ft(self, corners_ft: Sequence[Point]) -> float:
         """Return the least distance from a plan to an open side; a thousand feet where there is none."""
         plan = Polygon(corners_ft)
@@ -86,6 +91,16 @@ class Outline:
         raise ValueError(f"the outline has no edge {number}")
 
 
+def corners_in_frame(level: LevelSpec) -> tuple[Point, ...]:
+    """Return the corners of a level in the deck frame in the caller's order, ft.
+
+    >>> from service.contract.spec import LevelSpec
+    >>> corners_in_frame(LevelSpec(width_ft=16, projection_ft=12, surface_height_in=34, origin_ft=(2, 0)))[2]
+    (18.0, 12.0)
+    """
+    return tuple((float(x), float(y)) for x, y in outline_in_frame(level))
+
+
 def level_outline(spec: DeckSpec, level: LevelSpec) -> Outline:
     """Return the outline of a level of a sound spec.
 
@@ -95,7 +110,7 @@ def level_outline(spec: DeckSpec, level: LevelSpec) -> Outline:
     >>> [(side.edge.number, side.on_house) for side in found.sides]
     [(0, True), (1, False), (2, False), (3, False)]
     """
-    corners = tuple((float(x), float(y)) for x, y in outline_in_frame(level))
+    corners = corners_in_frame(level)
     walls = _walls(spec, level)
     backwards = signed_area_sqft(corners) < 0
     order = [(number, *edge) for number, edge in enumerate(edges(corners))]

@@ -12,7 +12,7 @@ from shapely import Polygon
 from service.contract.ids import deck_member
 from service.contract.plan import SAME_FT
 from service.contract.report import Caution, Reason
-from service.contract.report_frame import Landing, Point, Stair, StairGuard
+from service.contract.report_frame import Flight, Landing, Point, Stair, StairGuard
 from service.contract.spec_level import StairSpec
 from service.framing.ground import heights_over
 from service.framing.stair_climb import Climb, find_climb
@@ -230,12 +230,26 @@ def _stair(
         rise_in=climb.rise_in,
         foot_ft=foot,
         foot_height_in=plan.place.foot_height_in(spec.down_to, foot),
-        flights=tuple(flight.flight for flight in plan.built),
+        flights=tuple(_placed(plan)),
         landings=(),
         handrail=handrail_of(climb, guarded, rules),
         guard=guard_of(guarded, rules),
         footprint_ft=line.strip(0.0, plan.end_in),
     )
+
+
+def _placed(plan: StairPlan) -> Iterator[Flight]:
+    """The flights from the top down with where each lies."""
+    climb, height_in = plan.climb, plan.place.surface_height_in
+    for start, built in zip(climb.flight_starts_in(), plan.built, strict=True):
+        flight, head_in = built.flight, height_in
+        height_in -= flight.risers * climb.riser_in
+        yield msgspec.structs.replace(
+            flight,
+            corners_ft=plan.line.strip(start, start + flight.run_in),
+            head_height_in=head_in,
+            foot_height_in=height_in,
+        )
 
 
 def _landings(
@@ -270,6 +284,7 @@ def _landing(plan: StairPlan, id_: str, out_in: float, height_in: float, guard: 
         depth_in=depth,
         height_in=height_in,
         guard=guard,
+        corners_ft=corners,
     )
 
 

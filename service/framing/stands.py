@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.contract.report_frame import Post
-from service.framing.heights import Foot
+from service.framing.heights import CAP_SEAT_IN, Foot
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,7 @@ class Owner:
 
 def post_of(owner: Owner, size: str, stand: Stand) -> Post:
     """Return the post of one stand of a beam, of the size given; its base and cap come with the connections."""
+    top_in = stand.foot.pier_top_in + stand.foot.height_in
     return Post(
         id=f"{owner.name}.post-{stand.place}",
         mark=f"{owner.mark}P{stand.place}",
@@ -61,4 +62,6 @@ def post_of(owner: Owner, size: str, stand: Stand) -> Post:
         load_lb=stand.load_lb,
         base=None,
         cap=None,
+        top_height_in=top_in,
+        bottom_height_in=top_in - CAP_SEAT_IN - stand.foot.cut_length_in,
     )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from shapely import LineString, union_all
@@ -13,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from service.contract.plan import SAME_FT, Point, Segment
 from service.contract.spec import DeckSpec
 from service.framing.guard_edges import Edge
-from service.framing.sides import Outline, level_outline
+from service.framing.sides import Outline, Side, level_outline
 
 Walls = tuple[Segment, ...]
 FAR_FT = 2000.0  # beyond every coordinate a spec may hold
@@ -84,3 +85,94 @@ def _distance_ft(wall: Segment, place: Point) -> float:
     part = ((place[0] - ax) * dx + (place[1] - ay) * dy) / (dx * dx + dy * dy)
     part = min(1.0, max(0.0, part))
     return math.dist(place, (ax + part * dx, ay + part * dy))
+
+
+@dataclass(frozen=True)
+class Front:
+    """One straight wall of the house from end to end, the yard on its left with y up.
+
+    ``round_start`` and ``round_end``: there the house's corner is, and the yard goes on round it; at the other ends
+    another wall comes forward.
+    """
+
+    start_ft: Point
+    end_ft: Point
+    round_start: bool = True
+    round_end: bool = True
+
+    @property
+    def along(self) -> Point:
+        """The unit vector from its start to its end."""
+        length = math.dist(self.start_ft, self.end_ft)
+        return (self.end_ft[0] - self.start_ft[0]) / length, (self.end_ft[1] - self.start_ft[1]) / length
+
+    @property
+    def outward(self) -> Point:
+        """The unit vector out into the yard."""
+        return -self.along[1], self.along[0]
+
+
+def fronts_of(spec: DeckSpec) -> tuple[Front, ...]:
+    """Return the walls of ``walls_of`` as the yard sees them: each once, none going on into the house.
+
+    >>> from service.contract.spec import LevelSpec
+    >>> level = LevelSpec(width_ft=16, projection_ft=12, surface_height_in=34)
+    >>> [(one.start_ft, one.end_ft, one.outward) for one in fronts_of(DeckSpec(levels=(level,)))]
+    [((-2000.0, 0.0), (2016.0, 0.0), (-0.0, 1.0))]
+    """
+    outlines = [level_outline(spec, level) for level in spec.levels]
+    floors = union_all([one.polygon.buffer(-SAME_FT) for one in outlines])
+    fronts = [front for one in outlines for front in _fronts(one, floors)]
+    if spec.house.wall != "none" and not any(side.wall == "" for one in outlines for side in one.sides):
+        fronts.append(Front(*HOUSE_LINE))
+    joined: list[Front] = []
+    for front in fronts:
+        apart = [one for one in joined if not _same_line(one, front)]
+        joined = [*apart, _joined([front, *(one for one in joined if one not in apart)])]
+    return tuple(joined)
+
+
+def _fronts(outline: Outline, floors: BaseGeometry) -> Iterator[Front]:
+    count = len(outline.sides)
+    for number, side in enumerate(outline.sides):
+        if side.on_house:
+            edge, back = side.edge, (-side.edge.along[0], -side.edge.along[1])
+            start = _until(edge, edge.start_ft, back, outline.sides[number - 1], floors)
+            end = _until(edge, edge.end_ft, edge.along, outline.sides[(number + 1) % count], floors)
+            yield Front(start[0], end[0], start[1], end[1])
+
+
+def _until(edge: Edge, end: Point, along: Point, beside: Side, floors: BaseGeometry) -> tuple[Point, bool]:
+    """How far a wall goes past one end of a side, and whether the yard goes on round it there."""
+    forward = -sum(a * b for a, b in zip(_away(beside.edge, end), edge.outward, strict=True))
+    if beside.on_house and forward > STRAIGHT:
+        return end, False
+    goes_on = next(_rest(end, along, beside.edge, floors), None)
+    return (goes_on[1] if goes_on else end), True
+
+
+def _away(edge: Edge, end: Point) -> Point:
+    """The way along an edge from the one of its ends that lies at a point."""
+    if math.dist(edge.start_ft, end) < math.dist(edge.end_ft, end):
+        return edge.along
+    return -edge.along[0], -edge.along[1]
+
+
+def _same_line(one: Front, other: Front) -> bool:
+    """Whether two walls are one: on one line, facing the same way, and touching."""
+    (x, y), (u, v) = one.along, one.outward
+    if x * other.along[0] + y * other.along[1] < 1 - STRAIGHT**2:
+        return False
+    places = [(p[0] - one.start_ft[0], p[1] - one.start_ft[1]) for p in (other.start_ft, other.end_ft)]
+    if any(abs(dx * u + dy * v) > SAME_FT for dx, dy in places):
+        return False
+    low, high = (dx * x + dy * y for dx, dy in places)
+    return low <= math.dist(one.start_ft, one.end_ft) + PAST_FT and high >= -PAST_FT
+
+
+def _joined(fronts: Sequence[Front]) -> Front:
+    """Walls on one line as one, from the first start to the last end."""
+    x, y = fronts[0].along
+    first = min(fronts, key=lambda one: one.start_ft[0] * x + one.start_ft[1] * y)
+    last = max(fronts, key=lambda one: one.end_ft[0] * x + one.end_ft[1] * y)
+    return Front(first.start_ft, last.end_ft, first.round_start, last.round_end)

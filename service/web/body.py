@@ -10,7 +10,9 @@ from litestar.dto.data_structures import DTOFieldDefinition
 from litestar.openapi.spec import Reference, Schema
 from litestar.typing import FieldDefinition
 
+from service.contract.drawing import DrawingRequest, drawing_faults
 from service.contract.member_checks import MemberCheckSpec
+from service.contract.permit_package import PermitPackageRequest
 from service.contract.problem import Rejected
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec, stair_layout_faults
@@ -18,7 +20,7 @@ from service.contract.strict import decode
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
 from service.web.keys import Scope, caller_of, desk_of
-from service.web.resolve import read_member_check, read_spec
+from service.web.resolve import read_around_spec, read_member_check, read_spec
 
 T = TypeVar("T")
 Reader = Callable[[bytes, Desk, Caller], Any]
@@ -28,10 +30,20 @@ def _stair_layout(body: bytes, _: Desk, __: Caller) -> StairLayoutSpec:
     return decode(body, StairLayoutSpec, across=stair_layout_faults)
 
 
+def _permit_package(body: bytes, desk: Desk, caller: Caller) -> PermitPackageRequest:
+    return read_around_spec(body, PermitPackageRequest, desk, caller)
+
+
+def _drawing(body: bytes, desk: Desk, caller: Caller) -> DrawingRequest:
+    return read_around_spec(body, DrawingRequest, desk, caller, drawing_faults)
+
+
 READERS: dict[Any, Reader] = {
     DeckSpec: read_spec,
     StairLayoutSpec: _stair_layout,
     MemberCheckSpec: read_member_check,
+    PermitPackageRequest: _permit_package,
+    DrawingRequest: _drawing,
 }
 
 

@@ -10,6 +10,7 @@ from litestar import Request
 from service.contract.problem import Rejected
 
 JSON, CSV, HTML = "application/json", "text/csv", "text/html"
+PDF, SVG = "application/pdf", "image/svg+xml"
 VARY = {"Vary": "Accept"}
 
 

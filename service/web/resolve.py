@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
@@ -12,14 +12,16 @@ import msgspec
 
 from service.checks.members.deck import deck_of
 from service.choice.context import Context
+from service.contract.drawing import DrawingRequest
 from service.contract.faults import FIRST_DAY, LAST_DAY, spec_faults
 from service.contract.ids import pinned
 from service.contract.member_checks import MemberCheckRequest
 from service.contract.member_checks_faults import member_check_faults
 from service.contract.parse import parse
-from service.contract.problem import Allowed, Fault, Rejected, pointer
+from service.contract.permit_package import PermitPackageRequest
+from service.contract.problem import Allowed, Fault, Rejected, moved, pointer, under
 from service.contract.spec import DeckSpec
-from service.contract.strict import DEFAULT_LIMITS, decode
+from service.contract.strict import DEFAULT_LIMITS, decode, no_faults
 from service.contract.structure import day
 from service.rules.choice import rulebook_in_force
 from service.rules.jurisdiction import Jurisdiction
@@ -31,7 +33,10 @@ from service.web.desk import Desk
 
 CREW_CURRENCY, CEILING_CURRENCY = "/crew/currency", "/framing/cost_ceiling/currency"
 CURRENCY = re.compile("[A-Z]{3}")
+# where a request that says more than a spec has it
+SPEC = "/spec"
 Spec = TypeVar("Spec", bound=msgspec.Struct)
+Around = TypeVar("Around", DrawingRequest, PermitPackageRequest)
 
 
 @dataclass(frozen=True)
@@ -70,6 +75,31 @@ def read_spec(body: bytes, desk: Desk, caller: Caller = NOBODY) -> DeckSpec:
     except Rejected as refused:
         raise _with_names(refused, body, desk, caller) from None
     return _settled(spec, _found(_names_of(spec, caller), desk, caller))
+
+
+def read_around_spec(
+    body: bytes,
+    type_: type[Around],
+    desk: Desk,
+    caller: Caller = NOBODY,
+    across: Callable[[Around], Iterable[Fault]] = no_faults,
+) -> Around:
+    """Return a request that holds a spec in its field ``spec``, which is read as `read_spec` reads one alone.
+
+    ``across`` finds the faults between the fields beside it.
+
+    Raises:
+        Rejected: with the faults of all of it together, those of the spec under ``/spec``
+    """
+    try:
+        asked = decode(body, type_, across=lambda one: (*under(spec_faults(one.spec), SPEC), *across(one)))
+    except Rejected as refused:
+        raise _with_names(refused, body, desk, caller, SPEC) from None
+    try:
+        spec = _settled(asked.spec, _found(_names_of(asked.spec, caller), desk, caller))
+    except Rejected as refused:
+        raise moved(refused, SPEC) from None
+    return msgspec.structs.replace(asked, spec=spec)
 
 
 def read_member_check(body: bytes, desk: Desk, _: Caller = NOBODY) -> MemberCheckRequest:
@@ -140,14 +170,20 @@ def _refused(faults: tuple[Fault, ...]) -> Rejected:
     return Rejected("invalid_spec", detail, faults[:most])
 
 
-def _with_names(refused: Rejected, body: bytes, desk: Desk, caller: Caller) -> Rejected:
-    """A refusal of a body's form with the faults of the names in it; one of its JSON as it is."""
+def _with_names(refused: Rejected, body: bytes, desk: Desk, caller: Caller, at: str = "") -> Rejected:
+    """A refusal of a body's form with the faults of the names in it; one of its JSON as it is.
+
+    ``at`` is where in the body the spec is.
+    """
     if refused.code != "invalid_spec":
         return refused
-    found = _found(_names_in(parse(body, DEFAULT_LIMITS.depth), caller), desk, caller)
+    value = parse(body, DEFAULT_LIMITS.depth)
+    if at:
+        value = value.get(at.removeprefix("/")) if isinstance(value, dict) else None
+    found = _found(_names_in(value, caller), desk, caller)
     # where a price book is named its currency decides, and the others are compared with it alone
     kept = (fault for fault in refused.faults if found.prices is None or fault.code != "currency_mixed")
-    return _refused((*kept, *found.faults))
+    return _refused((*kept, *under(found.faults, at)))
 
 
 def _names_of(spec: DeckSpec, caller: Caller) -> Names:

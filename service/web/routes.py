@@ -7,12 +7,14 @@ from litestar.handlers import ASGIRouteHandler, HTTPRouteHandler
 from service.web.assets import get_asset
 from service.web.designs import create_design
 from service.web.docs import show_reference
+from service.web.drawings import draw_sheet
 from service.web.footing_comparisons import compare_footings
 from service.web.health import check_live, check_ready
 from service.web.home import show_home
 from service.web.jurisdictions import get_jurisdiction, list_jurisdictions
 from service.web.member_checks import check_member
 from service.web.options import list_options
+from service.web.permit_packages import create_permit_package
 from service.web.price_books import (
     create_price_book,
     get_price_book,
@@ -33,6 +35,8 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     create_design,
     create_takeoff,
     compare_footings,
+    draw_sheet,
+    create_permit_package,
     layout_stair,
     check_member,
     list_options,

@@ -117,10 +117,34 @@ def bundled_deck() -> dict[str, Any]:
 
 
 _DECKS = (_SMALLEST, ("ledger", "A deck on a ledger with composite boards", bundled_deck()))
+_PLAN: Example = (
+    "plan",
+    "The framing plan",
+    {"spec": _SMALLEST[2], "sheet": "framing_plan", "paper": "letter"},
+)
+_PACKAGE: Example = ("package", "The least that can be asked", {"spec": _SMALLEST[2], "paper": "letter"})
+_PACKAGE_OF_A_JOB: Example = (
+    "job",
+    "With words about the job and drawings on tabloid paper",
+    {
+        "spec": bundled_deck(),
+        "paper": "tabloid",
+        "job": {
+            "owner": "R. Example",
+            "site_address": "12 Invented Lane, Alder",
+            "parcel": "Lot 7, block 3",
+            "builder": "Example Decks",
+            "builder_licence": "ED-0042",
+            "prepared_for": "Alder County, building department",
+        },
+    },
+)
 REQUEST_EXAMPLES: dict[str, tuple[Example, ...]] = {
     "createDesign": _DECKS,
     "createTakeoff": _DECKS,
     "compareFootings": _DECKS,
+    "drawSheet": (_PLAN,),
+    "createPermitPackage": (_PACKAGE, _PACKAGE_OF_A_JOB),
     "layoutStair": (_RISE, _BUILT),
     "checkMember": (_JOIST, _BEAM, _POST, _FOOTING, _LEDGER, _GUARD_POST),
 }

@@ -23,6 +23,8 @@ _STATUSES: dict[str, tuple[int, ...]] = {
     "createDesign": _BODY,
     "createTakeoff": _BODY,
     "compareFootings": _BODY,
+    "drawSheet": _BODY,
+    "createPermitPackage": _BODY,
     "layoutStair": _BODY,
     "checkMember": _BODY,
     "getRulebookVersion": (404, 406),
@@ -39,9 +41,11 @@ _STATUSES: dict[str, tuple[int, ...]] = {
 }
 # A query or a body may be refused, and the service may fail or be without rulebooks, in every call.
 _ALWAYS = (422, 500, 503)
-_FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings")
+_FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings", "drawSheet", "createPermitPackage")
 _CONDITIONAL = ("getRulebookVersion", "getTable")
 _CREATES = ("createPriceBook", "uploadPriceBookVersion")
+# What is answered as a file, by kind.
+_FILES = {"drawSheet": ("image/svg+xml", "application/pdf"), "createPermitPackage": ("application/pdf",)}
 _CSV = ("createTakeoff", "getTable", "getPriceBookVersion")
 # Where a key has to be sent, and with which scope; where one may be; nowhere else is one looked at.
 _NEEDS_KEY = {
@@ -80,6 +84,10 @@ _DESIGN_HEADERS = {
     "Deck-Engine": header("Version of the service that worked it out"),
     "Deck-Rulebook": header("Rulebook version it was made from", _PINNED),
     "Deck-Price-Book": header("Price book version, where one was named", _PINNED, required=False),
+}
+_FILE = {
+    "Content-Disposition": header("A name to keep it under"),
+    "Content-Security-Policy": header("What is in it may load and run nothing"),
 }
 _LOCATION = {"Location": header("Where it is served")}
 _PRIVATE = {
@@ -154,6 +162,8 @@ def _request_body(name: str, body: Json) -> Json:
 def _successes(name: str, responses: Json) -> Json:
     answer = next(answer for status, answer in responses.items() if status.startswith("2"))
     content = {_bare(media): {"schema": _plain(body["schema"])} for media, body in answer["content"].items()}
+    if name in _FILES:
+        content = {kind: {"schema": {"type": "string", "contentMediaType": kind}} for kind in _FILES[name]}
     if name in _CSV:
         content["text/csv"] = {"schema": {"type": "string"}}
     headers = _success_headers(name)
@@ -178,6 +188,7 @@ def _success_headers(name: str) -> Json:
     return {
         **REQUEST_ID,
         **(_DESIGN_HEADERS if name in _FROM_A_DESIGN else {}),
+        **(_FILE if name in _FILES else {}),
         **(_ETAG if name in _CONDITIONAL else {}),
         **(BY_KEY if name in _TAKES_KEY else {}),
         **(_PRIVATE if name in _NEEDS_KEY else {}),

@@ -12,9 +12,11 @@ from typing import Any, get_args
 
 import msgspec
 
+from service.contract.drawing import DrawingRequest
 from service.contract.ids import CODE, DESIGN, DIGEST, ITEM, REQUEST, SKU
 from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
 from service.contract.member_checks_answer import MemberCheck
+from service.contract.permit_package import PermitPackageRequest
 from service.contract.price_book import (
     PriceBookList,
     PriceBookPublication,
@@ -43,6 +45,7 @@ from service.web.rulebooks import RulebookList, RulebookVersion, RuleTable
 Json = dict[str, Any]
 REQUESTS = (
     DeckSpec, StairLayoutSpec, *get_args(MemberCheckRequest), PriceBookSpec, PriceBookUpload, RepricingSpec,
+    DrawingRequest, PermitPackageRequest,
 )  # fmt: skip
 # One of several types, told apart by a field: each under the name its handlers call it by.
 UNIONS: dict[str, Any] = {

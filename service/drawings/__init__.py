@@ -1,0 +1,1 @@
+"""Sheets a reviewer and a crew read, drawn from a report alone."""

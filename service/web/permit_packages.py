@@ -1,0 +1,59 @@
+"""POST /v1/permit-packages: a deck's permit package as one PDF."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from litestar import Request, Response, post
+from litestar.params import JSONBody
+
+from service.contract.permit_package import PermitPackageRequest
+from service.contract.problem import Rejected, moved
+from service.contract.report import DesignReport
+from service.drawings.sheets import drawn_sheets
+from service.typesetting.permit_package import set_package
+from service.web.body import StrictJSON
+from service.web.caller import GivenCaller
+from service.web.desk import GivenDesk
+from service.web.negotiate import PDF, best_type
+from service.web.provenance import answer_from_design
+from service.web.resolve import SPEC
+
+# What is in it may load and run nothing, wherever it is opened.
+SEALED = "default-src 'none'; sandbox"
+
+
+@post(
+    "/v1/permit-packages",
+    operation_id="createPermitPackage",
+    summary="Print a deck's permit package",
+    tags=["designs"],
+    dto=StrictJSON[PermitPackageRequest],
+    return_dto=None,
+    status_code=200,
+)
+async def create_permit_package(
+    data: JSONBody[PermitPackageRequest],
+    request: Request[Any, Any, Any],
+    desk: GivenDesk,
+    caller: GivenCaller,
+) -> Response[bytes]:
+    """Design a deck and answer with one PDF for the building department.
+
+    Cover, drawings, schedules, every check with its source and working, load path, footing comparison, order,
+    inspections, cautions, and what the design does not cover. What `job` says is printed and not kept; it is no
+    part of the design's id. A design that is not `prescriptive` says so on every page. It is never an approval.
+    """
+    best_type(request, [PDF])
+
+    def write(report: DesignReport) -> bytes:
+        return set_package(report, data.job, drawn_sheets(report, data.paper))
+
+    try:
+        answer = await answer_from_design(data.spec, desk, caller, write, PDF)
+    except Rejected as refused:
+        raise moved(refused, SPEC) from None
+    name = f"permit-package-{answer.headers['Deck-Design-Id'][:8]}.pdf"
+    answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    answer.headers["Content-Security-Policy"] = SEALED
+    return answer
