@@ -17,6 +17,9 @@ def test_try_shows_a_sheet_as_a_picture(opened: Open, address: str, sheet: str, 
     picture = watch.page.locator(f"figure[data-sheet={sheet}] img")
     expect(picture).to_have_attribute("src", re.compile(rf"^blob:{re.escape(address)}/"))
     assert picture.evaluate("async (one) => { await one.decode(); return one.naturalWidth; }") > 100
+    with watch.page.expect_popup() as alone:
+        watch.page.get_by_role("link", name=f"Open {title.lower()} alone").click()
+    expect(alone.value.locator("svg").first).to_be_visible()
     words = picture.get_attribute("alt") or ""
     assert words.startswith(
         f"{title} of the deck, 16'-0\" by 12'-0\", 3'-0\" above the ground: 13 joists 2x8"

@@ -26,8 +26,10 @@ async function fill(figure, sheet, title, report, context) {
     if (context.signal.aborted) return;
     const address = context.picture(blob);
     const image = h("img", { src: address, alt: described(title, report) });
-    figure.replaceChildren(image, h("figcaption", {}, title, " ",
-      h("a", { href: address, download: `${sheet}.svg` }, `Save ${title.toLowerCase()}`)));
+    const name = title.toLowerCase();
+    figure.replaceChildren(image, h("figcaption", {}, title,
+      h("a", { href: address, target: "_blank" }, `Open ${name} alone`),
+      h("a", { href: address, download: `${sheet}.svg` }, `Save ${name}`)));
   } catch (failure) {
     if (context.signal.aborted) return;
     figure.replaceChildren(h("p", {}, `${title}: the drawing could not be had. ${failure.message}`));
