@@ -54,7 +54,9 @@ const joined = (whole, fraction) => (fraction ? (whole ? `${whole} ${fraction}` 
 export function feetInches(inches) {
   const { sign, whole, fraction } = parts(inches);
   const feet = Math.floor(whole / 12);
-  return feet ? `${sign}${feet}'-${joined(whole % 12, fraction)}"` : `${sign}${joined(whole, fraction)}"`;
+  // a foot mark and a fraction with nothing between them are misread
+  const rest = fraction ? `${whole % 12} ${fraction}` : `${whole % 12}`;
+  return feet ? `${sign}${feet}'-${rest}"` : `${sign}${joined(whole, fraction)}"`;
 }
 
 /** 37.5 as 37 1/2 in: as the tape is read where inches alone are usual. */
