@@ -34,7 +34,8 @@ def address(service_url: str) -> Iterator[str]:
         yield found
 
 
-@pytest.fixture(scope="session")
+# one a file, and no longer: while it is open, no test can start a loop of its own
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     program = shutil.which("chromium")
     assert program, "chromium is not on the PATH: `.ci/run` installs it"
