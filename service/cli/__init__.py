@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from service import __version__
+from service.cli.assets import assets
 from service.cli.compare import compare
 from service.cli.design import design
 from service.cli.document import openapi
@@ -31,18 +32,7 @@ def main() -> None:
 
 
 for _command in (
-    trial,
-    serve,
-    design,
-    draw,
-    permit_package,
-    compare,
-    reprice,
-    rules,
-    keys,
-    price_books,
-    openapi,
-    fit,
+    trial, serve, design, draw, permit_package, compare, reprice, rules, keys, price_books, openapi, fit, assets,
     settings,
-):
+):  # fmt: skip
     main.add_command(_command)

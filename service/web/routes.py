@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from litestar.handlers import ASGIRouteHandler, HTTPRouteHandler
 
+from service.web.assets import get_asset
 from service.web.designs import create_design
+from service.web.docs import show_reference
 from service.web.drawings import draw_sheet
 from service.web.footing_comparisons import compare_footings
 from service.web.health import check_live, check_ready
@@ -51,6 +53,8 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     upload_price_book_version,
     get_price_book_version,
     show_home,
+    show_reference,
+    get_asset,
     check_live,
     check_ready,
     show_problem,

@@ -18,6 +18,7 @@ from tests.contract.api import SMALLEST, application, call, deck_names, desk, ex
 TABLE = "/v1/rulebooks/irc-2021/versions/1/tables/joist_spans"
 GETS = [
     "/",
+    "/docs",
     "/health/live",
     "/health/ready",
     "/openapi.json",
@@ -193,8 +194,9 @@ def test_api_options_list_what_a_book_sells() -> None:
     assert all(one["lengths_ft"] == sorted(one["lengths_ft"]) for one in sold)
 
 
-@pytest.mark.parametrize("path", ["/", "/problems/internal"])
-def test_api_pages_take_nothing_from_elsewhere(path: str) -> None:
+# the pages that do run scripts: tests/web/test_pages.py
+@pytest.mark.parametrize("path", ["/problems/not_found", "/problems/internal"])
+def test_api_plain_pages_take_nothing_from_elsewhere(path: str) -> None:
     page = call("GET", path)
     assert page.headers["content-security-policy"].startswith("default-src 'none'")
     assert "http://" not in page.text
