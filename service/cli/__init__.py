@@ -11,6 +11,7 @@ from service.cli.document import openapi
 from service.cli.failures import Failures
 from service.cli.fit import fit
 from service.cli.keys import keys
+from service.cli.permit_package import permit_package
 from service.cli.price_books import price_books
 from service.cli.reprice import reprice
 from service.cli.rules import rules
@@ -28,5 +29,18 @@ def main() -> None:
     """
 
 
-for _command in (trial, serve, design, compare, reprice, rules, keys, price_books, openapi, fit, settings):
+for _command in (
+    trial,
+    serve,
+    design,
+    permit_package,
+    compare,
+    reprice,
+    rules,
+    keys,
+    price_books,
+    openapi,
+    fit,
+    settings,
+):
     main.add_command(_command)

@@ -1,4 +1,4 @@
-"""Which characters the fonts here can print; a page may hold no others, so they get a mark in their place."""
+"""Which characters are printed: a page may hold none that its fonts lack, so others get a mark in their place."""
 
 from __future__ import annotations
 
@@ -11,20 +11,21 @@ from importlib.resources import files
 LACKING = "\ufffd"
 _FONTS = files("service") / "typesetting" / "fonts"
 _SEGMENTED = 12
-# Ends of line and paragraph, which a text of one line has no use for.
-_BREAKS = {0x2028, 0x2029}
+# Ends of line and paragraph, which a text of one line has no use for, and what turns the order of reading round:
+# a page must not read otherwise than its text is written. Marks of direction alone, U+200E and U+200F, may stay.
+_NOT_PRINTED = {0x2028, 0x2029, *range(0x202A, 0x202F), *range(0x2066, 0x206A)}
 
 
 @cache
 def _others() -> re.Pattern[str]:
-    """Characters that some font here lacks."""
+    """Characters that some font here lacks, or that are not to be printed."""
     fonts = [_FONTS / "DejaVuSansCondensed.ttf", _FONTS / "DejaVuSansCondensed-Bold.ttf"]
-    shared = set.intersection(*({*_characters(font.read_bytes())} for font in fonts)) - _BREAKS
+    shared = set.intersection(*({*_characters(font.read_bytes())} for font in fonts)) - _NOT_PRINTED
     return re.compile(f"[^{''.join(map(_range, _ranges(sorted(shared))))}]")
 
 
 def printable(text: str) -> str:
-    """Return a text in which characters the fonts lack are replaced by U+FFFD, which they have.
+    """Return a text in which characters that the fonts lack, or that are not to be printed, are U+FFFD.
 
     >>> printable("12 日 Lane")
     '12 � Lane'

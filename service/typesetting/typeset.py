@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib.resources import as_file, files
+from pathlib import Path
 
 import msgspec
 import typst
@@ -11,13 +12,15 @@ import typst
 from service.typesetting.glyphs import printable
 
 _ROOM = files("service") / "typesetting"
+# After so many more documents the typesetter lets go of what it kept of one: 300 MB for the largest deck.
+_KEPT_FOR = 10
 
 
 def typeset(template: str, data: object, pictures: Mapping[str, str]) -> bytes:
     """Return a tagged PDF: a template of this folder filled with data and pictures.
 
     Data and pictures reach the template as values, never as source: what looks like a command in a caller's text is
-    printed as it stands; a character the fonts lack is printed as U+FFFD. Only the fonts of this folder are used and
+    printed as it stands; what `printable` leaves out is printed as U+FFFD. Only the fonts of this folder are used and
     every page set from the same values has the same bytes; no clock is read.
 
     Args:
@@ -38,6 +41,14 @@ def typeset(template: str, data: object, pictures: Mapping[str, str]) -> bytes:
             sys_inputs={"given": given},
         )
         found = compiler.compile(format="pdf", pdf_standards=["ua-1"])
+        _let_go(folder)
     if not isinstance(found, bytes):
         raise TypeError("the typesetter gave pages apart, not one document")
     return found
+
+
+def _let_go(folder: Path) -> None:
+    """Set empty pages, so that the memory of large documents does not add up: no two are alike, so none is missed."""
+    blank = typst.Compiler(input=str(folder / "blank.typ"), root=str(folder), ignore_system_fonts=True)
+    for _ in range(_KEPT_FOR + 1):
+        blank.compile(format="pdf")

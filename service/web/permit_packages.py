@@ -7,7 +7,7 @@ from typing import Any
 from litestar import Request, Response, post
 from litestar.params import JSONBody
 
-from service.contract.permit_package import PermitPackageRequest
+from service.contract.permit_package import Job, PermitPackageRequest
 from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
 from service.drawings.sheets import drawn_sheets
@@ -21,6 +21,11 @@ from service.web.resolve import SPEC
 
 # What is in it may load and run nothing, wherever it is opened.
 SEALED = "default-src 'none'; sandbox"
+
+
+def package_pdf(report: DesignReport, job: Job | None, paper: str) -> bytes:
+    """Return the permit package of a design, with its drawings on the paper named."""
+    return set_package(report, job, drawn_sheets(report, paper))
 
 
 @post(
@@ -47,7 +52,7 @@ async def create_permit_package(
     best_type(request, [PDF])
 
     def write(report: DesignReport) -> bytes:
-        return set_package(report, data.job, drawn_sheets(report, data.paper))
+        return package_pdf(report, data.job, data.paper)
 
     try:
         answer = await answer_from_design(data.spec, desk, caller, write, PDF)

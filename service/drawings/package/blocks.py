@@ -89,17 +89,16 @@ class Checks(Block, frozen=True, kw_only=True, tag="checks"):
 
 
 class Statement(Block, frozen=True, kw_only=True, tag="statement"):
-    """A few words as wide as the page, and why."""
+    """A few words that nobody overlooks, and why; ``whole_page`` sets them as wide as the page."""
 
     words: str
     because: tuple[str, ...]
+    whole_page: bool = False
 
 
 class Signature(Block, frozen=True, kw_only=True, tag="signature"):
     """Lines to be filled in by hand."""
 
-    title: str
-    text: str
     lines: tuple[str, ...]
 
 
@@ -153,10 +152,10 @@ def table(title: str, columns: Sequence[Column], rows: Iterable[Sequence[str]]) 
     return (Table(title=title, columns=tuple(columns), rows=cells),) if cells else ()
 
 
-def facts(title: str, given: Iterable[tuple[str, str | None]]) -> tuple[Facts, ...]:
+def fact_table(title: str, given: Iterable[tuple[str, str | None]]) -> tuple[Facts, ...]:
     """Return names with values; those without a value are left out.
 
-    >>> facts("Job", [("owner", None)])
+    >>> fact_table("Job", [("owner", None)])
     ()
     """
     found = tuple(Fact(name, value) for name, value in given if value)

@@ -83,7 +83,7 @@ def _figures(one: Finding) -> tuple[object, ...]:
 
 def _row(found: Sequence[Finding]) -> CheckRow:
     one = found[0]
-    wanted = f" Would pass: {one.would_pass}." if one.would_pass else ""
+    wanted = f". Would pass: {one.would_pass}." if one.would_pass else ""
     return CheckRow(
         ids=tuple(finding.id for finding in found),
         cells=(

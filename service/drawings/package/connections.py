@@ -8,7 +8,7 @@ from service.contract.report import DesignReport
 from service.contract.report_frame import Brace, Ledger
 from service.drawings.package.blocks import AnyBlock, Column, Section, table
 from service.drawings.package.marks import Marks
-from service.drawings.package.words import NOTHING, length, number, place, words
+from service.drawings.package.words import NOTHING, length, number, place, unit_words
 from service.units.text import item_words
 
 Row = tuple[str, ...]
@@ -26,7 +26,7 @@ BRACES = (Column("hardware of each", 2.6), Column("braces", 3))
 
 def connection_schedule(report: DesignReport, marks: Marks) -> Section:
     """Return the section with every connection, by where it is and by item."""
-    ledgers = (_ledger(one) for level in report.levels for one in level.ledgers)
+    ledgers = (_ledger(one, marks) for level in report.levels for one in level.ledgers)
     blocks: list[AnyBlock] = [*table("Ledger to house", LEDGERS, ledgers)]
     blocks += table("Post bases and caps", POSTS, _posts(report, marks))
     blocks += table("Guard posts", GUARD_POSTS, _held(_guard_posts(report), marks))
@@ -35,18 +35,18 @@ def connection_schedule(report: DesignReport, marks: Marks) -> Section:
     return Section(title="Connection schedule", blocks=tuple(blocks), new_page=True)
 
 
-def _ledger(one: Ledger) -> Row:
+def _ledger(one: Ledger, marks: Marks) -> Row:
     devices = (
         f"{number(device.capacity_lb)} lb at {place((device.x_ft, device.y_ft))}"
         for device in one.lateral_devices
     )
     return (
-        one.mark,
+        marks.of(one.id),
         item_words(one.fastener),
         str(one.fastener_count),
         NOTHING if one.spacing_in is None else f"{number(one.spacing_in)} in",
         ", ".join(map(length, one.row_heights_in)) or NOTHING,
-        number(one.tributary_sqft),
+        number(one.tributary_sqft, 1),
         "; ".join(devices) or "none",
     )
 
@@ -88,4 +88,4 @@ def _held(given: Iterable[tuple[str, tuple[str, ...]]], marks: Marks) -> Iterato
 def _hardware(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for line in report.takeoff.hardware:
         where = marks.all_of(line.members) or NOTHING
-        yield (item_words(line.item), number(line.quantity), words(line.unit), where)
+        yield (item_words(line.item), number(line.quantity), unit_words(line.unit), where)

@@ -12,13 +12,14 @@ from service.drawings.package.blocks import (
     Section,
     Sheet,
     Statement,
-    facts,
+    fact_table,
     listing,
     soft,
     table,
 )
 from service.drawings.package.review import reason_text
 from service.drawings.package.words import cited, figure, length, number, words
+from service.units.text import sentence
 
 SHEETS = (Column("no.", 0.4, "right"), Column("drawing", 3), Column("paper, in", 1.2, "right"))
 INPUTS = (Column("value of", 2), Column("value", 1.4), Column("from", 0.9), Column("decides", 2.6))
@@ -33,11 +34,11 @@ MEANING = {
 def cover(report: DesignReport, job: Job | None) -> Section:
     """Return the cover."""
     said = (MEANING[report.verdict.status], *map(reason_text, report.verdict.reasons), NOT_AN_APPROVAL)
-    blocks: list[AnyBlock] = [*facts("Job", _job(job or Job(), report))]
+    blocks: list[AnyBlock] = [*fact_table("Job", _job(job or Job(), report))]
     blocks.append(Statement(words=words(report.verdict.status).capitalize(), because=said))
-    blocks += facts("Design", _design(report))
-    blocks += facts("Site criteria", _site(report))
-    blocks += facts("Rules", _rules(report))
+    blocks += fact_table("Design", _design(report))
+    blocks += fact_table("Site criteria", _site(report))
+    blocks += fact_table("Rules", _rules(report))
     return Section(title="Permit package for a deck", blocks=tuple(blocks))
 
 
@@ -56,7 +57,7 @@ def values_used(report: DesignReport) -> Section:
     rows = ((_named(one.pointer), one.value, one.source, one.effect) for one in report.inputs)
     because = (
         f"{words(report.attachment.kind).capitalize()}.",
-        *(one.text for one in report.attachment.because),
+        *(sentence(one.text) for one in report.attachment.because),
     )
     return Section(
         title="Values used",
@@ -91,7 +92,7 @@ def _design(report: DesignReport) -> Iterator[tuple[str, str | None]]:
 def _levels(report: DesignReport) -> Iterator[str]:
     for level in report.levels:
         high = length(level.clearance.surface_height_in)
-        yield f"{level.id}: {number(level.area_sqft)} sq ft, surface {high} above the datum"
+        yield f"{level.id}: {number(level.area_sqft, 1)} sq ft, surface {high} above the datum"
 
 
 def _methods(report: DesignReport) -> str:

@@ -12,10 +12,10 @@ from service.drawings.package.words import NOTHING, feet, length, number, words
 from service.units.text import item_words
 
 PLACES = (
-    Column("mark", 0.8), Column("carries", 0.9), Column("method", 1.2), Column("x", 0.9, "right"),
-    Column("y", 0.9, "right"), Column("size", 2.2), Column("below grade", 0.9, "right"),
-    Column("top, bottom above datum", 1.1, "right"), Column("load, lb", 0.8, "right"),
-    Column("tributary, sq ft", 0.8, "right"), Column("in backfill", 0.7),
+    Column("mark", 0.9), Column("carries", 0.8), Column("method", 0.9), Column("x", 1.1, "right"),
+    Column("y", 1.1, "right"), Column("size", 2.1), Column("below grade", 1.1, "right"),
+    Column("top, bottom above datum", 1.2, "right"), Column("load, lb", 0.8, "right"),
+    Column("floor carried, sq ft", 0.8, "right"), Column("in backfill", 0.8),
 )  # fmt: skip
 _ZONE = {True: "yes", False: "no", None: "not known"}
 
@@ -28,7 +28,7 @@ def footing_schedule(report: DesignReport, marks: Marks) -> Section:
 def _rows(report: DesignReport, marks: Marks) -> Iterator[tuple[str, ...]]:
     for footing in report.footings:
         yield (
-            footing.mark,
+            marks.of(footing.id),
             marks.all_of([footing.post or footing.serves]),
             words(footing.method),
             feet(footing.x_ft),
@@ -37,7 +37,7 @@ def _rows(report: DesignReport, marks: Marks) -> Iterator[tuple[str, ...]]:
             length(footing.grade_height_in - footing.bottom_height_in),
             f"{length(footing.top_height_in)}\n{length(footing.bottom_height_in)}",
             number(footing.load_lb),
-            number(footing.tributary_sqft),
+            number(footing.tributary_sqft, 1),
             _ZONE[footing.in_backfill_zone],
         )
 
@@ -68,9 +68,9 @@ def _concrete(one: Concrete) -> Iterator[str]:
         yield f"{number(one.thickness_in)} in thick"
     if one.bell_height_in is not None:
         yield f"bell {number(one.bell_height_in)} in high"
-    yield f"{number(one.volume_cuft)} cu ft"
+    yield f"{number(one.volume_cuft, 2)} cu ft"
     if one.reinforcement is not None:
         bars = one.reinforcement
         yield f"{bars.bars} bars {item_words(bars.size)}, {length(bars.length_in)} long"
     if one.stone_cuft:
-        yield f"{number(one.stone_cuft)} cu ft of stone under it"
+        yield f"{number(one.stone_cuft, 2)} cu ft of stone under it"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from service.contract.report import DesignReport
 from service.contract.report_frame import Beam, Footing, Post
-from service.drawings.package.blocks import AnyBlock, Column, Section, facts, table
+from service.drawings.package.blocks import AnyBlock, Column, Section, fact_table, table
 from service.drawings.package.marks import Marks, all_beams, all_joists
 from service.drawings.package.words import NOTHING, figure, number, words
 
@@ -44,13 +44,13 @@ def _way(report: DesignReport) -> _Way:
 def load_path(report: DesignReport, marks: Marks) -> Section:
     """Return the section that follows the load from the boards to the ground."""
     way = _way(report)
-    blocks: list[AnyBlock] = [*facts("Loads", _loads(report))]
+    blocks: list[AnyBlock] = [*fact_table("Loads", _loads(report))]
     blocks += table("Through ledgers into the house", HOUSE, _ledgers(report, way, marks))
     blocks += table(
         "Down to the ground", DOWN, (_footing(one, report, way, marks) for one in report.footings)
     )
     blocks += table("Sideways", SIDEWAYS, _sideways(report, marks))
-    return Section(title="Load path", blocks=tuple(blocks), new_page=True)
+    return Section(title="Load path", blocks=tuple(blocks))
 
 
 def _loads(report: DesignReport) -> Iterator[tuple[str, str]]:
@@ -72,7 +72,12 @@ def _bearing(way: _Way, marks: Marks, member: str) -> str:
 def _ledgers(report: DesignReport, way: _Way, marks: Marks) -> Iterator[Row]:
     for level in report.levels:
         for one in level.ledgers:
-            yield (_bearing(way, marks, one.id), one.mark, number(one.tributary_sqft), words(one.lands_on))
+            yield (
+                _bearing(way, marks, one.id),
+                marks.of(one.id),
+                number(one.tributary_sqft, 1),
+                words(one.lands_on),
+            )
 
 
 def _footing(footing: Footing, report: DesignReport, way: _Way, marks: Marks) -> Row:
@@ -80,13 +85,13 @@ def _footing(footing: Footing, report: DesignReport, way: _Way, marks: Marks) ->
     beam = way.beams.get(post.beam if post else footing.serves)
     return (
         _bearing(way, marks, beam.id) if beam else NOTHING,
-        beam.mark if beam else marks.of(footing.serves),
+        marks.of(beam.id) if beam else marks.of(footing.serves),
         number(beam.line_load_plf) if beam else NOTHING,
-        post.mark if post else NOTHING,
+        marks.of(post.id) if post else NOTHING,
         number(post.load_lb) if post else NOTHING,
-        footing.mark,
+        marks.of(footing.id),
         number(footing.load_lb),
-        number(footing.tributary_sqft),
+        number(footing.tributary_sqft, 1),
         _ground(footing, report),
     )
 
@@ -103,7 +108,10 @@ def _sideways(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for level in report.levels:
         for ledger in level.ledgers:
             if ledger.lateral_devices:
-                yield (f"{len(ledger.lateral_devices)} lateral devices", f"{ledger.mark}, to the house")
+                yield (
+                    f"{len(ledger.lateral_devices)} lateral devices",
+                    f"{marks.of(ledger.id)}, to the house",
+                )
     braces = [brace for level in report.levels for brace in level.braces]
     braces += [brace for stair in report.stairs for brace in stair.braces]
     for direction in dict.fromkeys(brace.direction for brace in braces):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -23,6 +24,10 @@ class Marks:
         """Return the mark of a member, its id where it has none."""
         return self.marks.get(member, member)
 
+    def with_id(self, member: str) -> str:
+        """Return the mark of a member with its id under it, which texts call it by."""
+        return f"{self.of(member)}\n{breakable(member)}"
+
     def all_of(self, members: Iterable[str]) -> str:
         """Return the marks of members, running numbers drawn together.
 
@@ -33,14 +38,13 @@ class Marks:
         return breakable(found)
 
 
-def marked(mark: str, member: str) -> str:
-    """Return a mark with the member's id under it, which texts call it by."""
-    return f"{mark}\n{breakable(member)}"
-
-
 def marks_of(report: DesignReport) -> Marks:
-    """Return the marks of every member of a report that has one."""
-    return Marks({member.id: member.mark for member in _marked(report)})
+    """Return the marks of every member that has one; where levels share a mark, each says whose it is."""
+    members = list(_marked(report))
+    shared = Counter(one.mark for one in members)
+    return Marks(
+        {one.id: one.mark if shared[one.mark] == 1 else _told_apart(one.id, one.mark) for one in members}
+    )
 
 
 def all_joists(report: DesignReport) -> Iterator[Joists]:
@@ -79,6 +83,10 @@ def _marked(report: DesignReport) -> Iterator[Joists | Rim | Beam | Ledger | Gua
     yield from report.posts
     yield from report.footings
     yield from report.stairs
+
+
+def _told_apart(member: str, mark: str) -> str:
+    return f"{member.partition('.')[0]} {mark}"
 
 
 def _runs(names: list[str]) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from service.contract.report import DesignReport
 from service.contract.report_frame import Beam, Blocking, Brace, Flight, JoistLine, Joists, Point, Stair
 from service.drawings.package.blocks import AnyBlock, Column, Section, breakable, listing, table
-from service.drawings.package.marks import Marks, all_beams, all_joists, all_rims, marked
+from service.drawings.package.marks import Marks, all_beams, all_joists, all_rims
 from service.drawings.package.words import NOTHING, feet, length, lengths, number, place, words
 
 Row = tuple[str, ...]
@@ -63,8 +63,8 @@ def member_schedule(report: DesignReport, marks: Marks) -> Section:
     blocks: list[AnyBlock] = [*listing("", READING)]
     blocks += table("Joists", JOISTS, _joists(report, marks))
     blocks += table("Beams", BEAMS, (_beam(beam, marks) for beam in all_beams(report)))
-    blocks += table("Ledgers", LEDGERS, _ledgers(report))
-    blocks += table("Rims", RIMS, _rims(report))
+    blocks += table("Ledgers", LEDGERS, _ledgers(report, marks))
+    blocks += table("Rims", RIMS, _rims(report, marks))
     blocks += table("Posts", POSTS, _posts(report, marks))
     blocks += table("Blocking", BLOCKING, map(_blocking, _all_blocking(report)))
     blocks += table("Braces", BRACES, (_brace(brace, marks) for brace in _all_braces(report)))
@@ -87,7 +87,7 @@ def _joists(report: DesignReport, marks: Marks) -> Iterator[Row]:
         for count, (alike, at) in enumerate(_alike(joists)):
             first = count == 0
             yield (
-                marked(joists.mark, joists.id) if first else joists.mark,
+                marks.with_id(joists.id) if first else marks.of(joists.id),
                 _lumber(joists.size, joists.plies, joists.species, joists.grade) if first else "",
                 f"{number(joists.spacing_in)} in" if first else "",
                 str(len(at)),
@@ -126,7 +126,7 @@ def _bears_on(line: JoistLine, marks: Marks) -> str:
 def _beam(beam: Beam, marks: Marks) -> Row:
     splices = ", ".join(f"ply {one.ply} on {marks.of(one.at_post)}" for one in beam.splices)
     return (
-        marked(beam.mark, beam.id),
+        marks.with_id(beam.id),
         _lumber(beam.size, beam.plies, beam.species, beam.grade),
         beam.placement,
         _run(beam.start_ft, beam.end_ft),
@@ -138,25 +138,25 @@ def _beam(beam: Beam, marks: Marks) -> Row:
     )
 
 
-def _ledgers(report: DesignReport) -> Iterator[Row]:
+def _ledgers(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for level in report.levels:
         for one in level.ledgers:
             lumber = _lumber(one.size, 1, one.species, one.grade)
             where = (_run(one.start_ft, one.end_ft), words(one.lands_on))
-            yield (marked(one.mark, one.id), lumber, *where, length(one.sheathing_thickness_in))
+            yield (marks.with_id(one.id), lumber, *where, length(one.sheathing_thickness_in))
 
 
-def _rims(report: DesignReport) -> Iterator[Row]:
+def _rims(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for rim in all_rims(report):
         lumber = _lumber(rim.size, 1, rim.species, rim.grade)
         run = _run(rim.start_ft, rim.end_ft)
-        yield (marked(rim.mark, rim.id), lumber, run, length(rim.length_in))
+        yield (marks.with_id(rim.id), lumber, run, length(rim.length_in))
 
 
 def _posts(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for post in report.posts:
         yield (
-            marked(post.mark, post.id),
+            marks.with_id(post.id),
             _lumber(post.size, 1, post.species, post.grade),
             feet(post.x_ft),
             feet(post.y_ft),
@@ -192,18 +192,23 @@ def _brace(one: Brace, marks: Marks) -> Row:
 def _guards(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for level in report.levels:
         for guard in level.guards:
-            run = (guard.mark, str(guard.edge), _run(guard.start_ft, guard.end_ft), length(guard.height_in))
+            run = (
+                marks.of(guard.id),
+                str(guard.edge),
+                _run(guard.start_ft, guard.end_ft),
+                length(guard.height_in),
+            )
             for post in guard.posts:
                 where = (place((post.x_ft, post.y_ft)), post.mount, marks.all_of(post.carried_by))
                 yield (*run, breakable(post.id), *where)
-                run = (guard.mark, "", "", "")
+                run = (marks.of(guard.id), "", "", "")
 
 
 def _stairs(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for stair in report.stairs:
         whole = _rails(stair, marks)
         for count, flight in enumerate(stair.flights, start=1):
-            yield (stair.mark, str(count), length(stair.width_in), *_flight(flight), *whole)
+            yield (marks.of(stair.id), str(count), length(stair.width_in), *_flight(flight), *whole)
             whole = ("", "", "")
 
 

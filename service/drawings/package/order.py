@@ -8,8 +8,8 @@ from typing import Protocol
 from service.contract.money import Money
 from service.contract.report import DesignReport
 from service.contract.report_order import Takeoff
-from service.drawings.package.blocks import AnyBlock, Column, Section, facts, table
-from service.drawings.package.words import NOTHING, cost, grouped, number, words
+from service.drawings.package.blocks import AnyBlock, Column, Section, fact_table, table
+from service.drawings.package.words import NOTHING, cost, grouped, number, unit_words, words
 from service.units.text import item_words
 
 Row = tuple[str, ...]
@@ -54,7 +54,7 @@ class _Goods(_Line, Protocol):
 def order(report: DesignReport) -> Section:
     """Return the section with every line of the order."""
     takeoff = report.takeoff
-    blocks: list[AnyBlock] = [*facts("What it comes to", _total(report))]
+    blocks: list[AnyBlock] = [*fact_table("What it comes to", _total(report))]
     blocks += table("Lumber and posts", BOARDS, map(_board, takeoff.stock))
     blocks += table("Decking", BOARDS, map(_board, takeoff.decking))
     blocks += table("Hardware and fasteners", GOODS, map(_goods, takeoff.hardware))
@@ -92,16 +92,16 @@ def _board(line: _Board) -> Row:
 
 
 def _goods(line: _Goods) -> Row:
-    return (item_words(line.item), number(line.quantity), words(line.unit), *_money(line))
+    return (item_words(line.item), number(line.quantity), unit_words(line.unit), *_money(line))
 
 
 def _unpriced(takeoff: Takeoff) -> Iterable[Row]:
     for one in takeoff.unpriced:
-        yield (item_words(one.item), number(one.quantity), words(one.unit), one.because)
+        yield (item_words(one.item), number(one.quantity), unit_words(one.unit), one.because)
 
 
 def _substitutions(takeoff: Takeoff) -> Iterable[Row]:
     for one in takeoff.substitutions:
         size = "" if one.length_ft is None else f", {number(one.length_ft)} ft"
-        quantity = f"{number(one.quantity)} {words(one.unit)}"
+        quantity = f"{number(one.quantity)} {unit_words(one.unit)}"
         yield (item_words(one.item) + size, item_words(one.instead), quantity, one.because)

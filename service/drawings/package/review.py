@@ -8,6 +8,7 @@ from service.contract.report import DesignReport, Reason
 from service.drawings.package.blocks import (
     AnyBlock,
     Column,
+    Paragraph,
     Section,
     Signature,
     Statement,
@@ -69,13 +70,14 @@ def engineer(report: DesignReport) -> Iterator[Section]:
     if report.verdict.status != "engineer_required":
         return
     reasons = listing("", map(reason_text, report.verdict.reasons))
-    signed = Signature(title="", text=ENGINEER, lines=LINES)
-    yield Section(title=ENGINEER_TITLE, blocks=(signed, *reasons), new_page=True)
+    blocks: tuple[AnyBlock, ...] = (Paragraph(text=ENGINEER), *reasons, Signature(lines=LINES))
+    yield Section(title=ENGINEER_TITLE, blocks=blocks, new_page=True)
 
 
 def not_permitted(report: DesignReport) -> Iterator[Section]:
     """Yield a page that says so, where the deck may not be built as it is drawn."""
     if report.verdict.status != "not_permitted":
         return
-    said = Statement(words="Not permitted", because=tuple(map(reason_text, report.verdict.reasons)))
+    because = tuple(map(reason_text, report.verdict.reasons))
+    said = Statement(words="Not permitted", because=because, whole_page=True)
     yield Section(title="Not permitted", blocks=(said,), new_page=True)

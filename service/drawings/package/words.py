@@ -34,13 +34,13 @@ def words(code: str) -> str:
     return code.replace("_", " ")
 
 
-def number(value: float) -> str:
-    """Return a number with no more digits than it has.
+def number(value: float, decimals: int = 4) -> str:
+    """Return a number with no more digits than it has, and no more decimals than given.
 
-    >>> number(1400000.0), number(0.0625), number(-0.0)
-    ('1,400,000', '0.0625', '0')
+    >>> number(1400000.0), number(0.0625), number(-0.0), number(32.3643, 1)
+    ('1,400,000', '0.0625', '0', '32.4')
     """
-    text = f"{value + 0.0:,.4f}".rstrip("0").rstrip(".")
+    text = f"{value + 0.0:,.{decimals}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
@@ -52,8 +52,16 @@ def figure(value: float | None, unit: str | None) -> str:
     """
     if value is None:
         return NOTHING
-    name = "" if unit is None else _UNITS.get(unit, words(unit))
-    return f"{number(value)} {name}".rstrip()
+    return f"{number(value)} {unit_words(unit or '')}".rstrip()
+
+
+def unit_words(unit: str) -> str:
+    """Return a unit as it is printed.
+
+    >>> unit_words("cuyd"), unit_words("lineal_ft"), unit_words("ratio")
+    ('cu yd', 'lineal ft', '')
+    """
+    return _UNITS.get(unit, words(unit))
 
 
 def length(value_in: float | None) -> str:
@@ -143,7 +151,7 @@ def cited(citation: Citation | None) -> str:
 
 def _cell(citation: Citation) -> str:
     keys = [f"{words(row.name)} {words(row.value)}" for row in citation.rows]
-    if citation.column:
+    if citation.column and citation.column != "value":
         keys.append(f"column {words(citation.column)}")
     return f": {', '.join(keys)}" if keys else ""
 
