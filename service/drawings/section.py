@@ -344,7 +344,10 @@ def _mark_ground(scene: Scene, view: View, placing: Placing) -> None:
     shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.9, 0.1, 0.25, 0.75)
     ys = [left + share * (right - left) for share in shares]
     grades = [at(view, y, height_at(scene.ground_ft, y)) for y in ys]
-    placing.place(Label("grade", tuple((x, y - 7) for x, y in reversed(grades))))
+    out_there = at(
+        view, left + 0.95 * (right - left), height_at(scene.ground_ft, left + 0.95 * (right - left))
+    )
+    placing.place(Label("grade", tuple((x, y - 7) for x, y in (out_there, *reversed(grades)))))
     deep = view.pt(frost)
     under = [(x, y + deep + aside) for aside in (8, -7, 18, 28) for x, y in grades]
     outside = around((grades[7][0], grades[7][1] + deep), 12, 120)
