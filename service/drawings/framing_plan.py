@@ -26,7 +26,7 @@ from service.drawings.plan import (
     reach_of,
     shown,
 )
-from service.drawings.schedules import beam_table, frame_table, guard_table, lumber, post_table
+from service.drawings.schedules import beam_table, frame_table, guard_table, lumber, post_table, reasons_of
 from service.drawings.sheet import Content
 
 TITLE = "Framing plan"
@@ -269,5 +269,4 @@ def _notes(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
         found.append(
             f"No room on this paper to write: {', '.join(placing.missed)}. See the schedules or larger paper."
         )
-    found += [f"{reason.text}" for reason in report.verdict.reasons]
-    return found
+    return found + reasons_of(report)
