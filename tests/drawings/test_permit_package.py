@@ -274,3 +274,15 @@ def test_package_tables_are_as_wide_as_their_rows() -> None:
             for one in part.blocks:
                 if isinstance(one, Table):
                     assert {len(row) for row in one.rows} == {len(one.columns)}, (part.title, one.title)
+
+
+def test_package_long_names_of_levels_may_be_broken() -> None:
+    """Twenty-four letters are the longest name a level may have; columns of ids are narrower."""
+    report = report_of("ledger-composite")
+    renamed = msgspec.json.decode(
+        msgspec.json.encode(report).replace(b"main.", b"b" * 24 + b"."), type=type(report)
+    )
+    (members,) = (one for one in package_of(renamed, None).sections if one.title == "Member schedule")
+    cells = [cell for one in members.blocks if isinstance(one, Table) for row in one.rows for cell in row]
+    assert any("b" * 10 + BREAK in cell for cell in cells)
+    assert not any("b" * 11 in cell for cell in cells)

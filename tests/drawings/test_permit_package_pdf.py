@@ -18,7 +18,7 @@ from pypdf import PdfReader
 from pypdf.generic import Destination
 
 from service.contract.permit_package import Job
-from service.drawings.package.blocks import BREAK, Sheet
+from service.drawings.package.blocks import BREAK, Checks, Sheet, Table
 from service.drawings.package.package import PAPER_PT, package_of
 from service.typesetting.permit_package import set_package
 
@@ -114,12 +114,10 @@ def test_pdf_is_tagged_in_its_language_with_heads_of_tables() -> None:
     assert b"pdfuaid" in root["/Metadata"].get_data()
     kinds = tags(reader)
     package = package_of(report_of("hillside"), None)
-    heads = sum(
-        len(one.columns)
-        for part in (package.contents, *package.sections)
-        for one in part.blocks
-        if hasattr(one, "columns")
-    )
+    blocks = [one for part in (package.contents, *package.sections) for one in part.blocks]
+    heads = sum(len(one.columns) for one in blocks if isinstance(one, Checks | Table))
+    # whose checks they are stands over them
+    heads += sum(len(one.groups) for one in blocks if isinstance(one, Checks))
     assert kinds.count("/TH") == heads
     assert kinds.count("/H1") >= len(package.sections)
 

@@ -13,6 +13,8 @@ Side = Literal["left", "right"]
 LONGEST_WORD = 24
 BREAK = "\u200b"
 _RUN = re.compile(rf"[^\s{BREAK}]{{{LONGEST_WORD}}}(?=[^\s{BREAK}])")
+# Columns of ids are narrow: a name without a hyphen is broken after so many letters.
+_NAME = re.compile(rf"\.(?!{BREAK})|[^\s.{BREAK}-]{{10}}(?=[^\s.{BREAK}-])")
 
 
 class Block(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind"):
@@ -134,12 +136,12 @@ def soft(text: str) -> str:
 
 
 def breakable(ids: str) -> str:
-    """Return ids that may be broken after each full stop.
+    """Return ids that may be broken after each full stop and inside a long name of a level.
 
     >>> breakable("main.post-1-1").split(BREAK)
     ['main.', 'post-1-1']
     """
-    return ids.replace(".", "." + BREAK)
+    return _NAME.sub(lambda found: found[0] + BREAK, ids)
 
 
 def table(title: str, columns: Sequence[Column], rows: Iterable[Sequence[str]]) -> tuple[Table, ...]:

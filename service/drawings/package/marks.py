@@ -22,7 +22,7 @@ class Marks:
 
     def of(self, member: str) -> str:
         """Return the mark of a member, its id where it has none."""
-        return self.marks.get(member, member)
+        return breakable(self.marks.get(member, member))
 
     def with_id(self, member: str) -> str:
         """Return the mark of a member with its id under it, which texts call it by."""
@@ -34,8 +34,7 @@ class Marks:
         >>> Marks({"a.post-1-1": "P1-1"}).all_of(["a.post-1-1", "b-1", "b-2", "b-3"])
         'P1-1, b-1 to b-3'
         """
-        found = ", ".join(_runs([self.of(member) for member in dict.fromkeys(members)]))
-        return breakable(found)
+        return ", ".join(_runs([self.of(member) for member in dict.fromkeys(members)]))
 
 
 def marks_of(report: DesignReport) -> Marks:

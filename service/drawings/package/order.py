@@ -8,7 +8,7 @@ from typing import Protocol
 from service.contract.money import Money
 from service.contract.report import DesignReport
 from service.contract.report_order import Takeoff
-from service.drawings.package.blocks import AnyBlock, Column, Section, fact_table, table
+from service.drawings.package.blocks import AnyBlock, Column, Section, breakable, fact_table, table
 from service.drawings.package.words import NOTHING, cost, grouped, number, unit_words, words
 from service.units.text import item_words
 
@@ -83,7 +83,7 @@ def _total(report: DesignReport) -> Iterator[tuple[str, str]]:
 
 def _money(line: _Line) -> Row:
     each = NOTHING if line.unit_price is None else grouped(line.unit_price)
-    return (line.sku or NOTHING, each, cost(line.extended), words(line.availability or NOTHING))
+    return (breakable(line.sku or NOTHING), each, cost(line.extended), words(line.availability or NOTHING))
 
 
 def _board(line: _Board) -> Row:
