@@ -307,6 +307,30 @@ def _by_number(members: Iterable[Numbered]) -> tuple[Numbered, ...]:
     return tuple(sorted(members, key=lambda one: [int(n) for n in one.mark[1:].split("-")]))
 
 
+def _level(
+    case: Case,
+    built: Sequence[Members],
+    ledgers: Sequence[LedgerResult],
+    rows: tuple[Blocking, ...],
+    braces: Sequence[Bracing],
+    guards: GuardResult,
+) -> Level:
+    return Level(
+        id=case.level.id,
+        area_sqft=case.outline.polygon.area,
+        clearance=_clearance(case, built),
+        joists=tuple(members.joists for members in built),
+        ledgers=tuple(one.ledger for one in ledgers if one.ledger),
+        rims=tuple(rim for members in built for rim in members.rims),
+        beams=_by_number(beam for members in built for beam in members.beams),
+        blocking=rows,
+        braces=tuple(brace for found in braces for brace in found.braces),
+        guards=guards.guards,
+        outline_ft=corners_in_frame(case.level),
+        house_lines_ft=case.outline.house_lines_ft,
+    )
+
+
 def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
     """Return a level worked out with one layout a region."""
     criteria, name, setting = case.criteria, case.level.id, case.setting()
@@ -329,20 +353,7 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
     attached = any(layout.attached for layout in layouts)
     demands += heavy_demands(heavy, case, attached)
     demands += stair_demands(stairs, attached)
-    level = Level(
-        id=name,
-        area_sqft=case.outline.polygon.area,
-        clearance=_clearance(case, built),
-        joists=tuple(members.joists for members in built),
-        ledgers=tuple(one.ledger for one in ledgers if one.ledger),
-        rims=tuple(rim for members in built for rim in members.rims),
-        beams=_by_number(beam for members in built for beam in members.beams),
-        blocking=(*rows, *guards.blocking),
-        braces=tuple(brace for found in braces for brace in found.braces),
-        guards=guards.guards,
-        outline_ft=corners_in_frame(case.level),
-        house_lines_ft=case.outline.house_lines_ft,
-    )
+    level = _level(case, built, ledgers, (*rows, *guards.blocking), braces, guards)
     judged = together(
         [
             *(Judged(one.findings, one.reasons, one.cautions) for one in ledgers),

@@ -18,7 +18,7 @@ OUTER = {"cli", "datasets", "app", "web", "store", "typesetting"}
 CORE_MAY_IMPORT = {
     "__future__", "bisect", "collections", "csv", "dataclasses", "datetime", "decimal", "enum", "fractions",
     "functools", "hashlib", "heapq", "highspy", "io", "itertools", "json", "math", "msgspec", "numpy", "operator", "re",
-    "service", "shapely", "tomllib", "types", "typing", "unicodedata", "xml",
+    "service", "shapely", "string", "tomllib", "types", "typing", "unicodedata", "xml",
 }  # fmt: skip
 BUILT_IN_OUTPUT = {"open", "print", "input", "exec", "eval", "__import__"}
 
