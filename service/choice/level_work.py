@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
 
+import msgspec
+
 from service.checks.calculated import frame_findings
 from service.checks.frame import judge_beam, judge_boards, judge_joists, judge_posts
 from service.checks.joints import judge_joints, seated_posts
@@ -290,6 +292,11 @@ def _clearance(case: Case, built: Sequence[Members]) -> Clearance:
     )
 
 
+def _outlined(case: Case, level: Level) -> Level:
+    lines = case.outline.house_lines_ft
+    return msgspec.structs.replace(level, outline_ft=corners_in_frame(case.level), house_lines_ft=lines)
+
+
 def _rows(case: Case, built: Sequence[Members]) -> tuple[Blocking, ...]:
     found: tuple[Blocking, ...] = ()
     for members in built:
@@ -338,8 +345,6 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         blocking=(*rows, *guards.blocking),
         braces=tuple(brace for found in braces for brace in found.braces),
         guards=guards.guards,
-        outline_ft=corners_in_frame(case.level),
-        house_lines_ft=case.outline.house_lines_ft,
     )
     judged = together(
         [
@@ -357,7 +362,7 @@ def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
         layouts=tuple(layouts),
         built=tuple(built),
         ledgers=ledgers,
-        level=with_own(level, heavy.frames, built),
+        level=_outlined(case, with_own(level, heavy.frames, built)),
         posts=(
             *_by_number(post for members in built for post in members.posts),
             *heavy.posts,
