@@ -260,10 +260,9 @@ def zone_width_in(dug: Excavation, ground: Ground, grade_height_in: float) -> fl
         grade_height_in: ground at the place above the datum, in.
 
     >>> from dataclasses import replace
-    >>> deep = replace(criteria, ground=replace(criteria.ground, foundation_depth_in=96.0, frost_depth_in=32.0))
-    >>> dug = excavation(deep, facts)
-    >>> zone_width_in(dug, deep.ground, 0.0) == dug.width_in(32.0)
-    True
+    >>> ground = replace(criteria.ground, foundation_depth_in=96.0, excavation_slope="type_b", frost_depth_in=32.0)
+    >>> zone_width_in(excavation(replace(criteria, ground=ground), facts), ground, 0.0)
+    88.0
     """
     return dug.width_in(ground.frost_depth_in - grade_height_in)
 

@@ -70,6 +70,7 @@ def ground_told(
         facts: slopes and working room.
         footings: those of the deck.
 
+    >>> from service.contract.spec import LevelSpec
     >>> spec = DeckSpec(levels=(LevelSpec(width_ft=16, projection_ft=12, surface_height_in=34),))
     >>> told = ground_told(spec, criteria, facts)  # the depth of the house's foundation is not known
     >>> told.frost_depth_in == criteria.ground.frost_depth_in, told.house_footing_depth_in, told.backfill_zones_ft

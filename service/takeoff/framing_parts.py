@@ -178,7 +178,7 @@ def _ply_parts(beam: Beam, code: str, ends_in: Sequence[float], way: Joints) -> 
 
 
 def _blocking_parts(blocking: Blocking, level: Level, site: Site) -> Iterator[Part]:
-    """Where a row of blocking lies is not told: it is ordered for the worst place under the level's joists."""
+    """Like pieces are ordered alike: all for the worst place under the level's joists."""
     species = level.joists[0].species if level.joists else site.criteria.species
     grade = level.joists[0].grade if level.joists else site.criteria.grade
     runs = (ends_ft(line) for group in level.joists for line in group.lines)
