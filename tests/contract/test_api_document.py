@@ -22,7 +22,7 @@ SCHEMAS = DOCUMENT["components"]["schemas"]
 REQUESTS = (
     "DeckSpec", "StairLayoutSpec", "RepricingSpec", "JoistCheckSpec", "BeamCheckSpec", "PostCheckSpec",
     "FootingCheckSpec", "LedgerCheckSpec", "GuardPostCheckSpec", "PriceBookSpec", "PriceBookUpload",
-    "PermitPackageRequest",
+    "DrawingRequest", "PermitPackageRequest",
 )  # fmt: skip
 # One of several requests, told apart by a field of theirs.
 UNIONS = {"MemberCheckSpec", "DesignBatchLine", "RepricingLine"}

@@ -101,6 +101,7 @@ def test_api_drawing_faults_of_all_parts_come_together() -> None:
         ("/sheet", "not_in_list"),
         ("/paper", "not_in_list"),
         ("/level", "bad_pattern"),
+        ("/level", "unknown_level"),
         ("/more", "unknown_field"),
     }
 
