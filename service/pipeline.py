@@ -13,20 +13,20 @@ from service.checks.permits import permits_of
 from service.checks.site import heavy_reasons, judge_site, loads_of
 from service.checks.verdict import verdict
 from service.checks.would_pass import or_limit
-from service.choice.beside import Answered, shown_of
-from service.choice.case import Case
-from service.choice.cases import cases_of
-from service.choice.context import Context
-from service.choice.decide import Decision, decide, unframed
-from service.choice.described import attachment_of, no_attachment, over_ceiling
-from service.choice.ground_options import ground_beside_house
-from service.choice.materials import in_material, material_options
-from service.choice.other_frames import alternatives, left_out
-from service.choice.scope import outside_scope
-from service.choice.searched import search_told
-from service.choice.side_by_side import side_by_side
-from service.choice.wishing import granted, preference_costs
-from service.choice.worked import Worked
+from service.choice.level.case import Case
+from service.choice.level.cases import cases_of
+from service.choice.level.context import Context
+from service.choice.level.worked import Worked
+from service.choice.search.decide import Decision, decide, unframed
+from service.choice.wishes.beside import Answered, shown_of
+from service.choice.wishes.described import attachment_of, no_attachment, over_ceiling
+from service.choice.wishes.ground_options import ground_beside_house
+from service.choice.wishes.materials import in_material, material_options
+from service.choice.wishes.other_frames import alternatives, left_out
+from service.choice.wishes.scope import outside_scope
+from service.choice.wishes.searched import search_told
+from service.choice.wishes.side_by_side import side_by_side
+from service.choice.wishes.wishing import granted, preference_costs
 from service.comparison.told import nothing_to_compare, told
 from service.contract.canonical import digest
 from service.contract.plan import area_sqft, outline_in_frame

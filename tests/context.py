@@ -9,7 +9,7 @@ from typing import Any
 
 import msgspec
 
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.report import DesignReport
 from service.contract.spec import DeckSpec
 from service.foundations.facts import FoundationFacts, parse_facts

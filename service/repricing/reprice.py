@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import msgspec
 
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.money import Money, TooMuchMoney, money
 from service.contract.problem import Allowed, Fault, Rejected
 from service.contract.report import DesignReport, PriceBookRef

@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.faults import FIRST_DAY
 from service.contract.parse import parse
 from service.contract.problem import Allowed, Fault, Rejected, pointer

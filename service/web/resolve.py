@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from service.checks.members.deck import deck_of
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.drawing import DrawingRequest
 from service.contract.faults import FIRST_DAY, LAST_DAY, spec_faults
 from service.contract.ids import pinned

@@ -82,7 +82,7 @@ def row(file: Path, rounds: int) -> tuple[str, ...]:
     compares, tellings, chances = list[Call](), list[Call](), list[Call]()
     with ExitStack() as stack:
         for module, name, calls in (
-            ("service.choice.worked", "compare", compares),
+            ("service.choice.level.worked", "compare", compares),
             ("service.pipeline", "told", tellings),
             ("service.comparison.told", "chances", chances),
         ):

@@ -23,7 +23,7 @@ from typing import Any
 import msgspec
 
 from service.app import bundled_snapshot, make_desk
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.spec import DeckSpec
 from service.pipeline import design
 from service.web.resolve import context_of, read_spec

@@ -17,12 +17,12 @@ from typing import TypeVar
 from bench.design_by_stage import DECKS_FT, spec_of
 
 from service.app import bundled_snapshot, make_desk
-from service.choice.best_first import Candidate, Order
-from service.choice.case import Case
-from service.choice.cases import cases_of
-from service.choice.decide import kinds, search_of
-from service.choice.found import work
-from service.choice.plans import Attachment, plans
+from service.choice.level.case import Case
+from service.choice.level.cases import cases_of
+from service.choice.search.best_first import Candidate, Order
+from service.choice.search.decide import kinds, search_of
+from service.choice.search.found import work
+from service.choice.search.plans import Attachment, plans
 from service.sizing.resolve import criteria_of, resolve_spec
 from service.web.resolve import context_of, read_spec
 

@@ -23,8 +23,8 @@ from Pynite import FEModel3D
 
 from service.app import bundled_snapshot, make_desk
 from service.checks.calculated import joist_pieces, whole_beam
-from service.choice.cases import cases_of
-from service.choice.decide import decide
+from service.choice.level.cases import cases_of
+from service.choice.search.decide import decide
 from service.mechanics.beam import Beam, Uniform
 from service.mechanics.cases import solve_cases
 from service.mechanics.patterns import bay_loads, governing_patterns

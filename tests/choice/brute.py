@@ -20,8 +20,8 @@ from choice.brute_price import Priced, Pricing
 from choice.brute_space import Frame, frames, on_post
 
 from service.checks.verdict import FORBIDDING
-from service.choice.decide import decide
-from service.choice.worked import Worked, work_out
+from service.choice.level.worked import Worked, work_out
+from service.choice.search.decide import decide
 
 MOST_FRAMES = 2000
 RANK = {"prescriptive": 0, "engineer_required": 1, "not_permitted": 2}

@@ -8,9 +8,9 @@ from typing import Any
 
 from context import context, spec_of
 
-from service.choice.case import Case
-from service.choice.cases import cases_of
-from service.choice.context import Context
+from service.choice.level.case import Case
+from service.choice.level.cases import cases_of
+from service.choice.level.context import Context
 from service.comparison.result import MethodResult
 from service.contract.spec import DeckSpec
 from service.sizing.resolve import criteria_of, resolve_spec

@@ -18,10 +18,10 @@ from choice.brute_decks import stands
 from choice.brute_shop import Shop, to_sixteenth
 from choice.brute_space import LEDGER_IN, RIM_IN, Frame, depth_in
 
-from service.choice.case import Case
-from service.choice.deck_facts import deck_facts
-from service.choice.demands import demand_of
-from service.choice.house_side import ledgers_of
+from service.choice.level.case import Case
+from service.choice.level.deck_facts import deck_facts
+from service.choice.level.demands import demand_of
+from service.choice.level.house_side import ledgers_of
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
 from service.contract.report_frame import Ledger

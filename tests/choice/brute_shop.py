@@ -7,7 +7,7 @@ from collections import defaultdict
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-from service.choice.case import Case
+from service.choice.level.case import Case
 from service.takeoff.stand_ins import stand_in
 
 KERF_IN = 0.125

@@ -13,9 +13,9 @@ from functools import cache, cached_property
 from itertools import islice, pairwise, product
 from typing import Any, Literal
 
-from service.choice.case import Case
-from service.choice.limits import Limits
-from service.choice.score import beam_limits
+from service.choice.level.case import Case
+from service.choice.level.limits import Limits
+from service.choice.level.score import beam_limits
 from service.framing.beam_lines import ply_splices
 from service.framing.beam_row import BeamRow, RowEnd
 from service.framing.layout import Arrangement, Layout

@@ -10,7 +10,7 @@ from typing import Any
 from context import context, designed, spec_of
 from order_decks import HELD, REQUESTS
 
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.report import DesignReport
 from service.contract.report_choice import MaterialOption
 from service.rules.price_book import PriceBook, parse_price_book

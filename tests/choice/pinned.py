@@ -14,8 +14,8 @@ from typing import Any
 
 from choice.brute_decks import Deck, case_of, deck_of
 
-from service.choice.decide import decide
-from service.choice.worked import Worked
+from service.choice.level.worked import Worked
+from service.choice.search.decide import decide
 
 PINNED = ("joist_size", "joist_spacing_in", "beam_size", "beam_plies", "post_size")
 

@@ -7,11 +7,11 @@ from typing import Any
 
 from context import AS_OF, NOWHERE, context, spec_of
 
-from service.choice.case import Case
-from service.choice.cases import cases_of
-from service.choice.context import Context
-from service.choice.decide import search_of
-from service.choice.plans import Attachment, plans
+from service.choice.level.case import Case
+from service.choice.level.cases import cases_of
+from service.choice.level.context import Context
+from service.choice.search.decide import search_of
+from service.choice.search.plans import Attachment, plans
 from service.framing.layout import Layout
 from service.sizing.resolve import criteria_of, resolve_spec
 

@@ -14,7 +14,7 @@ from beside_decks import DECKS, answered
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.choice.alternatives import (
+from service.choice.wishes.alternatives import (
     MOST_TOLD,
     Bound,
     Offer,
@@ -23,7 +23,7 @@ from service.choice.alternatives import (
     bounded,
     worth_telling,
 )
-from service.choice.figures import Figures
+from service.choice.wishes.figures import Figures
 from service.contract.money import Money
 from service.contract.report import DesignReport
 from service.contract.report_choice import Alternative

@@ -8,8 +8,8 @@ from typing import Any
 from choice.priced_cases import HOUSE, case_of
 from context import NOWHERE
 
-from service.choice.best_first import Order
-from service.choice.decide import Decision, decide
+from service.choice.search.best_first import Order
+from service.choice.search.decide import Decision, decide
 
 WIDE: dict[str, Any] = {"width_ft": 40, "projection_ft": 20, "surface_height_in": 36}
 MIDDLING: dict[str, Any] = {"width_ft": 24, "projection_ft": 16, "surface_height_in": 36}

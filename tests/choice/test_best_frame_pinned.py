@@ -11,7 +11,7 @@ from choice.brute_decks import case_of
 from choice.pinned import Again, again, every, free_deck, pinned_to
 from context import designed, spec_of
 
-from service.choice.decide import decide
+from service.choice.search.decide import decide
 
 DECKS = 16
 

@@ -17,7 +17,7 @@ from choice.brute_price import plies_of
 from choice.brute_shop import shared
 from choice.brute_space import post_places
 
-from service.choice.worked import work_out
+from service.choice.level.worked import work_out
 from service.framing.beam_lines import ply_splices
 
 DECKS = 30

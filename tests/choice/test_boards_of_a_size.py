@@ -8,8 +8,8 @@ import pytest
 from choice.priced_cases import case_of
 from context import NOWHERE, context, designed, prices, spec_of
 
-from service.choice.decide import search_of
-from service.choice.plans import plans
+from service.choice.search.decide import search_of
+from service.choice.search.plans import plans
 from service.contract.report import DesignReport
 
 SHORT, LONG = "lumber.2x6.douglas_fir_larch.no_2.uc4a", "lumber.2x10.douglas_fir_larch.no_2.uc3b"

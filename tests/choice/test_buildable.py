@@ -15,10 +15,10 @@ from shapely import Point, Polygon, box
 
 from service.checks.frame import judge_splices
 from service.checks.stair_way import judge_stair_way, posts_in_way
-from service.choice.case import Case
-from service.choice.cases import cases_of
-from service.choice.decide import decide
-from service.choice.worked import Worked, work_out
+from service.choice.level.case import Case
+from service.choice.level.cases import cases_of
+from service.choice.level.worked import Worked, work_out
+from service.choice.search.decide import decide
 from service.contract.report import DesignReport
 from service.contract.report_frame import Beam
 from service.framing.layout import Layout

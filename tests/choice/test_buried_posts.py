@@ -11,11 +11,11 @@ import pytest
 from context import context, designed, spec_of
 
 from service.checks.judged import Judged
-from service.choice.buried import sunk
-from service.choice.cases import cases_of
-from service.choice.decide import best_frame
-from service.choice.level_work import LevelWork
-from service.choice.worked import Worked, based, groundwork_of, work_deck
+from service.choice.level.buried import sunk
+from service.choice.level.cases import cases_of
+from service.choice.level.level_work import LevelWork
+from service.choice.level.worked import Worked, based, groundwork_of, work_deck
+from service.choice.search.decide import best_frame
 from service.contract.report_frame import Concrete
 from service.foundations.method import Sized
 from service.sizing.resolve import criteria_of, resolve_spec

@@ -8,7 +8,7 @@ import pytest
 from context import criteria
 from laid import arranged, rectangle_region
 
-from service.choice.deflection import Deflections, row_shares_ft, stiffness_lb_in2
+from service.choice.search.deflection import Deflections, row_shares_ft, stiffness_lb_in2
 from service.mechanics.beam import Beam, Uniform
 from service.mechanics.response import analyse
 from service.sizing.calculated_joists import joist_span

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from context import context, prices, spec_of
 
-from service.choice import effort
+from service.choice.search import effort
 from service.contract.report import DesignReport
 from service.pipeline import design
 

@@ -11,10 +11,10 @@ from choice.test_footing_price import cases
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from service.choice.case import Case
-from service.choice.deck_facts import deck_facts
-from service.choice.footing_price import FootingPrices, standing_of
-from service.choice.plans import Attachment
+from service.choice.level.case import Case
+from service.choice.level.deck_facts import deck_facts
+from service.choice.search.footing_price import FootingPrices, standing_of
+from service.choice.search.plans import Attachment
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
 from service.foundations.demand import Demand

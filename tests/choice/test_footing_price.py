@@ -14,14 +14,14 @@ from context import criteria as judged_by
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from service.choice.case import Case
-from service.choice.context import Context
-from service.choice.deck_facts import deck_facts
-from service.choice.footing_price import FootingPrices
-from service.choice.footing_standing import LeastStandings
-from service.choice.plans import Attachment
-from service.choice.score import PostLoads
-from service.choice.worked import work_out
+from service.choice.level.case import Case
+from service.choice.level.context import Context
+from service.choice.level.deck_facts import deck_facts
+from service.choice.level.score import PostLoads
+from service.choice.level.worked import work_out
+from service.choice.search.footing_price import FootingPrices
+from service.choice.search.footing_standing import LeastStandings
+from service.choice.search.plans import Attachment
 from service.comparison.compare import compared, job_of
 from service.comparison.recommend import choose_method
 from service.foundations.demand import Demand

@@ -11,10 +11,10 @@ import pytest
 from choice.priced_cases import ALONE, CLIPPED, CREW, L_SHAPE, LEVEL, WAGES, case_of, some_layouts
 from context import NOWHERE, context, facts, minutes, prices
 
-from service.choice.case import Case
-from service.choice.frame_price import FramePrices, Part, added
-from service.choice.plans import Attachment
-from service.choice.worked import Worked, work_out
+from service.choice.level.case import Case
+from service.choice.level.frame_price import FramePrices, Part, added
+from service.choice.level.worked import Worked, work_out
+from service.choice.search.plans import Attachment
 from service.framing.heights import foot
 from service.framing.layout import Layout
 from service.takeoff.connectors import connectors

@@ -15,10 +15,10 @@ from typing import Any
 import pytest
 from context import AS_OF, context, designed, facts, spec_of
 
-from service.choice.case import Case
-from service.choice.cases import cases_of
-from service.choice.decide import search_of
-from service.choice.plans import plans
+from service.choice.level.case import Case
+from service.choice.level.cases import cases_of
+from service.choice.search.decide import search_of
+from service.choice.search.plans import plans
 from service.contract.report import DesignReport
 from service.contract.report_comparison import GroundBesideHouse, GroundOption
 from service.framing.region import Region

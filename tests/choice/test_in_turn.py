@@ -12,11 +12,11 @@ from choice.brute_decks import case_of, deck_of
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.choice.best_first import Candidate, Key, Order, candidates
-from service.choice.decide import kinds, search_of
-from service.choice.field import Field
-from service.choice.in_turn import Tried, in_turn, may_precede
-from service.choice.plans import plans
+from service.choice.search.best_first import Candidate, Key, Order, candidates
+from service.choice.search.decide import kinds, search_of
+from service.choice.search.field import Field
+from service.choice.search.in_turn import Tried, in_turn, may_precede
+from service.choice.search.plans import plans
 
 EACH = 5  # frames of a field, the best first, whose keys are asked for
 

@@ -10,9 +10,9 @@ import msgspec
 import pytest
 from context import context, designed, spec_of
 
-from service.choice.cases import cases_of
-from service.choice.decide import best_frame
-from service.choice.worked import Worked
+from service.choice.level.cases import cases_of
+from service.choice.level.worked import Worked
+from service.choice.search.decide import best_frame
 from service.sizing.resolve import criteria_of, resolve_spec
 
 METHODS = (

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from choice.priced_cases import case_of, some_layouts
 
-from service.choice.score import PostLoads
+from service.choice.level.score import PostLoads
 from service.framing.layout import Layout
 from service.framing.statics import shares
 from service.mechanics.beam import Beam, Uniform

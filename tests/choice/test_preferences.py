@@ -11,8 +11,8 @@ from context import context
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.choice.figures import BY_ORDER, Figures
-from service.choice.preferences import Outcome, Wished, preference
+from service.choice.wishes.figures import BY_ORDER, Figures
+from service.choice.wishes.preferences import Outcome, Wished, preference
 from service.contract.report import DesignReport
 from service.contract.report_choice import PreferenceCost
 from service.contract.report_comparison import CodedText

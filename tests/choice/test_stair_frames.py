@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from service.checks.judged import Judged
 from service.checks.verdict import verdict
 from service.checks.zoning import judge_setbacks
-from service.choice.stair_frames import (
+from service.choice.level.stair_frames import (
     Head,
     StairFrame,
     StairFrames,
@@ -21,7 +21,7 @@ from service.choice.stair_frames import (
     stair_demands,
     stair_frames,
 )
-from service.choice.stair_sizes import stair_ask
+from service.choice.level.stair_sizes import stair_ask
 from service.contract.spec import DeckSpec, HouseSpec, LevelSpec, PropertyLineSpec, SiteSpec, StairSpec
 from service.foundations.stair_pad import PadAsk, stair_pad
 from service.framing.stair_clashes import clashes

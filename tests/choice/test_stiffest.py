@@ -9,7 +9,7 @@ import pytest
 from choice.priced_cases import HOUSE, case_of
 from context import NOWHERE, context, designed, prices, spec_of
 
-from service.choice.decide import Decision, decide
+from service.choice.search.decide import Decision, decide
 
 DECKS: tuple[tuple[float, float, float], ...] = ((16, 12, 36), (20, 12, 36), (14, 10, 30))
 

@@ -18,7 +18,7 @@ from shapely import LineString, Polygon, box
 
 from service.checks.judged import Judged
 from service.checks.verdict import verdict
-from service.choice.guarded import guarded_level
+from service.choice.level.guarded import guarded_level
 from service.connections.guards import GuardResult
 from service.contract.spec import DeckSpec, LevelSpec
 from service.framing.guard_falls import Floor, Limits, open_edges, under_levels

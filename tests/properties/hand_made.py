@@ -16,7 +16,7 @@ from properties.referee_loads import _carried_down, _tidy, reactions
 from shapely import LineString
 from shapely import Polygon as Area
 
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.report_frame import (
     Beam,
     Clearance,

@@ -12,16 +12,16 @@ from context import context
 from properties.outlines import Case as Drawn
 from properties.referee_answer import Answer
 
-from service.choice.best_first import Order
-from service.choice.buried import sunk
-from service.choice.case import Case
-from service.choice.cases import cases_of
-from service.choice.decide import kinds, search_of
-from service.choice.footing_price import FootingPrice
-from service.choice.level_work import LevelWork, work_level
-from service.choice.plans import Plan, plans
-from service.choice.search import Search
-from service.choice.space import Space
+from service.choice.level.buried import sunk
+from service.choice.level.case import Case
+from service.choice.level.cases import cases_of
+from service.choice.level.level_work import LevelWork, work_level
+from service.choice.level.space import Space
+from service.choice.search.best_first import Order
+from service.choice.search.decide import kinds, search_of
+from service.choice.search.footing_price import FootingPrice
+from service.choice.search.plans import Plan, plans
+from service.choice.search.search import Search
 from service.comparison.compare import compare
 from service.comparison.recommend import choose_method
 from service.foundations.method import Sized

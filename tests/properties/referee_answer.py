@@ -12,7 +12,7 @@ from properties.referee_plan import along_house, beam_width_in, pieces_of, segme
 from shapely import LineString
 from shapely import Point as Place
 
-from service.choice.context import Context
+from service.choice.level.context import Context
 from service.contract.report import DesignReport
 from service.contract.report_frame import Beam, Footing, Joists, Level, Post
 from service.contract.spec import DeckSpec, LevelSpec

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from doctest_names import _names
 
-from service.choice.stair_frames import Head, StairFrames, stair_demands, stair_frames
-from service.choice.stair_sizes import stair_ask
+from service.choice.level.stair_frames import Head, StairFrames, stair_demands, stair_frames
+from service.choice.level.stair_sizes import stair_ask
 from service.contract.report_frame import Concrete, Footing
 from service.contract.report_order import Piece, Takeoff
 from service.contract.spec import DeckSpec, LevelSpec, StairSpec

@@ -1,0 +1,1 @@
+"""The best frame: candidates with lower bounds, taken in order, and whether that proves one."""
