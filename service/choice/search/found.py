@@ -20,7 +20,7 @@ from service.comparison.result import STATUS_RANK
 
 MOST_JUDGED = 8
 # Of a small space, which is otherwise judged to its end: so many frames, and footings of frames, which is what judging
-# one takes time by.
+# takes time by; then as many again on posts that stand elsewhere.
 MOST_THOROUGH, MOST_THOROUGH_FOOTINGS = 300, 240
 OF_SPACING = "joist_spacing_for_decking"  # boards fail at a spacing whatever the joists are
 OF_A_PART = 2  # frames of each part that are tried with those of the others
@@ -30,6 +30,9 @@ SAVED_BY_JOINTS = 60  # of the currency: more than plies joined elsewhere save
 # Boards are cut together in the order: it differs from the sum of pieces by less than this.
 SLACK = 100 * MONEY
 TOO_MANY = "so many frames cost nearly the same that the footings of some were not worked out"
+PASSED_OVER = (
+    "frames were passed over that stand on posts where others asked for more than their members' limits say"
+)
 IN_PARTS = "framed in two directions: that is the cheapest frame, a stiffer one was not looked for"
 OVER_CEILING = "the stiffest frames that were judged to the last check come to more than the ceiling"
 LABOUR_TOO = "frames that cost more with their labour were not weighed against a ceiling of goods"
@@ -181,12 +184,15 @@ def first_accepted(
     Where the order is to be thorough, a small space is judged to its end where none does; else so many frames.
     """
     judged: list[tuple[Worked, Candidate]] = []
-    over, cut = 0, False
+    over, cut, passed_over = 0, False, False
     for candidate in stream:
         small = order.thorough and search.small
         cut = len(judged) >= _most_judged(judged, small) or (over == MOST_OVER and not small)
         if cut:
             break
+        if _stands_as_one_judged(judged, candidate):
+            passed_over = True
+            continue
         worked = ceiling.holds(case, candidate) if ceiling else work(case, (candidate,))
         if worked is None:
             over += 1
@@ -199,14 +205,34 @@ def first_accepted(
     worked, candidate = _best_standing(case, judged, order)
     left = f"{len(judged)} frames were judged to the last check and each asks for more than its members' limits say"
     proven = all(one.proven for _, one in judged)
-    return Found(worked, (search,), (candidate,), len(judged), left if cut else "" if proven else TOO_MANY)
+    why_not = left if cut else PASSED_OVER if passed_over else "" if proven else TOO_MANY
+    return Found(worked, (search,), (candidate,), len(judged), why_not)
+
+
+def _weight(judged: Sequence[tuple[Worked, Candidate]]) -> int:
+    """The footings of all frames judged, which is what judging takes time by."""
+    return sum(one.footings for _, one in judged)
 
 
 def _most_judged(judged: Sequence[tuple[Worked, Candidate]], small: bool) -> int:
     """How many frames are judged at most, in view of those judged so far."""
-    if not small or sum(one.footings for _, one in judged) > MOST_THOROUGH_FOOTINGS:
+    if not small or _weight(judged) > 2 * MOST_THOROUGH_FOOTINGS:
         return MOST_JUDGED
     return MOST_THOROUGH
+
+
+def _stands_as_one_judged(judged: Sequence[tuple[Worked, Candidate]], candidate: Candidate) -> bool:
+    """Whether, after many frames, one more stands on posts where one of them stood that asked for more.
+
+    What lumber does not change, footings in each other's way or in a stair's, is then asked of it too.
+    """
+    if _weight(judged) <= MOST_THOROUGH_FOOTINGS:
+        return False
+    return _posts(candidate) in {_posts(one) for _, one in judged}
+
+
+def _posts(candidate: Candidate) -> tuple[tuple[object, ...], ...]:
+    return tuple((row.start_in, row.posts_in) for row in candidate.layout.rows)
 
 
 def _best_standing(
