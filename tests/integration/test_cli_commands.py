@@ -258,3 +258,13 @@ def test_cli_design_reads_standard_input(folder: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["reference"] == "EXAMPLE-LOW"
+
+
+def test_cli_draw_refuses_all_sheets_in_one_svg(folder: Path) -> None:
+    deck = "openapi/examples/low-ground.json"
+    refused = run(f"deck-framing draw {deck} --sheet all --out all.svg", folder)
+    assert (refused.returncode, "go into a .pdf" in refused.stderr) == (2, True)
+    assert not (folder / "all.svg").exists()
+    drawn = run(f"deck-framing draw {deck} --sheet all --out all.pdf", folder)
+    assert drawn.returncode == 0, drawn.stderr
+    assert (folder / "all.pdf").read_bytes().startswith(b"%PDF-")
