@@ -371,3 +371,71 @@ def test_try_wcag_sees_a_fault(opened: Open) -> None:
         "(one) => one.closest('.field').querySelector('label').remove()"
     )
     assert any(found.startswith("label:") for found in watch.wcag())
+
+
+def test_try_an_answer_to_what_stood_there_before_says_so(opened: Open, keep: Keep) -> None:
+    """A yes is never shown beside other sizes as if it were theirs."""
+    watch = opened()
+    watch.submit()
+    result, status = watch.page.locator(".result"), watch.page.locator(".status").first
+    expect(result).not_to_have_class(re.compile("old"))
+    watch.field("/levels/0/width_ft").fill("99")
+    expect(result).to_have_class(re.compile("old"))
+    before = "getComputedStyle(one, '::before').content"
+    assert "Before the change" in watch.page.locator(".result h2").evaluate(f"(one) => {before}")
+    assert "stood in the form before" in status.evaluate(
+        "(one) => getComputedStyle(one, '::after').content"
+    )
+    watch.part("order").scroll_into_view_if_needed()
+    expect(status).to_be_in_viewport(ratio=1)
+    keep(watch.page, "outdated-1440")
+    # typed back, and nothing has changed
+    watch.field("/levels/0/width_ft").fill("16'-0\"")
+    expect(result).not_to_have_class(re.compile("old"))
+    assert watch.faults() == []
+
+
+def test_try_of_two_quick_changes_the_last_one_wins(opened: Open) -> None:
+    watch = opened()
+    watch.submit()
+    late: list[Route] = []
+    watch.page.route("**/v1/designs", lambda route: late.append(route) if not late else route.continue_())
+    watch.fill("/levels/0/width_ft", "10")
+    expect(watch.page.locator(".result")).to_have_class(re.compile("old"))
+    watch.fill("/levels/0/width_ft", "12")
+    expect(watch.page.locator(".result")).not_to_have_class(re.compile("old"))
+    posted = json.loads(watch.shown_json("spec").text_content() or "")
+    assert (len(late), posted["levels"][0]["width_ft"]) == (1, 12)
+
+
+@pytest.mark.parametrize("body", ['{"verdict":', "null", "<html>"])
+def test_try_an_answer_that_is_none_is_told(opened: Open, body: str) -> None:
+    watch = opened()
+    watch.submit()
+    watch.page.route(
+        "**/v1/designs", lambda route: route.fulfill(content_type="application/json", body=body)
+    )
+    watch.fill("/levels/0/width_ft", "15")
+    expect(watch.page.locator(".result h2")).to_have_text("Not worked out")
+    expect(watch.page.get_by_role("status").first).to_contain_text("Not worked out: The answer")
+    watch.page.unroute("**/v1/designs")
+    watch.submit()
+    expect(watch.page.locator(".result h2")).to_have_text("Within the tables")
+
+
+def test_try_of_two_places_the_last_ones_choices_stay(opened: Open) -> None:
+    watch = opened()
+    watch.submit()
+    late: list[Route] = []
+    place = watch.field("/jurisdiction")
+    values = place.locator("option").evaluate_all("(all) => all.map((one) => one.value)")
+    watch.page.route("**/v1/options*", lambda route: late.append(route) if not late else route.continue_())
+    place.select_option(values[1])
+    with watch.page.expect_response("**/v1/options*"):
+        place.select_option(values[2])
+    watch.settled()
+    expect(watch.page.locator(".result")).not_to_have_class(re.compile("old"))
+    (first,) = late
+    assert values[1] in first.request.url
+    # it was given up, so its answer cannot come after the last one's
+    assert first.request.failure == "net::ERR_ABORTED"
