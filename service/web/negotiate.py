@@ -31,9 +31,9 @@ def best_type(request: Request[Any, Any, Any], offered: Sequence[str]) -> str:
 
 
 def is_ruled_out(media_type: str, accept: str) -> bool:
-    """Return whether the range of an Accept header that fits a media type best has a weight of nought (RFC 9110, 12.4.2).
+    """Return whether the range of an Accept header that fits a media type best has a weight of nought: a no.
 
-    The framework takes a nought for the least of wishes.
+    RFC 9110, 12.4.2; the framework takes a nought for the least of wishes.
 
     >>> is_ruled_out("text/csv", "text/csv;q=0, */*"), is_ruled_out("text/csv", "text/*, */*;q=0")
     (True, False)

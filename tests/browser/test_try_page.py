@@ -383,9 +383,7 @@ def test_try_an_answer_to_what_stood_there_before_says_so(opened: Open, keep: Ke
     expect(result).to_have_class(re.compile("old"))
     before = "getComputedStyle(one, '::before').content"
     assert "Before the change" in watch.page.locator(".result h2").evaluate(f"(one) => {before}")
-    assert "stood in the form before" in status.evaluate(
-        "(one) => getComputedStyle(one, '::after').content"
-    )
+    assert "stood in the form before" in status.evaluate("(one) => getComputedStyle(one, '::after').content")
     watch.part("order").scroll_into_view_if_needed()
     expect(status).to_be_in_viewport(ratio=1)
     keep(watch.page, "outdated-1440")
@@ -412,9 +410,7 @@ def test_try_of_two_quick_changes_the_last_one_wins(opened: Open) -> None:
 def test_try_an_answer_that_is_none_is_told(opened: Open, body: str) -> None:
     watch = opened()
     watch.submit()
-    watch.page.route(
-        "**/v1/designs", lambda route: route.fulfill(content_type="application/json", body=body)
-    )
+    watch.page.route("**/v1/designs", lambda route: route.fulfill(content_type="application/json", body=body))
     watch.fill("/levels/0/width_ft", "15")
     expect(watch.page.locator(".result h2")).to_have_text("Not worked out")
     expect(watch.page.get_by_role("status").first).to_contain_text("Not worked out: The answer")
