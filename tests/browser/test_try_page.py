@@ -435,3 +435,53 @@ def test_try_of_two_places_the_last_ones_choices_stay(opened: Open) -> None:
     assert values[1] in first.request.url
     # it was given up, so its answer cannot come after the last one's
     assert first.request.failure == "net::ERR_ABORTED"
+
+
+def test_try_what_was_typed_is_there_after_a_look_elsewhere(opened: Open) -> None:
+    watch = opened()
+    page = watch.page
+    watch.fill("/levels/0/width_ft", "14' 6\"")
+    watch.field("/house/wall").select_option("none")
+    page.get_by_role("checkbox", name="Add a stair").check()
+    page.get_by_role("radio", name="Corners").check()
+    watch.field(OUTLINE).fill("0, 0\n9, 0\n9, 8\n0, 8")
+    page.goto("/docs")
+    page.go_back()
+    expect(watch.field(OUTLINE)).to_have_value("0, 0\n9, 0\n9, 8\n0, 8")
+    expect(watch.field("/house/rim_depth_in")).to_be_hidden()
+    expect(watch.field("/stairs/0/edge")).to_be_visible()
+    page.get_by_role("radio", name="Rectangle").check()
+    page.reload()
+    expect(watch.field("/levels/0/width_ft")).to_have_value("14' 6\"")
+    expect(page.get_by_role("radio", name="Rectangle")).to_be_checked()
+    watch.submit()
+    posted = json.loads(watch.shown_json("spec").text_content() or "")
+    assert (posted["levels"][0]["width_ft"], posted["house"]) == (14.5, {"wall": "none"})
+    assert watch.faults() == []
+
+
+TWO = """<!doctype html><html lang="en"><meta charset="utf-8"><title>Two yards</title>
+<style>deck-framing { color-scheme: light; } #a { --deck-accent: rgb(120, 20, 90); }
+#b { --deck-accent: rgb(0, 90, 20); }</style>
+<deck-framing id="a" jurisdiction="alder-county"></deck-framing>
+<deck-framing id="b" jurisdiction="ketterwick-township"></deck-framing>
+<script type="module" src="/assets/try/deck-framing.js"></script></html>"""
+
+
+def test_try_two_elements_on_one_page_keep_apart(opened: Open) -> None:
+    """Each has its colours, its place and its answer; the page's own history is left alone."""
+    watch = opened("/health/live")
+    page = watch.page
+    page.route("**/yards", lambda route: route.fulfill(content_type="text/html", body=TWO))
+    page.goto("/yards")
+    first, second = page.locator("#a"), page.locator("#b")
+    colour = "(one) => getComputedStyle(one).backgroundColor"
+    buttons = [one.get_by_role("button", name="Work it out") for one in (first, second)]
+    assert [one.evaluate(colour) for one in buttons] == ["rgb(120, 20, 90)", "rgb(0, 90, 20)"]
+    second.locator("#f-levels-0-width-ft").fill("10")
+    buttons[1].click()
+    expect(second.locator(".result h2")).to_have_text("Within the tables")
+    expect(first.locator(".result h2")).to_have_count(0)
+    expect(first.locator("#f-levels-0-width-ft")).to_have_value("16'-0\"")
+    assert page.evaluate("history.state") is None
+    assert watch.faults() == []

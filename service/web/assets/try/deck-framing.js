@@ -71,15 +71,23 @@ class DeckFraming extends HTMLElement {
       this.#design(true);
     });
     this.asking.replaceChildren(this.form.element);
-    this.form.element.addEventListener("input", () => this.#date());
+    this.form.element.addEventListener("input", () => this.#typed());
+    const kept = this.hasAttribute("remember") ? history.state?.deck : null;
+    if (kept) this.form.typed = kept;
     this.status.textContent = "Put in the sizes, then press Work it out.";
     await this.#reoffer();
   }
 
   async #changed(event) {
-    this.#date();
+    this.#typed();
     if (event.target.closest(".field")?.querySelector("#f-jurisdiction, #f-price-book")) await this.#reoffer();
     if (this.#answered !== null) this.#design(false);
+  }
+
+  /** A page of ours keeps what was typed in this tab, for who comes back to it; the history of others' pages is theirs. */
+  #typed() {
+    if (this.hasAttribute("remember")) history.replaceState({ deck: this.form.typed }, "");
+    this.#date();
   }
 
   /** An answer to anything but what stands in the form says so of itself. */
