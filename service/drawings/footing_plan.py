@@ -191,7 +191,7 @@ def _mark(part: Shown, view: View, placing: Placing) -> None:
         if _is_slab(one):
             near = (*((at[0] + a * half / 2, at[1] + b * half / 2) for a, b in _CORNERS), *near)
         label = Label(one.mark, near, 8.0, bold=True)
-        beside = any(placing.is_free(label.box(middle)) for middle in near)
+        beside = placing.has_room(label)
         placing.place(label if beside else label._replace(places=far, of=at))
 
 
@@ -199,7 +199,7 @@ def _write(report: DesignReport, part: Shown, reach: Reach, view: View, placing:
     for zone in _dug(report, reach, view):
         for text in ("BACKFILL: dug out and put back", "BACKFILL"):
             label = Label(text, _inside(zone, text, view), 7.5)
-            if any(placing.is_free(label.box(middle)) for middle in label.places):
+            if placing.has_room(label):
                 placing.place(label)
                 break
     for label in _lot_lines(report, placing.room):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
@@ -27,12 +28,24 @@ class Label(NamedTuple):
 
     def box(self, middle: At) -> Box:
         """Return the room the text takes about its middle, pt; of a slanted one the upright room around it."""
+        return _about(middle, self._halves())
+
+    def boxes(self) -> Iterator[tuple[At, Box]]:
+        """Yield each place with the room the text takes there; the text is measured once for all of them."""
+        halves = self._halves()
+        return ((middle, _about(middle, halves)) for middle in self.places)
+
+    def _halves(self) -> tuple[float, float]:
         half_width = width_pt(self.text, self.size_pt, self.bold) / 2 + 1
         half_height = (ASCENT + DESCENT) * self.size_pt / 2
         turn = math.radians(self.turn_deg)
         across = abs(half_width * math.cos(turn)) + abs(half_height * math.sin(turn))
-        down = abs(half_width * math.sin(turn)) + abs(half_height * math.cos(turn))
-        return Box(middle[0] - across, middle[1] - down, middle[0] + across, middle[1] + down)
+        return across, abs(half_width * math.sin(turn)) + abs(half_height * math.cos(turn))
+
+
+def _about(middle: At, halves: tuple[float, float]) -> Box:
+    (x, y), (across, down) = middle, halves
+    return Box(x - across, y - down, x + across, y + down)
 
 
 def around(at: At, nearest_pt: float = 9.0, farthest_pt: float = 80.0) -> tuple[At, ...]:
@@ -41,13 +54,18 @@ def around(at: At, nearest_pt: float = 9.0, farthest_pt: float = 80.0) -> tuple[
     >>> around((0, 0), 10, 10)[0]
     (7.07, -7.07)
     """
+    x, y = at
+    return tuple((round(x + dx, 2), round(y + dy, 2)) for dx, dy in _offsets(nearest_pt, farthest_pt))
+
+
+@lru_cache(maxsize=64)
+def _offsets(nearest_pt: float, farthest_pt: float) -> tuple[At, ...]:
+    """How far aside and down each place about a point lies: most points of a sheet share them."""
+    turns = [math.radians(turn_deg) for turn_deg in (-45, 45, -135, 135, -90, 0, 90, 180)]
     found: list[At] = []
     reach = nearest_pt
     while reach <= farthest_pt:
-        for turn_deg in (-45, 45, -135, 135, -90, 0, 90, 180):
-            turn = math.radians(turn_deg)
-            place = (at[0] + reach * math.cos(turn), at[1] + reach * math.sin(turn))
-            found.append((round(place[0], 2), round(place[1], 2)))
+        found += [(reach * math.cos(turn), reach * math.sin(turn)) for turn in turns]
         reach += 6.0
     return tuple(found)
 
@@ -71,14 +89,23 @@ class Placing:
 
     def is_free(self, box: Box) -> bool:
         """Return whether a text may be written in a rectangle."""
-        return box.inside(self.room) and not any(
-            box.meets(other) for cell in _cells(box) for other in self._taken.get(cell, ())
-        )
+        if not box.inside(self.room):
+            return False
+        # asked tens of thousands of times for a large deck: what `Box.meets` asks, without a call for each
+        left, top, right, bottom = box
+        for cell in _cells(box):
+            for other_left, other_top, other_right, other_bottom in self._taken.get(cell, ()):
+                if left < other_right and other_left < right and top < other_bottom and other_top < bottom:
+                    return False
+        return True
+
+    def has_room(self, label: Label) -> bool:
+        """Return whether a label may be written at one of its places."""
+        return any(self.is_free(box) for _, box in label.boxes())
 
     def place(self, label: Label) -> At | None:
         """Write a label at its first free place and return it; null, and noted in ``missed``, where there is none."""
-        for middle in label.places:
-            box = label.box(middle)
+        for middle, box in label.boxes():
             if self.is_free(box):
                 self.keep(box)
                 self._settled.append((label, middle))

@@ -61,7 +61,7 @@ def width_pt(text: str, size_pt: float, bold: bool = False) -> float:
     """
     table = _BOLD if bold else _REGULAR
     widest = UNITS_PER_EM
-    return sum(table.get(letter, widest) for letter in text) * size_pt / UNITS_PER_EM
+    return sum([table.get(letter, widest) for letter in text]) * size_pt / UNITS_PER_EM
 
 
 def shortened(text: str, room_pt: float, size_pt: float, bold: bool = False) -> str:

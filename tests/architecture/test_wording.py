@@ -33,7 +33,7 @@ UNFINISHED = [
 ]  # fmt: skip
 WORDS = re.compile("|".join(rf"(?<!\w){re.escape(a + b)}(?!\w)" for a, b in [*HOSTS, *TOOLS]), re.IGNORECASE)
 PATHS = re.compile("|".join(re.escape(a + b) for a, b in PLACES))
-WORK = re.compile("|".join(rf"\b{re.escape(a + b)}" for a, b in UNFINISHED))
+WORK = re.compile("|".join([*(rf"\b{re.escape(a + b)}" for a, b in UNFINISHED), r"^[<>]{7} "]))
 SILENCED = re.compile(r"#\s*type:\s*ignore(?!\[)|#\s*noqa(?!:\s*[A-Z]+\d)")
 TEXT = {
     ".py",
@@ -91,6 +91,10 @@ def test_every_silenced_rule_is_named(texts: dict[str, str]) -> None:
 def test_each_forbidden_word_is_found(first: str, second: str) -> None:
     assert any(_found(f"see {first}{second} there", wanted) for wanted in (PATHS, WORDS))
     assert not any(_found(f"see {first} {second} there", wanted) for wanted in (PATHS, WORDS))
+
+
+def test_a_merge_left_undone_is_found() -> None:
+    assert all(_found(f"a\n{7 * sign} main\nb", WORK) for sign in "<>")
 
 
 def test_silence_without_a_rule_is_found() -> None:

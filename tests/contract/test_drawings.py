@@ -45,7 +45,18 @@ def test_api_drawing_is_svg_with_the_headers_of_its_design(sheet: str) -> None:
 
 @pytest.mark.parametrize(
     ("accept", "kind"),
-    [("", SVG), ("*/*", SVG), ("image/*", SVG), (PDF, PDF), (f"{SVG};q=0.2, {PDF}", PDF)],
+    [
+        ("", SVG),
+        (", ,", SVG),
+        ("*/*", SVG),
+        ("image/*", SVG),
+        (PDF, PDF),
+        (f"{SVG};q=0.2, {PDF}", PDF),
+        # a weight of nought is a no: RFC 9110, 12.4.2
+        (f"{SVG};q=0, */*", PDF),
+        (f"*/*;q=0, {SVG}", SVG),
+        (f"image/*; q=0.00, {PDF};q=0.1", PDF),
+    ],
 )
 def test_api_drawing_comes_in_the_form_that_is_liked_best(accept: str, kind: str) -> None:
     answer = asked(accept=accept)
@@ -54,7 +65,14 @@ def test_api_drawing_comes_in_the_form_that_is_liked_best(accept: str, kind: str
 
 
 @pytest.mark.parametrize(
-    ("sheet", "accept"), [("section", "application/json"), ("section", "text/html"), ("all", SVG)]
+    ("sheet", "accept"),
+    [
+        ("section", "application/json"),
+        ("section", "text/html"),
+        ("all", SVG),
+        ("section", f"{SVG};q=0"),
+        ("section", "*/*;q=0"),
+    ],
 )
 def test_api_drawing_in_another_form_is_refused(sheet: str, accept: str) -> None:
     answer = asked(sheet, accept)

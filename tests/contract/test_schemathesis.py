@@ -23,7 +23,7 @@ DECKS = 60
 WISHES_ONE_IN = 4
 TAKES_A_SPEC = (
     "createDesign", "createTakeoff", "compareFootings", "layoutStair", "checkMember", "listOptions",
-    "createPermitPackage",
+    "drawSheet", "createPermitPackage",
 )  # fmt: skip
 # What a member check needs beside what its schema can ask for.
 MEMBER_NEEDS = (

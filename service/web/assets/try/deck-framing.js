@@ -17,7 +17,7 @@ const NOTICE = "No permit, and no engineer's design. Local codes and licensed pr
 class DeckFraming extends HTMLElement {
   static observedAttributes = ["service", "jurisdiction", "price-book"];
 
-  #answered = false;
+  #answered = null; // what was posted for the answer shown, as text
   #calls = new AbortController();
   #drawn = [];
 
@@ -40,7 +40,7 @@ class DeckFraming extends HTMLElement {
     this.#calls.abort();
     this.#calls = new AbortController();
     const { signal } = this.#calls;
-    this.#answered = false;
+    this.#answered = null;
     this.service = new Service(this.getAttribute("service") || HERE.origin);
     this.status = h("p", { class: "status", role: "status" }, "Fetching what may be chosen…");
     this.result = h("div", { class: "result" });
@@ -71,17 +71,36 @@ class DeckFraming extends HTMLElement {
       this.#design(true);
     });
     this.asking.replaceChildren(this.form.element);
+    this.form.element.addEventListener("input", () => this.#typed());
+    const kept = this.hasAttribute("remember") ? history.state?.deck : null;
+    if (kept) this.form.typed = kept;
     this.status.textContent = "Put in the sizes, then press Work it out.";
     await this.#reoffer();
   }
 
   async #changed(event) {
+    this.#typed();
     if (event.target.closest(".field")?.querySelector("#f-jurisdiction, #f-price-book")) await this.#reoffer();
-    if (this.#answered) this.#design(false);
+    if (this.#answered !== null) this.#design(false);
+  }
+
+  /** A page of ours keeps what was typed in this tab, for who comes back to it; the history of others' pages is theirs. */
+  #typed() {
+    if (this.hasAttribute("remember")) history.replaceState({ deck: this.form.typed }, "");
+    this.#date();
+  }
+
+  /** An answer to anything but what stands in the form says so of itself. */
+  #date() {
+    if (this.#answered === null) return;
+    const old = JSON.stringify(this.form.spec) !== this.#answered;
+    for (const one of [this.status, this.result]) one.classList.toggle("old", old);
   }
 
   async #reoffer() {
-    const { signal } = this.#calls;
+    this.offering?.abort();
+    const mine = (this.offering = new AbortController());
+    const signal = AbortSignal.any([mine.signal, this.#calls.signal]);
     try {
       this.options = await this.service.options({ jurisdiction: this.form.place, price_book: this.form.book }, signal);
       this.form.offer(this.options);
@@ -104,36 +123,41 @@ class DeckFraming extends HTMLElement {
       if (!signal.aborted) this.#show(spec, report, pressed, signal);
     } catch (failure) {
       if (signal.aborted) return;
-      if (!(failure instanceof Refusal)) throw failure;
-      this.#refuse(failure, pressed);
+      const isRefusal = failure instanceof Refusal;
+      this.#refuse(spec, isRefusal ? failure : new Refusal("The answer could not be read."), pressed);
+      if (!isRefusal) throw failure;
     } finally {
       if (!signal.aborted) this.result.removeAttribute("aria-busy");
     }
   }
 
   #show(spec, report, pressed, signal) {
-    this.#answered = true;
-    this.form.complain([]);
     const names = itemNames(this.options.items_offered);
     const open = new Set([...this.result.querySelectorAll("details[open]")].map((one) => one.dataset.key));
     this.#forgetPictures();
     const picture = (blob) => this.#picture(blob);
     this.result.replaceChildren(...resultParts(report, { spec, names, service: this.service, signal, picture }));
     for (const one of this.result.querySelectorAll("details")) one.open ||= open.has(one.dataset.key);
-    this.status.textContent = told(report);
+    this.form.complain([]);
+    this.#settle(spec, told(report));
     if (pressed) this.result.querySelector("h2").focus();
     this.dispatchEvent(new CustomEvent("deck-designed", { bubbles: true, composed: true, detail: { spec, report } }));
   }
 
-  #refuse(refusal, pressed) {
-    this.#answered = true;
+  #refuse(spec, refusal, pressed) {
     this.#forgetPictures();
     const found = this.form.complain(refusal.errors);
     this.result.replaceChildren(problemPart(refusal, found));
-    this.status.textContent = found.length
+    this.#settle(spec, found.length
       ? `Not worked out: ${found.length === 1 ? "one thing" : `${found.length} things`} to put right.`
-      : `Not worked out: ${refusal.message}`;
+      : `Not worked out: ${refusal.message}`);
     if (pressed) found.find((one) => one.field)?.field.control.focus();
+  }
+
+  #settle(spec, said) {
+    this.#answered = JSON.stringify(spec);
+    this.status.textContent = said;
+    this.#date();
   }
 
   #picture(blob) {

@@ -60,7 +60,7 @@ export class Field {
     this.row = this.#row();
     this.control.setAttribute("aria-describedby", this.hint.id);
     this.show(start ?? field.default);
-    this.control.addEventListener("input", () => this.#tell());
+    this.control.addEventListener("input", () => this.tell());
   }
 
   #row() {
@@ -85,7 +85,7 @@ export class Field {
     if (this.field.kind === "yes_no") this.control.checked = Boolean(value);
     else this.control.value = value === null || value === undefined ? "" :
       this.field.choices.length ? value : shown(value, this.field);
-    this.#tell();
+    this.tell();
   }
 
   /** Take the words a place allows, and keep what was chosen. */
@@ -95,10 +95,10 @@ export class Field {
     this.field = field;
     this.control.replaceChildren(...choicesOf(field));
     this.control.value = chosen;
-    this.#tell();
+    this.tell();
   }
 
-  #tell() {
+  tell() {
     const choice = this.field.choices.find((one) => one.value === this.control.value);
     this.hint.textContent = [HOW[this.field.kind], forPeople(this.field.help), choice?.help ?? ""]
       .filter(Boolean).map(sentence).join(" ");

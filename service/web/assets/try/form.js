@@ -82,6 +82,22 @@ export class Form {
     return specOf([...Object.entries(this.fixed), ...given, ...constants], this.currency);
   }
 
+  /** All that stands in the form, as text and ticks; a page may keep it and give it back. */
+  get typed() {
+    const inputs = [...this.element.querySelectorAll("input, select, textarea")];
+    return Object.fromEntries(inputs.map((one) => [keyOf(one), isTicked(one) ? one.checked : one.value]));
+  }
+
+  set typed(kept) {
+    for (const one of this.element.querySelectorAll("input, select, textarea")) {
+      const was = kept[keyOf(one)];
+      if (typeof was === "boolean") one.checked = was;
+      else if (was !== undefined && (one.tagName !== "SELECT" || [...one.options].some(({ value }) => value === was))) one.value = was;
+    }
+    for (const field of this.fields) field.tell();
+    this.#ask();
+  }
+
   get place() {
     return this.fixed.jurisdiction ?? this.#of("jurisdiction").value;
   }
@@ -113,6 +129,9 @@ export class Form {
     return found;
   }
 }
+
+const isTicked = (input) => input.type === "checkbox" || input.type === "radio";
+const keyOf = (input) => input.id || `${input.name} ${input.value}`;
 
 const NAMED = ["jurisdiction", "price_book"];
 

@@ -19,44 +19,47 @@ export class Service {
     return this.address + path;
   }
 
-  async options(query, signal) {
+  options(query, signal) {
     const given = Object.entries(query).filter(([, value]) => value);
-    return (await this.#call(`/v1/options?${new URLSearchParams(given)}`, { signal })).json();
+    return this.#call(`/v1/options?${new URLSearchParams(given)}`, { signal }, asJson);
   }
 
   async places(signal) {
-    return (await (await this.#call("/v1/jurisdictions", { signal })).json()).items;
+    return (await this.#call("/v1/jurisdictions", { signal }, asJson)).items;
   }
 
-  async design(spec, signal) {
-    return (await this.#post("/v1/designs", spec, "application/json", signal)).json();
+  design(spec, signal) {
+    return this.#post("/v1/designs", spec, "application/json", signal, asJson);
   }
 
-  async drawing(spec, sheet, paper, signal) {
-    return (await this.#post("/v1/drawings", { spec, sheet, paper }, "image/svg+xml", signal)).blob();
+  drawing(spec, sheet, paper, signal) {
+    return this.#post("/v1/drawings", { spec, sheet, paper }, "image/svg+xml", signal, asBlob);
   }
 
-  async permitPackage(spec, paper, signal) {
-    return (await this.#post("/v1/permit-packages", { spec, paper }, "application/pdf", signal)).blob();
+  permitPackage(spec, paper, signal) {
+    return this.#post("/v1/permit-packages", { spec, paper }, "application/pdf", signal, asBlob);
   }
 
-  #post(path, body, accept, signal) {
+  #post(path, body, accept, signal, read) {
     const headers = { "Content-Type": "application/json", Accept: accept };
-    return this.#call(path, { method: "POST", headers, body: JSON.stringify(body), signal });
+    return this.#call(path, { method: "POST", headers, body: JSON.stringify(body), signal }, read);
   }
 
-  async #call(path, request) {
+  async #call(path, request, read) {
     let answer;
     try {
       answer = await fetch(this.at(path), { ...request, credentials: "omit" });
+      if (answer.ok) return await read(answer);
     } catch (failure) {
       if (failure.name === "AbortError") throw failure;
-      throw new Refusal("The service does not answer. Is the line up?");
+      throw new Refusal(answer ? "The answer did not come whole. Try again." : "The service does not answer. Is the line up?");
     }
-    if (!answer.ok) throw await refusal(answer);
-    return answer;
+    throw await refusal(answer);
   }
 }
+
+const asJson = (answer) => answer.json();
+const asBlob = (answer) => answer.blob();
 
 async function refusal(answer) {
   if (answer.status === 404) return new Refusal("This service does not offer it.");
