@@ -26,11 +26,20 @@ from service.drawings.plan import (
     reach_of,
     shown,
 )
-from service.drawings.schedules import beam_table, frame_table, guard_table, lumber, post_table, reasons_of
+from service.drawings.schedules import beam_table, frame_table, guard_table, lumber, post_table
 from service.drawings.sheet import Content
+from service.drawings.words import piece_words
 
 TITLE = "Framing plan"
+LEGEND = (
+    "Plan seen from above, the house at the top; mark north on the site plan. Beams are dashed where joists lie on "
+    "them. Short bold dashes are braces, black triangles lateral ties into the house."
+)
 _SAME_FT = 0.02
+_CONNECTORS = {
+    "joist_hanger": "Joists that end at a ledger or at the face of a beam hang in hangers, end joists too.",
+    "uplift_tie": "Joists are tied down at every beam they rest on.",
+}
 
 
 def framing_plan(report: DesignReport, paper: Paper, level: str | None = None) -> Content:
@@ -252,21 +261,35 @@ def _blocks(level: Level) -> list[str]:
     ]
 
 
+def _connectors(report: DesignReport, part: Shown) -> list[str]:
+    """What joists hang in and are tied down by, as it is ordered."""
+    shown_here = {joists.id for level in part.levels for joists in level.joists}
+    found = []
+    for kind, where in _CONNECTORS.items():
+        lines = [
+            line
+            for line in report.takeoff.hardware
+            if line.item.partition(".")[0] == kind and shown_here & set(line.members)
+        ]
+        pieces = "; ".join(f"{line.quantity:g} {piece_words(line.item)}" for line in lines)
+        if pieces:
+            found.append(f"{where} In the order for the whole deck: {pieces}.")
+    return found
+
+
 def _notes(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
-    found = [
-        "Plan seen from above, the house at the top; mark north on the site plan. Beams are dashed where joists lie "
-        "on them. Short bold dashes are braces, black triangles lateral ties into the house."
-    ]
+    found = []
     if not any(level.joists for level in part.levels):
         found.append("No frame was found: only the outline is drawn.")
-    for level in part.levels:
-        found += _blocks(level)
-        for ledger in level.ledgers:
-            found.append(
-                f"{ledger.mark}: {ledger.fastener_count} fasteners, two staggered rows; see the ledger detail."
-            )
     if placing.missed:
         found.append(
             f"No room on this paper to write: {', '.join(placing.missed)}. See the schedules or larger paper."
         )
-    return found + reasons_of(report)
+    found += _connectors(report, part)
+    for level in part.levels:
+        for ledger in level.ledgers:
+            found.append(
+                f"{ledger.mark}: {ledger.fastener_count} fasteners, two staggered rows; see the ledger detail."
+            )
+    blocks = [text for level in part.levels for text in _blocks(level)]
+    return [*found, *blocks, LEGEND]

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from service.contract.report import DesignReport
 from service.contract.report_frame import Beam, Level, Post, Stair
 from service.drawings.side import Table
-from service.units.text import feet_inches, sentence
+from service.units.text import feet_inches
 
 SPECIES = {
     "southern_pine": "SP",
@@ -57,11 +56,6 @@ def gathered(rows: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
 def _marks(marks: Sequence[str]) -> str:
     unique = list(dict.fromkeys(marks))
     return ", ".join(unique) if len(unique) <= 3 else f"{unique[0]} to {unique[-1]} ({len(unique)})"
-
-
-def reasons_of(report: DesignReport) -> list[str]:
-    """Return why the verdict is not better, each reason once."""
-    return list(dict.fromkeys(sentence(reason.text) for reason in report.verdict.reasons))
 
 
 def frame_table(levels: Sequence[Level]) -> Table:

@@ -16,7 +16,7 @@ from service.drawings.labels import Label, Placing, around
 from service.drawings.lettering import Box
 from service.drawings.paper import Paper, View, scale_for
 from service.drawings.plan import Room, shown
-from service.drawings.schedules import lumber, reasons_of
+from service.drawings.schedules import lumber
 from service.drawings.section_cut import Cut, CutLevel, cut_of, ground_line, height_at
 from service.drawings.section_house import Wall, walls_of
 from service.drawings.section_ink import at, beam_heights, box, joist_heights
@@ -379,7 +379,7 @@ def _connections(calls: Sequence[Call]) -> Table:
 
 def _notes(scene: Scene, placing: Placing) -> list[str]:
     if not any(one.level.joists for one in scene.cut.levels):
-        return ["No frame was found: only floor, house and ground are shown.", *reasons_of(scene.report)]
+        return ["No frame was found: only floor, house and ground are shown."]
     return notes_of(scene.report, scene.cut, placing.missed, at_house=bool(scene.walls))
 
 

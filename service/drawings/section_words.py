@@ -9,7 +9,6 @@ from typing import NamedTuple
 from service.contract.report import DesignReport
 from service.contract.report_frame import Brace, Footing, Level, Post
 from service.drawings.ink import At
-from service.drawings.schedules import reasons_of
 from service.drawings.section_cut import Cut, CutLevel
 from service.drawings.section_ink import beam_heights, joist_heights
 from service.units.text import feet_inches, item_words
@@ -134,7 +133,7 @@ def notes_of(report: DesignReport, cut: Cut, missed: list[str], *, at_house: boo
         found.append(_house(report))
     if missed:
         found.append(f"No room on this paper to write: {', '.join(missed)}.")
-    return [*found, *reasons_of(report)]
+    return found
 
 
 def _where(cut: Cut) -> str:

@@ -12,6 +12,7 @@ import pytest
 from package_decks import ALL, DECKS, ENGINEER, REFUSED, UNPRICED, report_of
 
 from service.contract.permit_package import Job
+from service.drawings.apart import told_apart
 from service.drawings.package.blocks import BREAK, Checks, Listing, Section, Signature, Statement, Table
 from service.drawings.package.limits import NOT_COVERED
 from service.drawings.package.marks import marks_of
@@ -152,7 +153,7 @@ def test_package_joists_lie_where_the_report_has_them() -> None:
 def test_package_lines_of_joists_add_up() -> None:
     for name in ALL:
         for joists in (one for level in report_of(name).levels for one in level.joists):
-            mark = marks_of(report_of(name)).of(joists.id)
+            mark = marks_of(told_apart(report_of(name))).of(joists.id)
             told = [row for row in rows(name, "Member schedule", "Joists") if row[0].split("\n")[0] == mark]
             assert sum(int(row[3]) for row in told) == joists.count
 

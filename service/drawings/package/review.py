@@ -16,6 +16,7 @@ from service.drawings.package.blocks import (
     soft,
     table,
 )
+from service.drawings.package.marks import Marks
 from service.drawings.package.words import cited, words
 from service.units.text import sentence
 
@@ -52,9 +53,12 @@ def inspections(report: DesignReport) -> Section:
     return Section(title="Inspections", blocks=table("", INSPECTIONS, rows))
 
 
-def cautions(report: DesignReport) -> Section:
+def cautions(report: DesignReport, marks: Marks) -> Section:
     """Return every caution with what to do about it."""
-    rows = ((words(one.code), sentence(one.text), sentence(one.action)) for one in report.cautions)
+    rows = (
+        (words(one.code), *(sentence(marks.told(text)) for text in (one.text, one.action)))
+        for one in report.cautions
+    )
     return Section(title="Cautions", blocks=table("", CAUTIONS, rows))
 
 

@@ -1,0 +1,119 @@
+"""What must be on the paper whatever else finds no room there: why a deck may not be built as drawn, and who is who."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any
+
+import pytest
+from context import context, designed, spec_of
+from drawings.sheet_checks import EXAMPLES, PAPERS, SVG, Sheet, faults, report_of
+
+from service.contract.report import DesignReport
+from service.drawings.sheets import sheet_svg, sheets_of
+
+NOT_BUILT = tuple(one for one in EXAMPLES if report_of(one).verdict.status != "prescriptive")
+# an id of a member, as the wire has it: no drawing and no schedule beside it shows one
+ID = re.compile(r"\b[\w-]+\.(?:joists|beam|ledger|rim|post|footing|stair|heavy|brace|guard|blocking)-\d")
+TUB_ON_A_SLOPE: dict[str, Any] = {
+    "jurisdiction": "alder-county",
+    "site": {"grade_fall_y_in_per_ft": 1.5, "grade_fall_x_in_per_ft": -1.0, "soil_class": "clay"},
+    "house": {
+        "wall": "brick_veneer", "foundation_wall": "poured_concrete", "rim_depth_in": 11.25,
+        "floor_joist_direction": "toward_deck", "foundation_depth_in": 96, "excavation_slope": "type_b",
+        "door_sill_height_in": 49.5,
+    },
+    "levels": [{"width_ft": 20, "projection_ft": 16, "surface_height_in": 48}],
+    "stairs": [{"edge": 3, "offset_ft": 3, "width_in": 48}],
+    "heavy_objects": [
+        {
+            "kind": "hot_tub", "x_ft": 10, "y_ft": 6, "width_ft": 7, "length_ft": 7, "filled_weight_lb": 5200,
+            "people": 7,
+        }
+    ],
+    "framing": {"species": "southern_pine"},
+}  # fmt: skip
+
+
+@cache
+def tub_on_a_slope() -> DesignReport:
+    """A deck with so many footings that their schedules alone nearly fill the column beside the plan."""
+    return designed(spec_of(**TUB_ON_A_SLOPE), context("alder-county"))
+
+
+def side(svg: str) -> str:
+    """All that is written in the column beside a drawing, on one line."""
+    return " ".join(one.text or "" for one in Sheet(svg).group("side").iter(f"{SVG}text")).replace(
+        "\u00a0", " "
+    )
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("example", NOT_BUILT)
+def test_why_a_deck_is_not_built_as_drawn_comes_first_on_every_sheet(example: str, paper: str) -> None:
+    report = report_of(example)
+    for name in sheets_of(report):
+        told = side(sheet_svg(report, name, paper))
+        assert told.startswith(f"{report.verdict.status.replace('_', ' ').capitalize()}: why 1.")
+
+
+def test_reasons_are_on_a_sheet_whose_column_is_full() -> None:
+    report = tub_on_a_slope()
+    told = side(sheet_svg(report, "footing_plan", "letter"))
+    assert "more lines" in told
+    assert "Filled, the hot tub lifts each joist off B1 by up to 74 lb: tie it down." in told
+    assert "Filled, the hot tub lifts each joist off B2 by up to 261 lb: tie it down." in told
+
+
+def test_every_footing_has_its_row_on_a_sheet_whose_column_is_full() -> None:
+    report = tub_on_a_slope()
+    for paper in PAPERS:
+        svg = sheet_svg(report, "footing_plan", paper)
+        told = Sheet(svg).group("side").iter(f"{SVG}text")
+        assert {one.mark for one in report.footings} <= {one.text for one in told}
+        assert faults(svg) == []
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_no_sheet_calls_a_member_by_its_id(example: str) -> None:
+    report = report_of(example)
+    for name in sheets_of(report):
+        for paper in PAPERS:
+            assert ID.findall(" ".join(Sheet(sheet_svg(report, name, paper)).said())) == []
+
+
+def test_a_reason_several_members_share_is_told_once_with_their_marks() -> None:
+    """Two guards of edge 2 (the stair parts it) and one of edge 4 stand on rims at 45 degrees."""
+    outline = [[0, 0], [20, 0], [20, 8], [16, 12], [4, 12], [0, 8]]
+    report = designed(
+        spec_of(
+            **{k: v for k, v in TUB_ON_A_SLOPE.items() if k != "heavy_objects"}
+            | {
+                "site": {},
+                "levels": [{"outline_ft": outline, "surface_height_in": 36}],
+                "stairs": [{"edge": 2, "offset_ft": 0.5, "width_in": 48}],
+                "house": TUB_ON_A_SLOPE["house"] | {"door_sill_height_in": 37.5},
+            }
+        ),
+        context("alder-county"),
+    )
+    told = side(sheet_svg(report, "stair_detail", "letter"))
+    assert told.count("meets the joists at 45 degrees") == 2
+    assert "G2, G3: Edge 2 meets" in told
+    assert "G5: Edge 4 meets" in told
+
+
+def test_details_of_several_levels_say_whose_member_they_mean() -> None:
+    report = report_of("two-levels")
+    upper = sheet_svg(report, "ledger_detail", "letter")
+    assert "upper L1" in side(upper)
+    assert "upper P1-1" in side(sheet_svg(report, "bracing_detail", "letter"))
+
+
+def test_what_joists_hang_in_and_are_tied_by_is_on_the_framing_plan() -> None:
+    """13 lines of joists, end ones too, hang at the ledger and lie on one beam."""
+    told = side(sheet_svg(report_of("ledger-composite"), "framing_plan", "letter"))
+    assert "11 joist hanger, 2x8" in told
+    assert "concealed flange" in told
+    assert "13 uplift tie" in told
