@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from service.contract.report_frame import Beam, Level, Post, Stair
+from service.contract.report_frame import Beam, Footing, Level, Post, Stair
 from service.drawings.side import Table
 from service.units.text import feet_inches
 
@@ -100,8 +100,8 @@ def beam_table(beams: Iterable[Beam]) -> Table:
     return Table("Beams", ("Mark", "Size", "Wood", "What"), gathered(rows))
 
 
-def post_table(posts: Iterable[Post]) -> Table:
-    """Return the posts with the lengths they are cut to."""
+def post_table(posts: Iterable[Post], saddles: Iterable[Footing] = ()) -> Table:
+    """Return the posts with the lengths they are cut to, and the footings beams sit on with no post."""
     rows = [
         (
             post.mark,
@@ -111,6 +111,7 @@ def post_table(posts: Iterable[Post]) -> Table:
         )
         for post in posts
     ]
+    rows += [(one.mark, "none", "", f"beam sits on it, {one.load_lb:.0f} lb") for one in saddles]
     return Table("Posts", ("Mark", "Size", "Wood", "What"), gathered(rows))
 
 

@@ -92,7 +92,7 @@ def _cut(told: list[_Line], room_pt: float) -> list[_Line]:
         return told
     kept = told[: _fitting(told, room_pt)]
     left = sum(bool(one.texts) for one in told[len(kept) :])
-    return [*kept, _Line(((0.0, f"... {left} more lines: see larger paper or the report"),), bold=True)]
+    return [*kept, _Line(((0.0, f"... {left} more lines: see the report"),), bold=True)]
 
 
 def _written(box: Box, told: Iterable[_Line]) -> list[Element]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from drawings.sheet_checks import EXAMPLES, PAPERS, SVG, Sheet, faults, report_o
 
 from service.contract.report import DesignReport
 from service.drawings.sheets import sheet_svg, sheets_of
+from service.units.text import feet_inches
 
 NOT_BUILT = tuple(one for one in EXAMPLES if report_of(one).verdict.status != "prescriptive")
 # an id of a member, as the wire has it: no drawing and no schedule beside it shows one
@@ -117,3 +119,56 @@ def test_what_joists_hang_in_and_are_tied_by_is_on_the_framing_plan() -> None:
     assert "11 joist hanger, 2x8" in told
     assert "concealed flange" in told
     assert "13 uplift tie" in told
+
+
+def _alongside() -> DesignReport:
+    """Joists along the house, on beams that run away from it."""
+    return designed(
+        spec_of(
+            **TUB_ON_A_SLOPE
+            | {
+                "site": {},
+                "house": TUB_ON_A_SLOPE["house"] | {"door_sill_height_in": 37.5},
+                "levels": [{"width_ft": 24, "projection_ft": 8, "surface_height_in": 36}],
+                "stairs": [],
+                "heavy_objects": [],
+                "framing": {"species": "southern_pine", "joist_direction": "along_house"},
+            }
+        ),
+        context("alder-county"),
+    )
+
+
+def test_a_section_across_joists_tells_joists_beam_and_ties() -> None:
+    report = _alongside()
+    (joists,), beams = report.levels[0].joists, report.levels[0].beams
+    said = Sheet(sheet_svg(report, "section", "letter")).said()
+    assert any(one.startswith(f"{joists.mark}  {joists.size} at") for one in said)
+    assert any(one.endswith(", beyond") and one[:2] in {beam.mark for beam in beams} for one in said)
+    assert any("joist to beam" in one for one in said) or any(one.startswith("uplift tie") for one in said)
+
+
+def test_places_of_beams_that_run_away_from_the_house_are_dimensioned_with_their_posts() -> None:
+    report = _alongside()
+    said = Sheet(sheet_svg(report, "framing_plan", "letter")).said()
+    xs = sorted(beam.start_ft[0] for beam in report.levels[0].beams)
+    ys = sorted({round(post.y_ft, 4) for post in report.posts})
+    assert len(xs) == 3
+    assert len(ys) == 2
+    assert {feet_inches(12 * (b - a)) for a, b in pairwise(xs)} <= set(said)
+    assert {feet_inches(12 * ys[0]), feet_inches(12 * (ys[1] - ys[0]))} <= set(said)
+
+
+def test_footings_under_a_beam_with_no_post_between_are_on_the_framing_plan() -> None:
+    """A saddle is a support like any other: it is drawn at its place, marked, and has a row."""
+    report = report_of("low-ground")
+    saddles = [one for one in report.footings if one.post is None]
+    assert saddles
+    svg = sheet_svg(report, "framing_plan", "letter")
+    drawn = Sheet(svg)
+    for one in saddles:
+        (ring,) = drawn.group(one.id).iter(f"{SVG}circle")
+        place = drawn.feet((float(ring.get("cx", "")), float(ring.get("cy", ""))), "framing")
+        assert place == pytest.approx((one.x_ft, one.y_ft), abs=0.01)
+        assert one.mark in drawn.said()
+    assert "beam sits on it" in side(svg)
