@@ -14,9 +14,11 @@ from service.units.text import feet_inches, sentence
 PLACES = "Places are to centres, from the origin (circle and cross){}: x along the house, y out from it."
 LINES = "Dashed: below ground. Whole: what stands out of it. Grey dashes: deck and stairs above."
 UNDISTURBED = "Bottoms on undisturbed ground: no fill, loose soil, mud or standing water."
+OWN_WEIGHT = "table_permits_calculation_does_not"
 # what a report warns of that bears on footings, what is worst to overlook first
 CAUTIONS = (
     "near_house_footing",
+    OWN_WEIGHT,
     "pile_shaft_unbraced",
     "backfill_settles",
     "groundwater_over_base",
@@ -77,8 +79,13 @@ def _inspections(report: DesignReport) -> Iterator[str]:
 def _worst(report: DesignReport) -> Iterator[Caution]:
     """The cautions of footings in the order above; of one told with a figure for each footing, the greatest."""
     for code in CAUTIONS:
-        found = [one for one in report.cautions if one.code == code]
+        found = [one for one in report.cautions if one.code == code and _of_footings(one)]
         yield from [max(found, key=_figure)] if found and code in _BY_FIGURE else found
+
+
+def _of_footings(caution: Caution) -> bool:
+    """Whether a caution is about footings: one of them is told of every kind of member."""
+    return caution.code != OWN_WEIGHT or "footing" in caution.text
 
 
 def _figure(caution: Caution) -> float:

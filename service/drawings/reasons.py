@@ -23,7 +23,7 @@ def _told(text: str, members: Sequence[str], marks: Marks) -> str:
     # a heavy object has no mark: its reasons say in words what it is
     marked = [member for member in named if not member.startswith("deck.heavy")]
     of = f"{marks.all_of(marked)}: " if marked else ""
-    return of + sentence(marks.told(text))
+    return of + marks.told(sentence(text))
 
 
 def cautions_told(report: DesignReport, cautions: Iterable[Caution]) -> list[str]:
@@ -34,6 +34,6 @@ def cautions_told(report: DesignReport, cautions: Iterable[Caution]) -> list[str
         member, colon, rest = one.text.partition(": ")
         of_one = bool(colon) and member in marks.marks
         said = (rest if of_one else one.text, one.action)
-        text = " ".join(sentence(marks.told(part)) for part in said)
+        text = marks.told(" ".join(sentence(part) for part in said))
         found.setdefault(text, []).extend([member] * of_one)
     return [(f"{marks.all_of(of)}: " if of else "") + text for text, of in found.items()]

@@ -92,7 +92,10 @@ def _of_posts(cut: Cut) -> Iterator[Call]:
 def _of_footings(report: DesignReport, cut: Cut) -> Iterator[Call]:
     posts = {foot.id: foot.post or "" for foot in cut.footings}
     for foot in cut.footings:
-        for kind, name in (("anchor", "anchor"), ("saddle", "saddle")):
+        kinds = [("anchor", "anchor"), ("saddle", "saddle")]
+        if not posts[foot.id]:
+            kinds.append(("pile_cap", "pile cap"))
+        for kind, name in kinds:
             for item in _items(report, kind, foot.id, posts[foot.id]):
                 yield Call(name, item_words(item), (foot.y_ft, foot.top_height_in))
 

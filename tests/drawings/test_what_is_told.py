@@ -7,11 +7,13 @@ from functools import cache
 from itertools import pairwise
 from typing import Any
 
+import msgspec
 import pytest
 from context import context, designed, spec_of
 from drawings.sheet_checks import EXAMPLES, PAPERS, SVG, Sheet, faults, report_of
 
 from service.contract.report import DesignReport
+from service.drawings.package.package import package_of
 from service.drawings.sheets import sheet_svg, sheets_of
 from service.units.text import feet_inches
 
@@ -172,3 +174,50 @@ def test_footings_under_a_beam_with_no_post_between_are_on_the_framing_plan() ->
         assert place == pytest.approx((one.x_ft, one.y_ft), abs=0.01)
         assert one.mark in drawn.said()
     assert "beam sits on it" in side(svg)
+
+
+def test_a_level_is_called_as_its_maker_called_it() -> None:
+    """A sentence that begins with a mark begins with a level's own word, not with a capital letter of ours."""
+    report = report_of("two-levels")
+    reasons = [
+        msgspec.structs.replace(
+            one, text="upper.footing-1-1 and lower.footing-1-1 stand too near", member=None
+        )
+        for one in report_of("hot-tub").verdict.reasons[:1]
+    ]
+    verdict = msgspec.structs.replace(report.verdict, status="engineer_required", reasons=tuple(reasons))
+    told = side(sheet_svg(msgspec.structs.replace(report, verdict=verdict), "section", "letter"))
+    assert "1. upper F1-1 and lower F1-1 stand too near." in told
+
+
+def test_a_pier_that_is_too_small_with_its_own_weight_is_told_on_the_footing_plan() -> None:
+    cautions = [one.text for one in report_of("hillside").cautions if "own weight" in one.text]
+    assert cautions
+    told = side(sheet_svg(report_of("hillside"), "footing_plan", "tabloid"))
+    assert all(text[1:60] in told for text in cautions)
+
+
+def test_what_a_beam_sits_in_on_a_pile_is_among_the_connections() -> None:
+    """The lower of these levels lies so low that its beams sit in caps on the piles, with no post between."""
+    report = designed(
+        spec_of(
+            **TUB_ON_A_SLOPE
+            | {
+                "site": {},
+                "house": {"wall": "none"},
+                "levels": [{"width_ft": 12, "projection_ft": 10, "surface_height_in": 21}],
+                "stairs": [],
+                "heavy_objects": [],
+                "foundation": {"method": "helical_pile"},
+            }
+        ),
+        context("alder-county"),
+    )
+    assert not report.posts
+    assert "pile cap" in side(sheet_svg(report, "section", "letter"))
+
+
+def test_the_package_calls_members_in_reasons_and_cautions_by_their_marks() -> None:
+    told = msgspec.json.encode(package_of(tub_on_a_slope(), None)).decode()
+    assert "Filled, the hot tub lifts each joist off B2" in told
+    assert "S1: the pad at its foot" in told
