@@ -196,7 +196,7 @@ def test_package_engineers_lines_only_where_one_is_required(name: str) -> None:
 
 
 def by_marks(name: str, text: str) -> str:
-    """A text of a report of one level as it is printed: beams, ledgers and footings by their marks, the tub in words."""
+    """A text of a report of one level as it is printed: members by their marks, the tub in words."""
     report = report_of(name)
     for one in (*report.levels[0].beams, *report.levels[0].ledgers, *report.footings):
         text = re.sub(rf"{re.escape(one.id)}\b", one.mark, text)
