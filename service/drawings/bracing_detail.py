@@ -18,8 +18,9 @@ from service.drawings.braced import (
     write_labels,
 )
 from service.drawings.labels import Placing
-from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
+from service.drawings.nothing import no_room, nothing_to_draw
 from service.drawings.paper import Paper
+from service.drawings.reasons import cautions_told
 from service.drawings.sheet import Content
 from service.drawings.side import Table
 from service.drawings.views import most_that_fit, named, scale_of, scale_said
@@ -96,29 +97,26 @@ def _of(report: DesignReport, level: str | None) -> list[Post]:
 
 def _notes(report: DesignReport, left: Sequence[str], placing: Placing) -> list[str]:
     found = no_room(left, placing)
-    found += [
-        f"{sentence(one.text)} {sentence(one.action)}"
-        for one in report.cautions
-        if one.code == "bracing_needed"
-    ]
+    found += cautions_told(report, (one for one in report.cautions if one.code == "bracing_needed"))
     found += [
         "Each brace is measured on its centre line, from that of the post to what it meets above; both ends are bolted"
         " through, with a washer on either side. Bolts are told, not drawn.",
         *_checked(report),
     ]
-    return found + verdict_notes(report)
+    return found
 
 
 def _checked(report: DesignReport) -> list[str]:
     """The worst of each check of braces, with its figures."""
+    posts = {post.id: post.mark for post in report.posts}
+    held = posts | {brace.id: posts.get(brace.post, brace.post) for brace in braces_of(report, None)}
     found = []
     for name in ("brace_axial", "brace_connection", "sway"):
         of_it = [one for one in report.checks if one.check == name and one.ratio is not None]
         if of_it:
             worst = max(of_it, key=lambda one: one.ratio or 0.0)
-            found.append(
-                f"{sentence(name.replace('_', ' '))[:-1]}, the worst: {_figures(worst)} at {worst.member}."
-            )
+            at = held.get(worst.member, worst.member)
+            found.append(f"{sentence(name.replace('_', ' '))[:-1]}, the worst: {_figures(worst)} at {at}.")
     return found
 
 
@@ -137,20 +135,16 @@ def _none(report: DesignReport, paper: Paper, level: str | None) -> Content:
             if report.footings
             else "No bracing: no frame was found for this deck."
         )
-        return nothing_to_draw(report, TITLE, why, paper)
+        return nothing_to_draw(TITLE, why, paper)
     tallest = max(posts, key=lambda post: post.height_in)
     instead = _why_not(report, {post.id: post.mark for post in posts})
     further = [
         f"The tallest post is {tallest.mark}: {feet_inches(tallest.height_in)} from the pier to the beam.",
         *instead,
-        *(
-            f"{sentence(one.text)} {sentence(one.action)}"
-            for one in report.cautions
-            if one.code == "bracing_needed"
-        ),
+        *cautions_told(report, (one for one in report.cautions if one.code == "bracing_needed")),
     ]
     why = "No braces." if instead else "No braces: none is asked for under the posts of this deck."
-    found = nothing_to_draw(report, TITLE, why, paper, further)
+    found = nothing_to_draw(TITLE, why, paper, further)
     return found._replace(tables=(_posts(report, (), level),))
 
 

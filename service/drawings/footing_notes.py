@@ -2,58 +2,55 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
-from service.contract.report import DesignReport
+from service.contract.report import Caution, DesignReport
 from service.drawings.labels import Placing
 from service.drawings.plan import Shown
-from service.drawings.schedules import reasons_of
+from service.drawings.reasons import cautions_told
 from service.units.text import feet_inches, sentence
 
 PLACES = "Places are to centres, from the origin (circle and cross){}: x along the house, y out from it."
 LINES = "Dashed: below ground. Whole: what stands out of it. Grey dashes: deck and stairs above."
 UNDISTURBED = "Bottoms on undisturbed ground: no fill, loose soil, mud or standing water."
-# what a report warns of that bears on footings
+OWN_WEIGHT = "table_permits_calculation_does_not"
+# what a report warns of that bears on footings, what is worst to overlook first
 CAUTIONS = (
-    "call_before_you_dig",
-    "backfill_settles",
     "near_house_footing",
-    "footing_on_slope",
+    OWN_WEIGHT,
     "pile_shaft_unbraced",
+    "backfill_settles",
     "groundwater_over_base",
+    "footing_on_slope",
+    "call_before_you_dig",
     "pad_above_frost",
     "ground_falls_at_foot",
     "no_footing_table",
     "soil_value_from_caller",
     "frost_heave_grip",
 )
+_BY_FIGURE = ("pile_shaft_unbraced", "frost_heave_grip")
 _INSPECTIONS = ("footing_holes", "pile_torque")
 
 
 def notes_of(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
     """Return the notes of a footing plan."""
     if not part.footings:
-        return [*_not_found(report), *_missed(placing)]
+        return ["No frame was found, so there are no footings to show.", *_missed(placing)]
     return [
         PLACES.format(" at the house wall" if _at_house(part) else ""),
-        LINES,
-        f"Frost depth {feet_inches(report.ground.frost_depth_in)} below grade.",
-        UNDISTURBED,
+        f"{UNDISTURBED} Frost depth {feet_inches(report.ground.frost_depth_in)} below grade.",
         *_backfill(report, part),
-        *_inspections(report),
-        *_cautions(report),
         *_missed(placing),
-        *reasons_of(report),
+        *cautions_told(report, _worst(report)),
+        *_inspections(report),
+        LINES,
     ]
 
 
 def _at_house(part: Shown) -> bool:
     return any(level.house_lines_ft for level in part.levels)
-
-
-def _not_found(report: DesignReport) -> Iterator[str]:
-    yield "No frame was found, so there are no footings to show."
-    yield from reasons_of(report)
 
 
 def _missed(placing: Placing) -> Iterator[str]:
@@ -79,7 +76,19 @@ def _inspections(report: DesignReport) -> Iterator[str]:
             yield sentence(f"Inspection: {one.when}. Looked at: {', '.join(one.looks_at)}")
 
 
-def _cautions(report: DesignReport) -> Iterator[str]:
-    """Each of them once, in the order above."""
-    found = [(c.text, c.action) for code in CAUTIONS for c in report.cautions if c.code == code]
-    yield from (f"{sentence(text)} {sentence(action)}" for text, action in dict.fromkeys(found))
+def _worst(report: DesignReport) -> Iterator[Caution]:
+    """The cautions of footings in the order above; of one told with a figure for each footing, the greatest."""
+    for code in CAUTIONS:
+        found = [one for one in report.cautions if one.code == code and _of_footings(one)]
+        yield from [max(found, key=_figure)] if found and code in _BY_FIGURE else found
+
+
+def _of_footings(caution: Caution) -> bool:
+    """Whether a caution is about footings: one of them is told of every kind of member."""
+    return caution.code != OWN_WEIGHT or "footing" in caution.text
+
+
+def _figure(caution: Caution) -> float:
+    """The first figure of a caution's text."""
+    found = re.search(r"\d[\d,]*(?:\.\d+)?", caution.text)
+    return float(found[0].replace(",", "")) if found else 0.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from string import ascii_uppercase
 
 from service.contract.report_frame import Concrete, Footing, Pile
@@ -21,14 +21,23 @@ KINDS = {
 }
 
 
+# a method with more kinds than this has what they share told once, over their rows
+_MANY = 2
+_IN_ROWS = {" at least ": " ", " below\u00a0grade": "", " below grade": ""}
+
+
 def type_of(footing: Footing) -> str:
     """Return what a footing is, how deep it goes below the ground and how far it stands out, in words."""
+    return ", ".join(_parts(footing))
+
+
+def _parts(footing: Footing) -> tuple[str, ...]:
     deep = _length(footing.grade_height_in - footing.bottom_height_in)
     parts = [KINDS.get(footing.method, footing.method.replace("_", " ")), *_made(footing)]
     top = f"top {_length(footing.exposed_in)} above grade" if footing.exposed_in else "top at grade"
     if footing.top_height_in < footing.grade_height_in - 0.01:
         top = f"top {_length(footing.grade_height_in - footing.top_height_in)} below grade"
-    return ", ".join([*parts, f"bottom {deep} below grade", top])
+    return (*parts, f"bottom {deep} below grade", top)
 
 
 def _made(footing: Footing) -> Iterator[str]:
@@ -70,8 +79,13 @@ def _length(length_in: float) -> str:
 
 
 def _letters(footings: Sequence[Footing]) -> dict[str, str]:
-    kinds = dict.fromkeys(type_of(one) for one in footings)
-    return {kind: _letter(number) for number, kind in enumerate(kinds)}
+    kinds = (type_of(one) for method in _by_method(footings) for one in method)
+    return {kind: _letter(number) for number, kind in enumerate(dict.fromkeys(kinds))}
+
+
+def _by_method(footings: Sequence[Footing]) -> list[list[Footing]]:
+    methods = dict.fromkeys(one.method for one in footings)
+    return [[one for one in footings if one.method == method] for method in methods]
 
 
 def _letter(number: int) -> str:
@@ -82,9 +96,33 @@ def _letter(number: int) -> str:
 
 def type_table(footings: Sequence[Footing]) -> Table:
     """Return every kind of footing once, by its letter."""
-    counted = Counter(type_of(one) for one in footings)
-    rows = tuple((letter, str(counted[kind]), kind) for kind, letter in _letters(footings).items())
+    letters = _letters(footings)
+    rows = tuple(row for method in _by_method(footings) for row in _rows(method, letters))
     return Table("Footings", ("Type", "No.", "What"), rows)
+
+
+def _rows(footings: Sequence[Footing], letters: Mapping[str, str]) -> Iterator[tuple[str, str, str]]:
+    """The kinds of one method; of many kinds, what they share is told once, so that every row is short."""
+    counted = Counter(_parts(one) for one in footings)
+    shared = [part for part in shared_by(counted) if len(counted) > _MANY]
+    if shared:
+        least = "torque at least, " if footings[0].pile else ""
+        yield ("", "", f"{', '.join(shared)}; {least}bottom below grade, as told:")
+    for parts, count in counted.items():
+        told = ", ".join(part for part in parts if part not in shared)
+        for words, instead in _IN_ROWS.items() if shared else ():
+            told = told.replace(words, instead)
+        yield (letters[", ".join(parts)], str(count), told)
+
+
+def shared_by(kinds: Iterable[tuple[str, ...]]) -> list[str]:
+    """Return the parts that all of some kinds share, in order.
+
+    >>> shared_by([("pile", "helix 8 in", "top 3 in"), ("pile", "helix 10 in", "top 3 in")])
+    ['pile', 'top 3 in']
+    """
+    first, *others = kinds
+    return [part for part in first if all(part in other for other in others)]
 
 
 def place_table(footings: Sequence[Footing]) -> Table:

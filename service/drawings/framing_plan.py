@@ -8,11 +8,12 @@ from xml.etree.ElementTree import Element
 
 from service.contract.plan import footprint
 from service.contract.report import DesignReport
-from service.contract.report_frame import Beam, Guard, Joists, Ledger, Level, Rim, Stair
+from service.contract.report_frame import Beam, Footing, Guard, Joists, Ledger, Level, Rim, Stair
 from service.drawings import symbols
 from service.drawings.dimensions import APART_PT, Baseline, between
 from service.drawings.ink import DIMENSION, HIDDEN, LIGHT, At, group, line, polygon, polyline
 from service.drawings.labels import Label, Placing, around
+from service.drawings.lettering import Box
 from service.drawings.paper import Paper, View
 from service.drawings.plan import (
     Around,
@@ -26,11 +27,20 @@ from service.drawings.plan import (
     reach_of,
     shown,
 )
-from service.drawings.schedules import beam_table, frame_table, guard_table, lumber, post_table, reasons_of
+from service.drawings.schedules import beam_table, frame_table, guard_table, lumber, post_table
 from service.drawings.sheet import Content
+from service.drawings.words import piece_words
 
 TITLE = "Framing plan"
-_SAME_FT = 0.02
+LEGEND = (
+    "Plan seen from above, the house at the top; mark north on the site plan. Beams are dashed where joists lie on "
+    "them. Short bold dashes are braces, black triangles lateral ties into the house."
+)
+_SAME_FT, _STRING_PT = 0.02, 6.0
+_CONNECTORS = {
+    "joist_hanger": "Joists that end at a ledger or at the face of a beam hang in hangers, end joists too.",
+    "uplift_tie": "Joists are tied down at every beam they rest on.",
+}
 
 
 def framing_plan(report: DesignReport, paper: Paper, level: str | None = None) -> Content:
@@ -47,13 +57,13 @@ def framing_plan(report: DesignReport, paper: Paper, level: str | None = None) -
             **view.data,
         ),
         group(around_it.parts, id="edge-dimensions"),
-        group(_positions(part, view, around_it, placing), id="position-dimensions"),
+        group(_positions(part, view, around_it, paper.area, placing), id="position-dimensions"),
     ]
     _mark(report, part, view, placing)
     tables = (
         frame_table(part.levels),
         beam_table(_beams(part)),
-        post_table(part.posts),
+        post_table(part.posts, _saddles(part)),
         guard_table(part.levels, part.stairs),
     )
     notes = _notes(report, part, placing)
@@ -85,7 +95,14 @@ def _members(part: Shown, view: View) -> list[Element]:
         found += [symbols.beam(one, view) for one in level.beams]
         found += [symbols.brace(one, view) for one in level.braces]
         found += [symbols.guard(one, view) for one in level.guards]
+    found += [symbols.saddle(one, view) for one in _saddles(part)]
     return found + [symbols.post(post, view) for post in part.posts]
+
+
+def _saddles(part: Shown) -> list[Footing]:
+    """The footings beams sit on without a post between."""
+    beams = {beam.id for beam in _beams(part)}
+    return [one for one in part.footings if one.post is None and one.serves in beams]
 
 
 def _heavy(report: DesignReport, part: Shown, view: View) -> list[Element]:
@@ -101,21 +118,34 @@ def _heavy(report: DesignReport, part: Shown, view: View) -> list[Element]:
     return found
 
 
-def _positions(part: Shown, view: View, edges: Around, placing: Placing) -> list[Element]:
-    """How far beams lie from the house, on the left; where posts stand along them, below."""
+def _positions(part: Shown, view: View, edges: Around, area: Box, placing: Placing) -> list[Element]:
+    """How far beams lie from the house and posts along those that run away from it, on the left; the others below."""
     left, _, _, bottom = reach_of(part)
     per_ft = view.scale.pt_per_ft
     down = Baseline(view.at(left, 0.0), (0.0, 1.0), (-1.0, 0.0))
     across = Baseline(view.at(0.0, bottom), (1.0, 0.0), (0.0, 1.0))
     rows = _stops([beam.start_ft[1] for beam in _level_beams(part) if _along_x(beam)], part, 1)
+    columns = _stops([beam.start_ft[0] for beam in _level_beams(part) if _along_y(beam)], part, 0)
+    beams_down, beams_across = ([stops] if len(stops) > 2 else [] for stops in (rows, columns))
+    sides = (
+        (down, edges.left_pt, down.out_of((area.left, 0.0)), [*beams_down, *_post_stops(part, 1)]),
+        (
+            across,
+            edges.bottom_pt,
+            across.out_of((0.0, area.bottom)),
+            [*_post_stops(part, 0), *beams_across],
+        ),
+    )
     found: list[Element] = []
-    if len(rows) > 2:
-        found += measured(down, rows, per_ft, down.out_of((edges.left_pt, 0.0)) + APART_PT, placing).parts
-    out = across.out_of((0.0, edges.bottom_pt)) + APART_PT
-    for stops in _post_stops(part):
-        drawn = measured(across, stops, per_ft, out, placing)
-        found += drawn.parts
-        out = drawn.reach_pt + APART_PT - 4
+    for base, edge_pt, room_pt, strings in sides:
+        out = base.out_of((edge_pt, edge_pt)) + APART_PT
+        for stops in strings:
+            # what finds no room here has its place on the footing plan
+            if out + _STRING_PT > room_pt:
+                break
+            drawn = measured(base, stops, per_ft, out, placing)
+            found += drawn.parts
+            out = drawn.reach_pt + APART_PT - 4
     return found
 
 
@@ -125,6 +155,10 @@ def _level_beams(part: Shown) -> list[Beam]:
 
 def _along_x(beam: Beam) -> bool:
     return abs(beam.start_ft[1] - beam.end_ft[1]) < _SAME_FT
+
+
+def _along_y(beam: Beam) -> bool:
+    return abs(beam.start_ft[0] - beam.end_ft[0]) < _SAME_FT
 
 
 def _stops(places: Iterable[float], part: Shown, axis: int) -> list[float]:
@@ -140,15 +174,20 @@ def _distinct(places: Iterable[float]) -> list[float]:
     return found
 
 
-def _post_stops(part: Shown) -> list[list[float]]:
-    """The strings of post places from one end of their level to the other, one for each different row of posts."""
+def _post_stops(part: Shown, axis: int) -> list[list[float]]:
+    """The strings of post places from one end of their level to the other, one for each different row of posts.
+
+    Args:
+        part: what the plan shows.
+        axis: 0 for beams along x, 1 for those along y.
+    """
     rows: dict[tuple[float, ...], list[float]] = {}
     for level in part.levels:
-        ends = [x for x, _ in level.outline_ft]
+        ends = [corner[axis] for corner in level.outline_ft]
         for beam in level.beams:
-            if _along_x(beam):
-                start = beam.start_ft[0]
-                stops = _distinct([min(ends), *(start + at for at in beam.supports_ft), max(ends)])
+            if (_along_x, _along_y)[axis](beam):
+                start, sense = beam.start_ft[axis], 1 if beam.end_ft[axis] > beam.start_ft[axis] else -1
+                stops = _distinct([min(ends), *(start + sense * at for at in beam.supports_ft), max(ends)])
                 rows.setdefault(tuple(round(stop, 2) for stop in stops), stops)
     return list(rows.values())
 
@@ -157,6 +196,9 @@ def _mark(report: DesignReport, part: Shown, view: View, placing: Placing) -> No
     for post in part.posts:
         at = view.at(post.x_ft, post.y_ft)
         placing.place(Label(post.mark, around(at, 10), bold=True, of=at))
+    for footing in _saddles(part):
+        at = view.at(footing.x_ft, footing.y_ft)
+        placing.place(Label(footing.mark, around(at, 10), bold=True, of=at))
     for beam in _beams(part):
         placing.place(_beam_label(beam, view))
     for level in part.levels:
@@ -252,21 +294,35 @@ def _blocks(level: Level) -> list[str]:
     ]
 
 
+def _connectors(report: DesignReport, part: Shown) -> list[str]:
+    """What joists hang in and are tied down by, as it is ordered."""
+    shown_here = {joists.id for level in part.levels for joists in level.joists}
+    found = []
+    for kind, where in _CONNECTORS.items():
+        lines = [
+            line
+            for line in report.takeoff.hardware
+            if line.item.partition(".")[0] == kind and shown_here & set(line.members)
+        ]
+        pieces = "; ".join(f"{line.quantity:g} {piece_words(line.item)}" for line in lines)
+        if pieces:
+            found.append(f"{where} In the order for the whole deck: {pieces}.")
+    return found
+
+
 def _notes(report: DesignReport, part: Shown, placing: Placing) -> list[str]:
-    found = [
-        "Plan seen from above, the house at the top; mark north on the site plan. Beams are dashed where joists lie "
-        "on them. Short bold dashes are braces, black triangles lateral ties into the house."
-    ]
+    found = []
     if not any(level.joists for level in part.levels):
         found.append("No frame was found: only the outline is drawn.")
-    for level in part.levels:
-        found += _blocks(level)
-        for ledger in level.ledgers:
-            found.append(
-                f"{ledger.mark}: {ledger.fastener_count} fasteners, two staggered rows; see the ledger detail."
-            )
     if placing.missed:
         found.append(
             f"No room on this paper to write: {', '.join(placing.missed)}. See the schedules or larger paper."
         )
-    return found + reasons_of(report)
+    found += _connectors(report, part)
+    for level in part.levels:
+        for ledger in level.ledgers:
+            found.append(
+                f"{ledger.mark}: {ledger.fastener_count} fasteners, two staggered rows; see the ledger detail."
+            )
+    blocks = [text for level in part.levels for text in _blocks(level)]
+    return [*found, *blocks, LEGEND]

@@ -12,8 +12,9 @@ from service.drawings import ledger_elevation, ledger_section
 from service.drawings.labels import Placing
 from service.drawings.ledger_walls import Hung, checks_of, different_ledgers
 from service.drawings.lettering import Box
-from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
+from service.drawings.nothing import no_room, nothing_to_draw
 from service.drawings.paper import Paper
+from service.drawings.reasons import cautions_told
 from service.drawings.sheet import Content
 from service.drawings.side import Table
 from service.drawings.symbols import LUMBER_IN
@@ -137,9 +138,7 @@ def _source(check: Finding) -> str:
 
 def _notes(report: DesignReport, kinds: Sequence[Hung], left: Sequence[str], placing: Placing) -> list[str]:
     found = no_room(left, placing)
-    found += [
-        f"{sentence(one.text)} {sentence(one.action)}" for one in report.cautions if one.code in _CAUTIONS
-    ]
+    found += cautions_told(report, (one for one in report.cautions if one.code in _CAUTIONS))
     if any(one.fasteners() for one in kinds):
         found.append(
             "Fasteners stand by turns in the lower and the upper row; at butts they keep off both ends alike."
@@ -149,18 +148,19 @@ def _notes(report: DesignReport, kinds: Sequence[Hung], left: Sequence[str], pla
     )
     if any(one.ledger.lateral_devices for one in kinds):
         found.append("Lateral ties: their height and fixing are by their listing.")
-    return found + verdict_notes(report)
+    return found
 
 
 def _none(report: DesignReport, paper: Paper, level: str | None) -> Content:
     levels = [one for one in report.levels if level in (None, one.id)]
-    because = [sentence(one.text) for one in report.attachment.because]
+    told = " ".join(sentence(one.text) for one in report.attachment.because)
+    because = [f"How that was decided: {told}"] if told else []
     gaps = [sentence(text) for one in levels for text in _gap_texts(one)]
     if not any(one.joists for one in levels):
         why = "No ledger: no frame was found for this deck."
     else:
         why = "No ledger: this deck stands free of the house."
-    return nothing_to_draw(report, TITLE, why, paper, [*gaps, *because])
+    return nothing_to_draw(TITLE, why, paper, [*gaps, *because])
 
 
 def _gap_texts(level: Level) -> Iterable[str]:

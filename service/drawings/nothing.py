@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from service.contract.report import DesignReport
 from service.drawings.ink import centred
 from service.drawings.labels import Placing
 from service.drawings.lettering import lines_of
@@ -14,9 +13,7 @@ from service.drawings.sheet import Content
 _SIZE_PT, _STEP_PT = 11.0, 15.0
 
 
-def nothing_to_draw(
-    report: DesignReport, title: str, why: str, paper: Paper, further: Sequence[str] = ()
-) -> Content:
+def nothing_to_draw(title: str, why: str, paper: Paper, further: Sequence[str] = ()) -> Content:
     """Return a sheet that says what there is none of; ``further`` are sentences under it."""
     area = paper.area
     room = area.right - area.left - 60
@@ -29,7 +26,7 @@ def nothing_to_draw(
         for row, text in enumerate(lines[:most])
         if text
     ]
-    return Content(title, "No scale", (), body, " ".join((why, *further)), (), verdict_notes(report))
+    return Content(title, "No scale", (), body, " ".join((why, *further)))
 
 
 def no_room(left: Sequence[str], placing: Placing) -> list[str]:
@@ -40,8 +37,3 @@ def no_room(left: Sequence[str], placing: Placing) -> list[str]:
     if placing.missed:
         found.append(f"No room on this paper to write: {'; '.join(placing.missed)}.")
     return found
-
-
-def verdict_notes(report: DesignReport) -> list[str]:
-    """Return why the verdict is not better, one note a reason."""
-    return [reason.text for reason in report.verdict.reasons]

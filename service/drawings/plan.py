@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
-import msgspec
 import shapely
 
 from service.contract.plan import (
@@ -22,7 +21,7 @@ from service.contract.plan import (
     signed_area_sqft,
 )
 from service.contract.report import DesignReport
-from service.contract.report_frame import Beam, Footing, Guard, Joists, Ledger, Level, Post, Rim, Stair
+from service.contract.report_frame import Footing, Level, Post, Stair
 from service.contract.spec_level import LevelSpec
 from service.drawings.dimensions import APART_PT, FIRST_PT, Baseline, Drawn, string
 from service.drawings.ink import CUT, LIGHT, Stroke, group, hatched, line, polygon
@@ -32,8 +31,6 @@ from service.units.text import feet_inches
 
 _WALL_PT = 9.0
 _JUST_OUT_FT = 0.3
-_DECK = "deck"  # the level word of what belongs to the whole deck
-Marked = TypeVar("Marked", Joists, Ledger, Rim, Beam, Guard, Post, Footing)
 
 
 class Room(NamedTuple):
@@ -69,34 +66,17 @@ def shown(report: DesignReport, level: str | None) -> Shown:
         for footing in report.footings
         if level in (None, _level_of(footing)) or footing.post in served or footing.serves in served
     )
-    several = len(report.levels) > 1
     return Shown(
         tuple(one for one in report.resolved_spec.levels if level in (None, one.id)),
-        tuple(_marked_level(one) if several else one for one in report.levels if level in (None, one.id)),
-        tuple(_marked(post, post.level) if several else post for post in posts),
-        tuple(_marked(footing, _level_of(footing)) if several else footing for footing in footings),
+        tuple(one for one in report.levels if level in (None, one.id)),
+        posts,
+        footings,
         stairs,
     )
 
 
 def _level_of(footing: Footing) -> str:
     return footing.id.partition(".")[0]
-
-
-def _marked_level(level: Level) -> Level:
-    """A level whose marks say which one it is: each level counts its members from one."""
-    return msgspec.structs.replace(
-        level,
-        joists=tuple(_marked(one, level.id) for one in level.joists),
-        ledgers=tuple(_marked(one, level.id) for one in level.ledgers),
-        rims=tuple(_marked(one, level.id) for one in level.rims),
-        beams=tuple(_marked(one, level.id) for one in level.beams),
-        guards=tuple(_marked(one, level.id) for one in level.guards),
-    )
-
-
-def _marked(one: Marked, level: str) -> Marked:
-    return one if level == _DECK else msgspec.structs.replace(one, mark=f"{level} {one.mark}")
 
 
 def reach_of(part: Shown) -> Reach:

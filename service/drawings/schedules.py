@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from service.contract.report import DesignReport
-from service.contract.report_frame import Beam, Level, Post, Stair
+from service.contract.report_frame import Beam, Footing, Level, Post, Stair
 from service.drawings.side import Table
-from service.units.text import feet_inches, sentence
+from service.units.text import feet_inches
 
 SPECIES = {
     "southern_pine": "SP",
@@ -59,11 +58,6 @@ def _marks(marks: Sequence[str]) -> str:
     return ", ".join(unique) if len(unique) <= 3 else f"{unique[0]} to {unique[-1]} ({len(unique)})"
 
 
-def reasons_of(report: DesignReport) -> list[str]:
-    """Return why the verdict is not better, each reason once."""
-    return list(dict.fromkeys(sentence(reason.text) for reason in report.verdict.reasons))
-
-
 def frame_table(levels: Sequence[Level]) -> Table:
     """Return the joists, ledgers and rims of levels."""
     rows: list[tuple[str, ...]] = []
@@ -106,8 +100,8 @@ def beam_table(beams: Iterable[Beam]) -> Table:
     return Table("Beams", ("Mark", "Size", "Wood", "What"), gathered(rows))
 
 
-def post_table(posts: Iterable[Post]) -> Table:
-    """Return the posts with the lengths they are cut to."""
+def post_table(posts: Iterable[Post], saddles: Iterable[Footing] = ()) -> Table:
+    """Return the posts with the lengths they are cut to, and the footings beams sit on with no post."""
     rows = [
         (
             post.mark,
@@ -117,6 +111,7 @@ def post_table(posts: Iterable[Post]) -> Table:
         )
         for post in posts
     ]
+    rows += [(one.mark, "none", "", f"beam sits on it, {one.load_lb:.0f} lb") for one in saddles]
     return Table("Posts", ("Mark", "Size", "Wood", "What"), gathered(rows))
 
 

@@ -16,10 +16,10 @@ from service.drawings.labels import Label, Placing, around
 from service.drawings.lettering import Box
 from service.drawings.paper import Paper, View, scale_for
 from service.drawings.plan import Room, shown
-from service.drawings.schedules import lumber, reasons_of
 from service.drawings.section_cut import Cut, CutLevel, cut_of, ground_line, height_at
 from service.drawings.section_house import Wall, walls_of
 from service.drawings.section_ink import at, beam_heights, box, joist_heights
+from service.drawings.section_marks import mark_joists, mark_members
 from service.drawings.section_words import Call, braces_of, calls_of, notes_of
 from service.drawings.sheet import Content
 from service.drawings.side import Table
@@ -29,7 +29,6 @@ TITLE = "Section"
 NO_FRAME = "NO FRAME WAS FOUND"
 _ROOM = Room(22.0, 24.0, 74.0, 62.0)
 _LEVEL_PT = 34.0
-_ON_IT_PT = 10.0  # as high as a text
 _STAIR_FT, _MARGIN_IN, _HEAD_IN = 6.0, 8.0, 14.0
 
 
@@ -51,7 +50,7 @@ def section(report: DesignReport, paper: Paper, level: str | None = None) -> Con
     view, placing = _view(scene, paper), Placing(paper.area)
     calls = calls_of(report, scene.cut, scene.braces)
     dimensions = group(_dimensions(scene, view, placing), id="dimensions")
-    _mark_joists(scene, view, placing)
+    mark_joists(scene.cut, view, placing)
     for wall in scene.walls:
         _mark_house(scene, wall, view, placing)
     _keep_members(scene, view, placing)
@@ -59,7 +58,7 @@ def section(report: DesignReport, paper: Paper, level: str | None = None) -> Con
     if not any(one.level.joists for one in scene.cut.levels):
         _tell_no_frame(scene, view, placing)
     _call(calls, view, placing)
-    _mark(scene, view, placing)
+    mark_members(scene.cut, view, placing)
     body = [
         group(_ground(scene, view), id="ground"),
         group(_members(scene, view), id="section", x_ft=repr(scene.cut.x_ft), **view.data),
@@ -257,23 +256,6 @@ def _apart(places: Sequence[float]) -> list[float]:
     return found
 
 
-def _mark_joists(scene: Scene, view: View, placing: Placing) -> None:
-    """What joists are, written on them where there is room."""
-    for one in scene.cut.levels:
-        if one.joist is None:
-            continue
-        joists, run = one.joist
-        low, top = joist_heights(one, joists.size)
-        start, end = run.y_start_ft or 0.0, run.y_end_ft or 0.0
-        text = f'{joists.mark}  {lumber(joists.size, joists.plies)} at {joists.spacing_in:g}" on centre'
-        middles = [at(view, start + share * (end - start), (low + top) / 2) for share in (0.5, 0.35, 0.65)]
-        deep = view.pt(top - low)
-        rows = (deep / 2 + 8, deep / 2 + 18, -deep / 2 - 14, -deep / 2 - 24, deep / 2 + 28)
-        beside = [(x, y + row) for row in rows for x, y in middles]
-        places = [*middles, *beside] if deep > _ON_IT_PT else beside
-        placing.place(Label(text, tuple(places), bold=True, of=middles[0]))
-
-
 def _tell_no_frame(scene: Scene, view: View, placing: Placing) -> None:
     one = scene.cut.levels[0]
     start, end = one.floor_ft[0]
@@ -308,34 +290,6 @@ def _call(calls: Sequence[Call], view: View, placing: Placing) -> None:
     for number, call in enumerate(calls, start=1):
         place = at(view, *call.place)
         placing.place(Label(f"{number} {call.name}", around(place, 22, 140), of=place))
-
-
-def _mark(scene: Scene, view: View, placing: Placing) -> None:
-    for one in scene.cut.levels:
-        for beam, met in one.beams:
-            low, _ = beam_heights(one, beam)
-            place = at(view, met.y_ft, low)
-            text = f"{beam.mark}  {lumber(beam.size, beam.plies)}"
-            placing.place(Label(text, around(place, 14, 110), bold=True, of=place))
-        for ledger, y in one.ledgers:
-            place = at(view, y + 0.06, ledger.bottom_height_in)
-            placing.place(
-                Label(f"{ledger.mark}  {ledger.size} ledger", around(place, 14, 110), bold=True, of=place)
-            )
-        _mark_decking(one, view, placing)
-    for post in scene.cut.posts:
-        place = at(view, post.y_ft, (post.top_height_in + post.bottom_height_in) / 2)
-        placing.place(Label(f"{post.mark}  {post.size}", around(place, 14, 90), bold=True, of=place))
-    for foot in scene.cut.footings:
-        place = at(view, foot.y_ft, (foot.grade_height_in + foot.bottom_height_in) / 2)
-        placing.place(Label(foot.mark, around(place, 14, 90), 8.0, bold=True, of=place))
-
-
-def _mark_decking(one: CutLevel, view: View, placing: Placing) -> None:
-    boards, (start, end) = one.spec.decking, one.floor_ft[-1]
-    place = at(view, start + 0.4 * (end - start), one.spec.surface_height_in)
-    text = f"{boards.material.replace('_', ' ')} decking, {feet_inches(boards.thickness_in)}"
-    placing.place(Label(text, around(place, 14, 80), of=place))
 
 
 def _mark_ground(scene: Scene, view: View, placing: Placing) -> None:
@@ -379,7 +333,7 @@ def _connections(calls: Sequence[Call]) -> Table:
 
 def _notes(scene: Scene, placing: Placing) -> list[str]:
     if not any(one.level.joists for one in scene.cut.levels):
-        return ["No frame was found: only floor, house and ground are shown.", *reasons_of(scene.report)]
+        return ["No frame was found: only floor, house and ground are shown."]
     return notes_of(scene.report, scene.cut, placing.missed, at_house=bool(scene.walls))
 
 

@@ -9,7 +9,6 @@ from typing import NamedTuple
 from service.contract.report import DesignReport
 from service.contract.report_frame import Brace, Footing, Level, Post
 from service.drawings.ink import At
-from service.drawings.schedules import reasons_of
 from service.drawings.section_cut import Cut, CutLevel
 from service.drawings.section_ink import beam_heights, joist_heights
 from service.units.text import feet_inches, item_words
@@ -43,16 +42,29 @@ def _of_level(report: DesignReport, one: CutLevel) -> Iterator[Call]:
             each = ledger.lateral_devices[0].capacity_lb
             what = f"{len(ledger.lateral_devices)} of {each:,.0f} lb, places on the framing plan"
             yield Call("lateral tie", what, (y, (low + top) / 2))
-    if one.joist is not None:
+    if one.joist is None:
+        yield from _of_crossing(report, one)
+    else:
         joists, line = one.joist
         flush = [beam.met.y_ft for beam in one.beams if beam.beam.placement == "flush"]
-        hung = [line.y_start_ft or 0.0] if one.ledgers else flush
+        hung = [*([line.y_start_ft or 0.0] if one.ledgers else []), *flush]
+        ends = " and ".join(["ledger"] * bool(one.ledgers) + ["flush beam"] * bool(flush))
         for item in _plain(_items(report, "joist_hanger", joists.id)) if hung else ():
-            yield Call("joist hanger", item_words(item), (hung[0] + 0.1, (low + top) / 2))
+            yield Call("joist hanger", f"{item_words(item)}, at the {ends}", (hung[0] + 0.1, (low + top) / 2))
         resting = [beam for beam in one.beams if beam.beam.placement == "dropped"]
         for item in _items(report, "uplift_tie", joists.id) if resting else ():
             what = f"{item_words(item)}, joist to beam"
             yield Call("uplift tie", what, (resting[-1].met.y_ft, beam_heights(one, resting[-1].beam)[1]))
+
+
+def _of_crossing(report: DesignReport, one: CutLevel) -> Iterator[Call]:
+    """What holds joists that the plane cuts to the beams beyond it."""
+    for joists, ys in one.crossing:
+        low, _ = joist_heights(one, joists.size)
+        for item in _items(report, "uplift_tie", joists.id):
+            yield Call("uplift tie", f"{item_words(item)}, joist to beam", (ys[-1], low))
+        for item in _plain(_items(report, "joist_hanger", joists.id)):
+            yield Call("joist hanger", item_words(item), (ys[-1], low))
 
 
 def _plain(items: list[str]) -> list[str]:
@@ -80,7 +92,10 @@ def _of_posts(cut: Cut) -> Iterator[Call]:
 def _of_footings(report: DesignReport, cut: Cut) -> Iterator[Call]:
     posts = {foot.id: foot.post or "" for foot in cut.footings}
     for foot in cut.footings:
-        for kind, name in (("anchor", "anchor"), ("saddle", "saddle")):
+        kinds = [("anchor", "anchor"), ("saddle", "saddle")]
+        if not posts[foot.id]:
+            kinds.append(("pile_cap", "pile cap"))
+        for kind, name in kinds:
             for item in _items(report, kind, foot.id, posts[foot.id]):
                 yield Call(name, item_words(item), (foot.y_ft, foot.top_height_in))
 
@@ -134,7 +149,7 @@ def notes_of(report: DesignReport, cut: Cut, missed: list[str], *, at_house: boo
         found.append(_house(report))
     if missed:
         found.append(f"No room on this paper to write: {', '.join(missed)}.")
-    return [*found, *reasons_of(report)]
+    return found
 
 
 def _where(cut: Cut) -> str:

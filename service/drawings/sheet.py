@@ -9,10 +9,12 @@ from xml.etree.ElementTree import Element, tostring
 
 from service.contract.ids import pinned_text
 from service.contract.report import DesignReport
+from service.drawings.free import under
 from service.drawings.ink import CUT, LIGHT, At, centred, group, letters, line, rectangle
 from service.drawings.lettering import Box, shortened, width_pt
 from service.drawings.paper import Paper
-from service.drawings.side import Table, side_column
+from service.drawings.reasons import reasons_of
+from service.drawings.side import Notes, Table, side_column
 
 VERDICTS = {
     "prescriptive": "WITHIN THE TABLES READ",
@@ -45,9 +47,16 @@ def framed(report: DesignReport, content: Content, paper: Paper, place: str) -> 
     root.extend(_across(report, paper))
     root.append(group(content.body, id="drawing"))
     root.append(group(content.lettering, id="lettering"))
-    root.append(group(side_column(paper.side, content.tables, content.notes), id="side"))
+    root.append(group(_side(report, content, paper), id="side"))
     root.append(group([*_frame(paper), *_title_block(report, content, paper, place)], id="title-block"))
     return tostring(root, encoding="unicode", short_empty_elements=True) + "\n"
+
+
+def _side(report: DesignReport, content: Content, paper: Paper) -> list[Element]:
+    """The column beside the drawing: why it may not be built as drawn comes before all that is built from."""
+    why = Notes(f"{VERDICTS[report.verdict.status].capitalize()}: why", reasons_of(report))
+    free = under([*content.body, *content.lettering], paper.area, paper.side_pt)
+    return side_column(paper.side, why, content.tables, Notes("Notes", content.notes), free)
 
 
 def _root_attributes(paper: Paper) -> dict[str, str]:
@@ -151,8 +160,8 @@ def _whose(report: DesignReport) -> list[tuple[str, bool]]:
 
 
 def _what_not(report: DesignReport) -> list[tuple[str, bool]]:
-    reasons = report.verdict.reasons
-    first = f"{reasons[0].text}" if reasons else "within the tables of the rulebook named here"
+    reasons = reasons_of(report)
+    first = reasons[0] if reasons else "within the tables of the rulebook named here"
     more = f", {len(reasons)} reasons" if len(reasons) > 1 else ""
     return [
         (f"Verdict: {VERDICTS[report.verdict.status]}{more}", True),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from service.contract.report import DesignReport
+from service.drawings.apart import told_apart
 from service.drawings.bracing_detail import bracing_detail
 from service.drawings.footing_plan import footing_plan
 from service.drawings.framing_plan import framing_plan
@@ -43,7 +44,7 @@ def drawn_sheets(
 
     A sheet of a thing the deck does not have says so.
     """
-    names = sheets_of(report)
+    names, report = sheets_of(report), told_apart(report)
     return tuple(_sheet(report, name, PAPERS[paper], level, names) for name in ((only,) if only else names))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import accumulate
 from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
@@ -14,6 +15,7 @@ HEAD_PT = 8.0
 _STEP_PT = 8.8
 _AFTER_PT = 7.0
 _BETWEEN_COLUMNS_PT = 5.0
+_FIRST_SHARE = 0.4
 
 
 class Table(NamedTuple):
@@ -33,24 +35,62 @@ class _Line(NamedTuple):
     step_pt: float = _STEP_PT
 
 
-def side_column(box: Box, tables: Iterable[Table], notes: Sequence[str]) -> list[Element]:
-    """Return tables and notes from the top of a box down; what finds no room is counted in its last line."""
-    room = box.right - box.left - 12
-    told = [line for table in tables if table.rows for line in _table_lines(table, room)]
+class Notes(NamedTuple):
+    """Numbered texts under a title."""
+
+    title: str
+    texts: Sequence[str]
+
+
+def side_column(
+    box: Box, first: Notes, tables: Iterable[Table], notes: Notes, more: Sequence[Box] = ()
+) -> list[Element]:
+    """Return tables and notes from the top of a box down; what finds no room at all is counted in the last line.
+
+    Args:
+        box: the column.
+        more: columns as wide that are free under the drawing, for what finds no room in the first.
+        first: what is told before all else, in at most so much of the column that tables find room too.
+        tables: the schedules.
+        notes: what is told last, the most important note first.
+    """
+    room, high = box.right - box.left - 12, box.bottom - box.top - 10
+    told = _cut(_note_lines(first, room), _FIRST_SHARE * high)
+    told += [line for table in tables if table.rows for line in _table_lines(table, room)]
     told += _note_lines(notes, room)
-    return _written(box, _cut(told, box.bottom - box.top - 10))
+    return _filled(told, (box, *more), "under the drawing")
+
+
+def _filled(told: list[_Line], boxes: Sequence[Box], where: str) -> list[Element]:
+    """Lines from box to box; ``where`` is where the next one lies."""
+    box, *more = boxes
+    high = box.bottom - box.top - 10
+    if not more or _high_pt(told) <= high:
+        return _written(box, _cut(told, high))
+    count = _fitting(told, high)
+    on = _Line(((0.0, f"Continued {where}"),), bold=True)
+    return [*_written(box, [*told[:count], on]), *_filled(_begun(told[count:]), more, "on the right")]
+
+
+def _begun(told: list[_Line]) -> list[_Line]:
+    """Lines without the empty ones they begin with."""
+    return next((told[at:] for at, one in enumerate(told) if one.texts), [])
+
+
+def _high_pt(told: Iterable[_Line]) -> float:
+    return sum(line.step_pt for line in told)
+
+
+def _fitting(told: Iterable[_Line], room_pt: float) -> int:
+    """How many lines find room with one more line under them."""
+    under = accumulate(line.step_pt for line in told)
+    return sum(used + _STEP_PT <= room_pt for used in under)
 
 
 def _cut(told: list[_Line], room_pt: float) -> list[_Line]:
-    if sum(line.step_pt for line in told) <= room_pt:
+    if _high_pt(told) <= room_pt:
         return told
-    kept: list[_Line] = []
-    used = _STEP_PT
-    for one in told:
-        used += one.step_pt
-        if used > room_pt:
-            break
-        kept.append(one)
+    kept = told[: _fitting(told, room_pt)]
     left = sum(bool(one.texts) for one in told[len(kept) :])
     return [*kept, _Line(((0.0, f"... {left} more lines: see the report"),), bold=True)]
 
@@ -61,7 +101,9 @@ def _written(box: Box, told: Iterable[_Line]) -> list[Element]:
     for one in told:
         y += one.step_pt
         size = HEAD_PT if one.bold else SIZE_PT
-        found += [letters(text, (box.left + 6 + x, y - 2), size, bold=one.bold) for x, text in one.texts]
+        found += [
+            letters(text, (box.left + 6 + x, y - 2), size, bold=one.bold) for x, text in one.texts if text
+        ]
         if one.ruled:
             found.append(line((box.left + 6, y), (box.right - 6, y), DIMENSION if not one.bold else LIGHT))
     return found
@@ -89,14 +131,14 @@ def _starts(table: Table) -> tuple[float, ...]:
     return tuple(starts)
 
 
-def _note_lines(notes: Sequence[str], room_pt: float) -> list[_Line]:
-    if not notes:
+def _note_lines(notes: Notes, room_pt: float) -> list[_Line]:
+    if not notes.texts:
         return []
-    found = [_Line(((0.0, "Notes"),), bold=True, ruled=True, step_pt=_STEP_PT + 2)]
-    for number, note in enumerate(notes, start=1):
+    found = [_Line(((0.0, notes.title),), bold=True, ruled=True, step_pt=_STEP_PT + 2)]
+    for number, note in enumerate(notes.texts, start=1):
         broken = lines_of(note, room_pt - 12, SIZE_PT)
         for at, text in enumerate(broken):
             head = ((0.0, f"{number}."),) if at == 0 else ()
             found.append(_Line((*head, (12.0, text)), step_pt=_STEP_PT))
         found.append(_Line((), step_pt=2.0))
-    return found
+    return [*found, _Line((), step_pt=_AFTER_PT)]

@@ -8,8 +8,9 @@ from xml.etree.ElementTree import Element
 from service.contract.report import DesignReport
 from service.contract.report_frame import Stair
 from service.drawings.labels import Placing
-from service.drawings.nothing import no_room, nothing_to_draw, verdict_notes
+from service.drawings.nothing import no_room, nothing_to_draw
 from service.drawings.paper import Paper
+from service.drawings.reasons import cautions_told
 from service.drawings.sheet import Content
 from service.drawings.side import Table
 from service.drawings.stair_dimensions import counted, dimensions, keep_clear, write_labels
@@ -26,9 +27,7 @@ def stair_detail(report: DesignReport, paper: Paper, level: str | None = None) -
     """Return every stair of the deck, or of one level, from its side; as many as can be read."""
     stairs = [stair for stair in report.stairs if level in (None, stair.level) and stair.flights]
     if not stairs:
-        return nothing_to_draw(
-            report, TITLE, "No stair: none was asked for, or none can be built here.", paper
-        )
+        return nothing_to_draw(TITLE, "No stair: none was asked for, or none can be built here.", paper)
     kinds = _alike(report, stairs)
     every = [shown(report, kind[0]) for kind in kinds]
     views = most_that_fit([reach_of(one) for one in every], paper.area, LEAST_PT_PER_FT)
@@ -138,18 +137,13 @@ def _notes(report: DesignReport, stairs: Sequence[Stair], left: Sequence[str], p
         "Measure the rise on site from the finished landing to the finished surface before anything is cut.",
     ]
     found += [sentence(text) for stair in stairs if (text := _failing(report, stair))]
-    return found + _cautions(report, stairs) + verdict_notes(report)
+    return found + _cautions(report, stairs)
 
 
 def _cautions(report: DesignReport, stairs: Sequence[Stair]) -> list[str]:
     """What is to be known of stairs, those of which the same is to be known together."""
-    marks: dict[str, list[str]] = {}
-    for one in report.cautions:
-        for stair in stairs:
-            if one.text.startswith(f"{stair.id}:"):
-                text = f"{sentence(one.text.partition(':')[2].strip())} {sentence(one.action)}"
-                marks.setdefault(text, []).append(stair.mark)
-    return [f"{', '.join(of)}: {text}" for text, of in marks.items()]
+    ids = tuple(f"{stair.id}:" for stair in stairs)
+    return cautions_told(report, (one for one in report.cautions if one.text.startswith(ids)))
 
 
 def _failing(report: DesignReport, stair: Stair) -> str:

@@ -11,6 +11,7 @@ from service.contract.report_frame import (
     Beam,
     Blocking,
     Brace,
+    Footing,
     Guard,
     JoistLine,
     Joists,
@@ -135,6 +136,12 @@ def beam(one: Beam, view: View) -> Element:
 def brace(one: Brace, view: View) -> Element:
     """Return a diagonal from its post to where it meets what it braces."""
     return group([line(view.at(*one.start_ft), view.at(*one.end_ft), BRACE)], id=one.id)
+
+
+def saddle(one: Footing, view: View) -> Element:
+    """Return a footing a beam sits on with no post between: its top, under the beam."""
+    at = view.at(one.x_ft, one.y_ft)
+    return group([circle(at, view.pt(one.width_in) / 2, HIDDEN)], id=one.id)
 
 
 def post(one: Post, view: View) -> Element:

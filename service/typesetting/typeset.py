@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib.resources import as_file, files
-from pathlib import Path
+from threading import Thread
 
 import msgspec
 import typst
@@ -41,14 +41,16 @@ def typeset(template: str, data: object, pictures: Mapping[str, str]) -> bytes:
             sys_inputs={"given": given},
         )
         found = compiler.compile(format="pdf", pdf_standards=["ua-1"])
-        _let_go(folder)
+    # nobody waits for it; a process that ends does, since a typesetter may not be cut off
+    Thread(target=_let_go).start()
     if not isinstance(found, bytes):
         raise TypeError("the typesetter gave pages apart, not one document")
     return found
 
 
-def _let_go(folder: Path) -> None:
+def _let_go() -> None:
     """Set empty pages, so that the memory of large documents does not add up: no two are alike, so none is missed."""
-    blank = typst.Compiler(input=str(folder / "blank.typ"), root=str(folder), ignore_system_fonts=True)
-    for _ in range(_KEPT_FOR + 1):
-        blank.compile(format="pdf")
+    with as_file(_ROOM) as folder:
+        blank = typst.Compiler(input=str(folder / "blank.typ"), root=str(folder), ignore_system_fonts=True)
+        for _ in range(_KEPT_FOR + 1):
+            blank.compile(format="pdf")

@@ -17,7 +17,7 @@ from service.drawings.package.blocks import (
     soft,
     table,
 )
-from service.drawings.package.review import reason_text
+from service.drawings.package.review import reason_texts
 from service.drawings.package.words import cited, figure, length, number, words
 from service.units.text import sentence
 
@@ -33,7 +33,7 @@ MEANING = {
 
 def cover(report: DesignReport, job: Job | None) -> Section:
     """Return the cover."""
-    said = (MEANING[report.verdict.status], *map(reason_text, report.verdict.reasons), NOT_AN_APPROVAL)
+    said = (MEANING[report.verdict.status], *reason_texts(report), NOT_AN_APPROVAL)
     blocks: list[AnyBlock] = [*fact_table("Job", _job(job or Job(), report))]
     blocks.append(Statement(words=words(report.verdict.status).capitalize(), because=said))
     blocks += fact_table("Design", _design(report))

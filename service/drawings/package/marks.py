@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from service.contract.report import DesignReport
 from service.contract.report_frame import Beam, Footing, Guard, Joists, Ledger, Post, Rim, Stair
 from service.drawings.package.blocks import breakable
+from service.drawings.package.words import words
 
+_ID = re.compile(r"\w[\w-]*(?:\.[\w-]+)+")
 _LAST = re.compile(r"^(.*?)(\d+)$")
 
 
@@ -28,6 +30,14 @@ class Marks:
         """Return the mark of a member with its id under it, which texts call it by."""
         return f"{self.of(member)}\n{breakable(member)}"
 
+    def told(self, text: str) -> str:
+        """Return a text for people with marks in place of ids.
+
+        >>> Marks({"main.beam-1": "B1"}).told("main.beam-1 carries main.joists-7.")
+        'B1 carries main.joists-7.'
+        """
+        return _ID.sub(lambda found: self.marks.get(found[0], found[0]), text)
+
     def all_of(self, members: Iterable[str]) -> str:
         """Return the marks of members, running numbers drawn together.
 
@@ -38,12 +48,14 @@ class Marks:
 
 
 def marks_of(report: DesignReport) -> Marks:
-    """Return the marks of every member that has one; where levels share a mark, each says whose it is."""
-    members = list(_marked(report))
-    shared = Counter(one.mark for one in members)
-    return Marks(
-        {one.id: one.mark if shared[one.mark] == 1 else _told_apart(one.id, one.mark) for one in members}
-    )
+    """Return the marks of every member that has one, and what heavy objects are called."""
+    things = report.resolved_spec.heavy_objects
+    kinds = Counter(thing.kind for thing in things)
+    heavy = {
+        f"deck.heavy-{number}": f"the {words(thing.kind)}" + (f" {number}" if kinds[thing.kind] > 1 else "")
+        for number, thing in enumerate(things, start=1)
+    }
+    return Marks({one.id: one.mark for one in _marked(report)} | heavy)
 
 
 def all_joists(report: DesignReport) -> Iterator[Joists]:
@@ -82,10 +94,6 @@ def _marked(report: DesignReport) -> Iterator[Joists | Rim | Beam | Ledger | Gua
     yield from report.posts
     yield from report.footings
     yield from report.stairs
-
-
-def _told_apart(member: str, mark: str) -> str:
-    return f"{member.partition('.')[0]} {mark}"
 
 
 def _runs(names: list[str]) -> Iterator[str]:

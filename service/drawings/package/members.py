@@ -208,7 +208,7 @@ def _stairs(report: DesignReport, marks: Marks) -> Iterator[Row]:
     for stair in report.stairs:
         whole = _rails(stair, marks)
         for count, flight in enumerate(stair.flights, start=1):
-            yield (marks.of(stair.id), str(count), length(stair.width_in), *_flight(flight), *whole)
+            yield (marks.with_id(stair.id), str(count), length(stair.width_in), *_flight(flight), *whole)
             whole = ("", "", "")
 
 

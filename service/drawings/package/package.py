@@ -9,6 +9,7 @@ import msgspec
 from service.contract.ids import pinned_text
 from service.contract.permit_package import Job
 from service.contract.report import DesignReport
+from service.drawings.apart import told_apart
 from service.drawings.package.blocks import Section, Sheet
 from service.drawings.package.checks import checks
 from service.drawings.package.comparison import footing_comparison
@@ -48,6 +49,7 @@ def package_of(report: DesignReport, job: Job | None, sheets: Sequence[Sheet] = 
         job: what the caller wants printed of the job; null: nothing
         sheets: the drawings, in order
     """
+    report = told_apart(report)
     return Package(
         title=f"Permit package, design {report.design_id}",
         language="en",
@@ -73,7 +75,7 @@ def _sections(report: DesignReport, marks: Marks) -> tuple[Section, ...]:
         order(report),
         permits(report),
         inspections(report),
-        cautions(report),
+        cautions(report, marks),
         limits(),
     )
 

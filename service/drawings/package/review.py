@@ -16,6 +16,7 @@ from service.drawings.package.blocks import (
     soft,
     table,
 )
+from service.drawings.package.marks import Marks, marks_of
 from service.drawings.package.words import cited, words
 from service.units.text import sentence
 
@@ -52,24 +53,32 @@ def inspections(report: DesignReport) -> Section:
     return Section(title="Inspections", blocks=table("", INSPECTIONS, rows))
 
 
-def cautions(report: DesignReport) -> Section:
+def cautions(report: DesignReport, marks: Marks) -> Section:
     """Return every caution with what to do about it."""
-    rows = ((words(one.code), sentence(one.text), sentence(one.action)) for one in report.cautions)
+    rows = (
+        (words(one.code), *(marks.told(sentence(text)) for text in (one.text, one.action)))
+        for one in report.cautions
+    )
     return Section(title="Cautions", blocks=table("", CAUTIONS, rows))
 
 
-def reason_text(reason: Reason) -> str:
-    """Return a reason of the verdict with its member and citation."""
-    member = f" ({reason.member})" if reason.member else ""
+def reason_texts(report: DesignReport) -> tuple[str, ...]:
+    """Return the reasons of the verdict, each with its member and citation."""
+    marks = marks_of(report)
+    return tuple(_reason(one, marks) for one in report.verdict.reasons)
+
+
+def _reason(reason: Reason, marks: Marks) -> str:
+    member = f" ({marks.told(reason.member)})" if reason.member else ""
     source = f" Source: {cited(reason.citation)}." if reason.citation else ""
-    return soft(f"{words(reason.code).capitalize()}{member}: {sentence(reason.text)}{source}")
+    return soft(f"{words(reason.code).capitalize()}{member}: {marks.told(sentence(reason.text))}{source}")
 
 
 def engineer(report: DesignReport) -> Iterator[Section]:
     """Yield the lines an engineer signs on, only where one is required."""
     if report.verdict.status != "engineer_required":
         return
-    reasons = listing("", map(reason_text, report.verdict.reasons))
+    reasons = listing("", reason_texts(report))
     blocks: tuple[AnyBlock, ...] = (Paragraph(text=ENGINEER), *reasons, Signature(lines=LINES))
     yield Section(title=ENGINEER_TITLE, blocks=blocks, new_page=True)
 
@@ -78,6 +87,5 @@ def not_permitted(report: DesignReport) -> Iterator[Section]:
     """Yield a page that says so, where the deck may not be built as it is drawn."""
     if report.verdict.status != "not_permitted":
         return
-    because = tuple(map(reason_text, report.verdict.reasons))
-    said = Statement(words="Not permitted", because=because, whole_page=True)
+    said = Statement(words="Not permitted", because=reason_texts(report), whole_page=True)
     yield Section(title="Not permitted", blocks=(said,), new_page=True)
