@@ -6,15 +6,15 @@ from collections.abc import Callable
 
 from service.contract.report import DesignReport
 from service.drawings.apart import told_apart
-from service.drawings.bracing_detail import bracing_detail
-from service.drawings.footing_plan import footing_plan
-from service.drawings.framing_plan import framing_plan
-from service.drawings.ledger_detail import ledger_detail
+from service.drawings.details.bracing_detail import bracing_detail
+from service.drawings.details.ledger_detail import ledger_detail
+from service.drawings.details.stair_detail import stair_detail
+from service.drawings.kit.paper import PAPERS, Paper
+from service.drawings.kit.sheet import Content, framed
 from service.drawings.package.blocks import Sheet
-from service.drawings.paper import PAPERS, Paper
-from service.drawings.section import section
-from service.drawings.sheet import Content, framed
-from service.drawings.stair_detail import stair_detail
+from service.drawings.plans.footing_plan import footing_plan
+from service.drawings.plans.framing_plan import framing_plan
+from service.drawings.section.section import section
 
 Draw = Callable[[DesignReport, Paper, str | None], Content]
 _DRAWN: dict[str, Draw] = {

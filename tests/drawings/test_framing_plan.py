@@ -13,9 +13,9 @@ from shapely.geometry import Polygon
 from service.contract.plan import Point
 from service.contract.report import DesignReport
 from service.contract.report_frame import JoistLine
-from service.drawings.framing_plan import framing_plan
-from service.drawings.paper import PAPERS
-from service.drawings.sheet import framed
+from service.drawings.kit.paper import PAPERS
+from service.drawings.kit.sheet import framed
+from service.drawings.plans.framing_plan import framing_plan
 from service.drawings.sheets import sheet_svg
 from service.units.text import feet_inches
 

@@ -7,9 +7,9 @@ from itertools import combinations, pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.drawings.dimensions import Baseline, between, string
-from service.drawings.labels import Label, Placing, around
-from service.drawings.lettering import Box
+from service.drawings.kit.dimensions import Baseline, between, string
+from service.drawings.kit.labels import Label, Placing, around
+from service.drawings.kit.lettering import Box
 from service.units.text import feet_inches
 
 ROOM = Box(0, 0, 500, 400)

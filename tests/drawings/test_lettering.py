@@ -9,8 +9,8 @@ from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.drawings.advances import BOLD, CHARACTERS, REGULAR, UNITS_PER_EM
-from service.drawings.lettering import lines_of, shortened, width_pt
+from service.drawings.kit.advances import BOLD, CHARACTERS, REGULAR, UNITS_PER_EM
+from service.drawings.kit.lettering import lines_of, shortened, width_pt
 
 FONTS = Path(__file__).parents[2] / "service" / "typesetting" / "fonts"
 TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1, max_size=130)

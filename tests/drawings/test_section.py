@@ -25,7 +25,7 @@ from shapely.geometry import LineString, Polygon
 
 from service.contract.report import DesignReport
 from service.contract.report_frame import Brace, Concrete, Footing, Pile
-from service.drawings.section_cut import height_at
+from service.drawings.section.section_cut import height_at
 from service.drawings.sheets import sheet_svg
 from service.units.text import feet_inches
 

@@ -1,0 +1,1 @@
+"""Stair, ledger and bracing details."""

@@ -1,0 +1,1 @@
+"""The framing plan and the footing plan."""
