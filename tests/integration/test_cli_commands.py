@@ -26,7 +26,7 @@ from service.cli.printing import PAGE_COLUMNS
 
 ROOT = Path(__file__).parents[2]
 WIDTH = 80  # of helps
-PATIENCE_S = 60
+PATIENCE_S = 240
 
 
 def commands(group: click.Group = main, path: tuple[str, ...] = ()) -> Iterator[tuple[str, click.Command]]:

@@ -21,7 +21,7 @@ from service.comparison.result import STATUS_RANK
 MOST_JUDGED = 8
 # Of a small space, which is otherwise judged to its end: so many frames, and footings of frames, which is what judging
 # takes time by; then as many again on posts that stand elsewhere.
-MOST_THOROUGH, MOST_THOROUGH_FOOTINGS = 300, 240
+MOST_THOROUGH, MOST_THOROUGH_FOOTINGS = 300, 600
 OF_SPACING = "joist_spacing_for_decking"  # boards fail at a spacing whatever the joists are
 OF_A_PART = 2  # frames of each part that are tried with those of the others
 SETS_OF_A_PART = 15  # parts are not weighed together: their footings are not worth more
