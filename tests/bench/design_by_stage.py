@@ -30,15 +30,15 @@ from service.web.resolve import context_of, read_spec
 
 DECKS_FT = ((16, 12), (24, 16), (40, 20))
 FUNCTIONS = {
-    "resolve, cases": ("sizing.resolve.resolve_spec", "sizing.resolve.criteria_of", "choice.cases.cases_of"),
-    "search": ("choice.decide.decide",),
-    "members, checks": ("choice.level_work.work_level", "choice.worked.work_deck"),
+    "resolve, cases": ("sizing.resolve.resolve_spec", "sizing.resolve.criteria_of", "choice.level.cases.cases_of"),
+    "search": ("choice.search.decide.decide",),
+    "members, checks": ("choice.level.level_work.work_level", "choice.level.worked.work_deck"),
     "comparison": ("comparison.compare.compare", "comparison.compare.worked_out"),
     "order": ("takeoff.order.take_off", "takeoff.order.ply_joints"),
     "cutting": ("takeoff.boards.boards_for", "takeoff.joints.settled", "takeoff.cutting.plan"),
-    "telling": ("comparison.told.told", "choice.ground_options.ground_beside_house"),
-    "alternatives": ("choice.other_frames.alternatives",),
-    "preferences": ("choice.wishing.preference_costs",),
+    "telling": ("comparison.told.told", "choice.wishes.ground_options.ground_beside_house"),
+    "alternatives": ("choice.wishes.other_frames.alternatives",),
+    "preferences": ("choice.wishes.wishing.preference_costs",),
     "probability": ("comparison.chances.chances",),
     "rounding": ("units.rounding.rounded",),
     "encoding": (),
