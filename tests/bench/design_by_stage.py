@@ -30,7 +30,11 @@ from service.web.resolve import context_of, read_spec
 
 DECKS_FT = ((16, 12), (24, 16), (40, 20))
 FUNCTIONS = {
-    "resolve, cases": ("sizing.resolve.resolve_spec", "sizing.resolve.criteria_of", "choice.level.cases.cases_of"),
+    "resolve, cases": (
+        "sizing.resolve.resolve_spec",
+        "sizing.resolve.criteria_of",
+        "choice.level.cases.cases_of",
+    ),
     "search": ("choice.search.decide.decide",),
     "members, checks": ("choice.level.level_work.work_level", "choice.level.worked.work_deck"),
     "comparison": ("comparison.compare.compare", "comparison.compare.worked_out"),
