@@ -134,3 +134,11 @@ def test_the_pad_reaches_from_under_the_stringers_to_the_end_of_the_landing() ->
 def test_a_deck_without_stairs_says_so() -> None:
     said = " ".join(sheet_of("clipped-corner", NAME, "letter").said())
     assert "No stair" in said
+
+
+def test_tables_of_a_stair_with_a_landing_say_that_they_count_one_flight() -> None:
+    """Hillside's stair has two flights of 12 risers on 4 stringers each: 8 stringers are ordered."""
+    (stair,) = report_of("hillside").stairs
+    said = Sheet(sheet_svg(report_of("hillside"), "stair_detail", "letter")).said()
+    assert [flight.stringers for flight in stair.flights] == [4, 4]
+    assert {"Stairs, each flight", "Stringers, each flight"} <= set(said)

@@ -110,8 +110,8 @@ def _tables(report: DesignReport, stairs: Sequence[Stair]) -> tuple[Table, ...]:
                  + (f", held in {flight.bays} bays" if flight.bays > 1 else ""))
             )  # fmt: skip
     return (
-        Table("Stairs", ("Mark", "Width", "Risers", "Treads"), tuple(dict.fromkeys(climbs))),
-        Table("Stringers", ("Mark", "Pieces", "Kind", "What"), tuple(dict.fromkeys(strings))),
+        Table("Stairs, each flight", ("Mark", "Width", "Risers", "Treads"), tuple(dict.fromkeys(climbs))),
+        Table("Stringers, each flight", ("Mark", "Pieces", "Kind", "What"), tuple(dict.fromkeys(strings))),
         _hardware(report, stairs),
     )
 
