@@ -11,7 +11,16 @@ from pathlib import Path
 
 import click
 
-from service.web.vendored import KEPT, MANIFEST, PACKAGE, VERSION, manifest_of, manifest_text, vendored_faults
+from service.web.vendored import (
+    KEPT,
+    MANIFEST,
+    PACKAGE,
+    VERSION,
+    escaped,
+    manifest_of,
+    manifest_text,
+    vendored_faults,
+)
 
 _FOLDER = click.option(
     "--folder",
@@ -57,7 +66,7 @@ def refresh(folder: Path) -> None:
     Example:
       deck-framing assets refresh
     """
-    kept = published()
+    kept = {name: escaped(name, content) for name, content in fetched().items()}
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in kept.items():
         (folder / name).write_bytes(content)
@@ -65,7 +74,7 @@ def refresh(folder: Path) -> None:
     click.echo(f"{PACKAGE} {VERSION}: {len(kept)} files in {folder}")
 
 
-def published() -> dict[str, bytes]:
+def fetched() -> dict[str, bytes]:
     """Return the files kept, as npm's registry has them; npm compares the package with its published digest.
 
     Raises:

@@ -26,6 +26,7 @@ TOOLS = [
     ("open", "ai"),
     ("co", "pilot"),
     ("tran", "script"),
+    ("yout", "ube"),
 ]
 UNFINISHED = [
     ("TO", "DO"), ("FIX", "ME"), ("XX", "X"), ("NotImplemented", "Error"), ("pytest.", "skip"), ("mark.", "skip"),
@@ -34,6 +35,7 @@ UNFINISHED = [
 WORDS = re.compile("|".join(rf"(?<!\w){re.escape(a + b)}(?!\w)" for a, b in [*HOSTS, *TOOLS]), re.IGNORECASE)
 PATHS = re.compile("|".join(re.escape(a + b) for a, b in PLACES))
 WORK = re.compile("|".join([*(rf"\b{re.escape(a + b)}" for a, b in UNFINISHED), r"^[<>]{7} "]))
+VENDORED = "web/assets/swagger-ui/"  # what others have not finished is theirs to finish
 SILENCED = re.compile(r"#\s*type:\s*ignore(?!\[)|#\s*noqa(?!:\s*[A-Z]+\d)")
 TEXT = {
     ".py",
@@ -63,7 +65,7 @@ def _found(text: str, wanted: re.Pattern[str]) -> list[str]:
 
 @pytest.fixture(scope="module")
 def texts(root: Path, files: list[Path]) -> dict[str, str]:
-    others = {root / "tests" / "published" / "reference", root / "service" / "web" / "assets" / "swagger-ui"}
+    others = {root / "tests" / "published" / "reference"}
     return {
         file.relative_to(root).as_posix(): file.read_text(encoding="utf-8")
         for file in files
@@ -73,7 +75,8 @@ def texts(root: Path, files: list[Path]) -> dict[str, str]:
 
 @pytest.mark.parametrize("wanted", [PATHS, WORDS, WORK], ids=["places", "hosts-tools", "unfinished"])
 def test_no_file_holds_a_forbidden_word(texts: dict[str, str], wanted: re.Pattern[str]) -> None:
-    found = [f"{place}:{hit}" for place, text in texts.items() for hit in _found(text, wanted)]
+    kept = {place: text for place, text in texts.items() if wanted is not WORK or VENDORED not in place}
+    found = [f"{place}:{hit}" for place, text in kept.items() for hit in _found(text, wanted)]
     assert not found, "\n".join(found)
 
 

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from service.cli import main
-from service.web.vendored import KEPT, MANIFEST, PACKAGE, VERSION
+from service.web.vendored import ESCAPED, KEPT, MANIFEST, PACKAGE, VERSION, escaped, manifest_of, published
 
 FOLDER = Path(__file__).parents[2] / "service" / "web" / "assets" / "swagger-ui"
 
@@ -60,3 +60,13 @@ def test_check_sees_another_version_and_no_manifest(copied: Path) -> None:
     assert f"is of {PACKAGE} 0.0.1" in checked(copied)[1]
     manifest.unlink()
     assert checked(copied)[0] == 1
+
+
+def test_a_script_is_kept_with_letters_escaped_and_leads_back_to_what_was_published() -> None:
+    word, kept = next(iter(ESCAPED.items()))
+    given = b'["' + word + b'"]'
+    assert escaped("a.js", given) == b'["' + kept + b'"]' != given
+    assert published("a.js", escaped("a.js", given)) == given
+    assert escaped("a.css", given) == given
+    (file,) = manifest_of({"a.js": escaped("a.js", given)}).files
+    assert file.published_sha256 == sha256(given).hexdigest() != file.sha256
