@@ -8,7 +8,6 @@ from litestar import Request, Response, post
 from litestar.params import JSONBody
 
 from service.contract.drawing import DrawingRequest
-from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
 from service.drawings.sheets import sheet_svg
 from service.typesetting.sheets import set_sheets
@@ -16,9 +15,7 @@ from service.web.body import StrictJSON
 from service.web.caller import GivenCaller
 from service.web.desk import GivenDesk
 from service.web.negotiate import PDF, SVG, best_type
-from service.web.permit_packages import SEALED
-from service.web.provenance import answer_from_design
-from service.web.resolve import SPEC
+from service.web.provenance import file_from_design
 
 
 @post(
@@ -48,12 +45,5 @@ async def draw_sheet(
             return set_sheets(report, data.sheet, data.paper, data.level)
         return sheet_svg(report, data.sheet, data.paper, data.level).encode()
 
-    try:
-        answer = await answer_from_design(data.spec, desk, caller, write, media_type)
-    except Rejected as refused:
-        raise moved(refused, SPEC) from None
-    ending = "pdf" if media_type == PDF else "svg"
-    name = f"{data.sheet.replace('_', '-')}-{answer.headers['Deck-Design-Id'][:8]}.{ending}"
-    answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
-    answer.headers["Content-Security-Policy"] = SEALED
-    return answer
+    named = "drawings" if data.sheet == "all" else data.sheet.replace("_", "-")
+    return await file_from_design(data.spec, desk, caller, write, media_type, named)

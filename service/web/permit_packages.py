@@ -8,7 +8,6 @@ from litestar import Request, Response, post
 from litestar.params import JSONBody
 
 from service.contract.permit_package import Job, PermitPackageRequest
-from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
 from service.drawings.sheets import drawn_sheets
 from service.typesetting.permit_package import set_package
@@ -16,11 +15,7 @@ from service.web.body import StrictJSON
 from service.web.caller import GivenCaller
 from service.web.desk import GivenDesk
 from service.web.negotiate import PDF, best_type
-from service.web.provenance import answer_from_design
-from service.web.resolve import SPEC
-
-# What is in it may load and run nothing, wherever it is opened.
-SEALED = "default-src 'none'; sandbox"
+from service.web.provenance import file_from_design
 
 
 def package_pdf(report: DesignReport, job: Job | None, paper: str) -> bytes:
@@ -54,11 +49,4 @@ async def create_permit_package(
     def write(report: DesignReport) -> bytes:
         return package_pdf(report, data.job, data.paper)
 
-    try:
-        answer = await answer_from_design(data.spec, desk, caller, write, PDF)
-    except Rejected as refused:
-        raise moved(refused, SPEC) from None
-    name = f"permit-package-{answer.headers['Deck-Design-Id'][:8]}.pdf"
-    answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
-    answer.headers["Content-Security-Policy"] = SEALED
-    return answer
+    return await file_from_design(data.spec, desk, caller, write, PDF, "permit-package")

@@ -9,6 +9,7 @@ from litestar import Response
 
 from service.contract.design_part import DesignPart, part_fields
 from service.contract.ids import pinned_text
+from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
 from service.contract.report_comparison import FootingComparison
 from service.contract.report_order import Takeoff
@@ -16,8 +17,12 @@ from service.contract.spec import DeckSpec
 from service.pipeline import design
 from service.web.caller import Caller
 from service.web.desk import Desk
-from service.web.negotiate import JSON, VARY
-from service.web.resolve import context_of
+from service.web.negotiate import JSON, PDF, SVG, VARY
+from service.web.resolve import SPEC, context_of
+
+# What is in a file may load and run nothing, wherever it is opened.
+SEALED = "default-src 'none'; sandbox"
+ENDINGS = {PDF: "pdf", SVG: "svg"}
 
 
 class TakeoffAnswer(DesignPart, frozen=True, kw_only=True):
@@ -60,6 +65,29 @@ async def answer_from_design(
     """
     body, headers = await desk.gate.run(_work, spec, desk, caller, write, with_wishes)
     return Response(body, media_type=media_type, headers={**headers, **VARY})
+
+
+async def file_from_design(
+    spec: DeckSpec,
+    desk: Desk,
+    caller: Caller,
+    write: Callable[[DesignReport], bytes],
+    media_type: str,
+    named: str,
+) -> Response[bytes]:
+    """Return a file made of a design whose spec is part of the request, named after what it is and the design's id.
+
+    Raises:
+        Rejected: with the faults of the spec, each under its place in the request
+    """
+    try:
+        answer = await answer_from_design(spec, desk, caller, write, media_type)
+    except Rejected as refused:
+        raise moved(refused, SPEC) from None
+    name = f"{named}-{answer.headers['Deck-Design-Id'][:8]}.{ENDINGS[media_type]}"
+    answer.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    answer.headers["Content-Security-Policy"] = SEALED
+    return answer
 
 
 def _work(
