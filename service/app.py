@@ -94,7 +94,8 @@ def serving_app(url: str, settings: Settings | None = None) -> Application:
     Raises:
         StoreError: the database cannot be read
     """
-    return make_app(make_desk(load_snapshot(url)), settings, LiveStore(url))
+    direct_url = None if settings is None else settings.database_url_direct
+    return make_app(make_desk(load_snapshot(url)), settings, LiveStore(url, direct_url))
 
 
 def from_environment() -> Application:

@@ -39,6 +39,7 @@ class Envelope:
             await self.inner(scope, receive, send)
             return
         request_id = _request_id(scope)
+        send = self.current.sight.telling(scope["path"], send)
         answer = _Answer(send, request_id, scope["method"] == "HEAD", _Keeping(scope))
         if _is_compressed(scope):
             await _refuse_compressed(scope["path"], request_id, answer)
