@@ -6,6 +6,7 @@ import click
 
 from service import __version__
 from service.cli.assets import assets
+from service.cli.backup import backup, restore
 from service.cli.compare import compare
 from service.cli.design import design
 from service.cli.document import openapi
@@ -33,6 +34,6 @@ def main() -> None:
 
 for _command in (
     trial, serve, design, draw, permit_package, compare, reprice, rules, keys, price_books, openapi, fit, assets,
-    settings,
+    backup, restore, settings,
 ):  # fmt: skip
     main.add_command(_command)
