@@ -154,19 +154,3 @@ def load_until(done: threading.Event, url: str) -> int:
             assert all(mark(number) in book.tables[name].text for name in TABLES)
         seen.add(len(before.rulebooks.versions))
     return len(seen)
-
-
-@pytest.fixture(autouse=True)
-def notifying(database, run_sql):
-    run_sql(
-        database.owner_url,
-        """create or replace function public.count_change() returns trigger
-language plpgsql security definer set search_path = pg_catalog, pg_temp as $$
-declare n bigint;
-begin
-  update public.change_count set changes = changes + 1 returning changes into n;
-  perform pg_notify('deck_framing_changes', n::text);
-  return null;
-end $$
-""",
-    )
