@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
@@ -72,6 +72,11 @@ class Desk:
     gate: Gate = field(default_factory=Gate)
     amendments: AmendedRulebooks = field(default_factory=AmendedRulebooks)
 
+    def stopped(self) -> Desk:
+        """Return this desk with its clock stopped."""
+        now = self.clock()
+        return replace(self, clock=lambda: now)
+
     def today(self, place: Jurisdiction | None) -> date:
         """Return the day it is in a place; without one, in UTC."""
         zone = UTC if place is None else ZoneInfo(place.time_zone)
@@ -103,8 +108,9 @@ class Desk:
 
     def guide(self, as_of: date | None = None) -> Rulebook:
         """Return the guide beyond the code on a day, today without one; refuse while nothing is loaded."""
-        guide = self.snapshot.guide(as_of or self.today(None))
-        if guide is None or not self.codes():
+        day = as_of or self.today(None)
+        guide = self.snapshot.guide(day)
+        if guide is None or not _codes(self.snapshot.rulebooks_on(day)):
             raise Rejected("no_rulebook", "no rulebook is loaded")
         return guide
 
@@ -119,11 +125,15 @@ class Desk:
 
     def codes(self) -> tuple[str, ...]:
         """Return the ids of the rulebooks a design can be made by today."""
-        return tuple(id for id, book in self.rulebooks().items() if book.kind == "code")
+        return _codes(self.rulebooks())
 
     def rulebooks(self) -> Mapping[str, Rulebook]:
         """Return the rulebooks in force today, by id."""
         return self.snapshot.rulebooks_on(self.today(None))
+
+
+def _codes(rulebooks: Mapping[str, Rulebook]) -> tuple[str, ...]:
+    return tuple(id for id, book in rulebooks.items() if book.kind == "code")
 
 
 GivenDesk = NamedDependency[Desk]

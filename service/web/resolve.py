@@ -244,6 +244,8 @@ def _name(given: Any) -> str | None:
 
 
 def _found(names: Names, desk: Desk, caller: Caller) -> _Found:
+    # one moment for all of it: midnight may pass meanwhile
+    desk = desk.stopped()
     desk.guide()
     faults: list[Fault] = []
     place = _place(names, desk, faults)
