@@ -12,7 +12,7 @@ import pytest
 from alembic.script import ScriptDirectory
 from psycopg import errors
 
-from service.rules.parse import digest_of
+from service.rules.jurisdiction import parse_jurisdiction
 from service.store.embedded import EmbeddedServer
 from service.store.errors import NotServed
 from service.store.key_writer import create_key, grant_price_book, list_keys
@@ -121,7 +121,7 @@ def test_a_version_withdrawn_before_there_were_days_takes_none_from_the_others(e
     run_sql(
         owner,
         "insert into jurisdiction_version (jurisdiction_id, version, document, state, digest) values "
-        f"('alder-county', 2, $text${document}$text$, 'draft', '{digest_of(document)}')",
+        f"('alder-county', 2, $text${document}$text$, 'draft', '{parse_jurisdiction(document, 'x').digest}')",
         f"update jurisdiction_version set state = 'in_force', published_at = now() where {this}",
         f"update jurisdiction_version set state = 'withdrawn' where {this}",
     )
