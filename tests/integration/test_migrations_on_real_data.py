@@ -117,11 +117,12 @@ def test_a_version_withdrawn_before_there_were_days_takes_none_from_the_others(e
         owner, "select document from jurisdiction_version where jurisdiction_id = 'alder-county'"
     )
     document = _numbered(given[0], 2)
+    digest = parse_jurisdiction(document, "alder-county.toml").digest
     this = "jurisdiction_id = 'alder-county' and version = 2"
     run_sql(
         owner,
         "insert into jurisdiction_version (jurisdiction_id, version, document, state, digest) values "
-        f"('alder-county', 2, $text${document}$text$, 'draft', '{parse_jurisdiction(document, 'x').digest}')",
+        f"('alder-county', 2, $text${document}$text$, 'draft', '{digest}')",
         f"update jurisdiction_version set state = 'in_force', published_at = now() where {this}",
         f"update jurisdiction_version set state = 'withdrawn' where {this}",
     )
