@@ -11,6 +11,7 @@ from typing import Any
 
 import psycopg
 import pytest
+from psycopg.rows import dict_row
 
 from service.store.embedded import EmbeddedServer
 from service.store.key_writer import create_key
@@ -66,21 +67,27 @@ def database(empty_database: EmbeddedServer) -> EmbeddedServer:
     return empty_database
 
 
-def replay(server: EmbeddedServer) -> dict[str, list[Any]]:
-    """Run what was recorded, as the role that did; the rows of the statements of each transaction."""
+def replay(server: EmbeddedServer) -> dict[str, list[list[dict[str, Any]]]]:
+    """Run what was recorded, as the role that did; the rows each statement of a transaction gives."""
     urls = {"service": server.service_url, "owner": server.owner_url}
-    answers: dict[str, list[Any]] = {}
+    answers: dict[str, list[list[dict[str, Any]]]] = {}
     for one in recorded():
-        with psycopg.connect(urls[one.role]) as connection:
+        with psycopg.connect(urls[one.role], row_factory=dict_row) as connection:
             answers[one.title] = [_answer(connection, asked) for asked in one.statements]
     return answers
 
 
-def _answer(connection: psycopg.Connection[Any], asked: Asked) -> list[Any]:
+def _answer(connection: psycopg.Connection[Any], asked: Asked) -> list[dict[str, Any]]:
     cursor = connection.execute(asked.text.encode())
     columns = [one.name for one in cursor.description or ()]
     assert columns == asked.gives, asked.text
     return cursor.fetchall() if columns else []
+
+
+def having(column: str, answers: list[list[dict[str, Any]]]) -> list[dict[str, Any]]:
+    """The rows of the one statement that gives a column."""
+    (found,) = [rows for rows in answers if rows and column in rows[0]]
+    return found
 
 
 def test_what_was_recorded_is_of_that_release(database):
@@ -93,10 +100,8 @@ def test_all_of_it_works_on_the_present_tables_and_is_read(database, run_sql):
     before = run_sql(database.owner_url, counted)[0][0]
     answers = replay(database)
     assert len(answers) == 10
-    assert [row[:2] for row in answers["reads what is new"][4] if row[0] == "previous-book"] == [
-        ("previous-book", 1),
-        ("previous-book", 2),
-    ]
+    books = having("effective", answers["reads what is new"])
+    assert sorted(one["version"] for one in books if one["id"] == "previous-book") == [1, 2]
     snapshot = load_snapshot(database.service_url)
     assert not snapshot.price_books.damaged
     for day, version, price in ((date(2099, 1, 31), 1, "1.50"), (date(2099, 2, 1), 2, "2.50")):
@@ -118,11 +123,7 @@ def test_it_does_not_serve_what_is_announced_only(database):
         )
         begins = today() + timedelta(days=ahead)
         publish_draft(database.service_url, "jurisdiction", id, 2, draft.etag, begins, actor="key b")
-    title = "reads all there is, at its start"
-    (reading,) = [one for one in recorded() if one.title == title]
-    (jurisdictions,) = [n for n, one in enumerate(reading.statements) if "document" in one.gives]
-    columns = reading.statements[jurisdictions].gives
-    rows = [dict(zip(columns, row, strict=True)) for row in replay(database)[title][jurisdictions]]
+    rows = having("document", replay(database)["reads all there is, at its start"])
     newest = {
         id: max(row["version"] for row in rows if row["id"] == id and row["state"] in SERVED) for id in places
     }
