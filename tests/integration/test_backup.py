@@ -28,11 +28,13 @@ from service.store.errors import StoreError
 from service.store.key_writer import create_key, grant_price_book
 from service.store.migrate import migrate, migrate_back
 from service.store.reader import load_snapshot
+from service.store.rule_writer import create_draft, read_drafts
 from service.store.writer import load_bundled
 from tests.integration.price_service import Yard, day, new_yard, prices, service
 
 ROOT = Path(__file__).parents[2]
 PG_BIN = read_settings().pg_bin
+DRAFT = ("jurisdiction", "alder-county")
 ENTRIES = "select * from audit_entry order by id"
 ATTACKS = (
     "update price_book_version set state = 'withdrawn'",
@@ -49,6 +51,10 @@ DENIED = (
     "alter table price_book_version disable trigger keep_published",
     "set role deck_owner",
 )
+
+
+def numbered(content: object, version: int) -> str:
+    return str(content).replace("\nversion = 1\n", f"\nversion = {version}\n")
 
 
 @pytest.fixture(scope="module")
@@ -68,6 +74,7 @@ class Kept:
         assert self.yard.upload(prices(day(5))).status_code == 201
         create_key(server.owner_url, "oakline", ["designs"])
         grant_price_book(server.owner_url, self.yard.book, "oakline")
+        create_draft(server.service_url, *DRAFT, numbered, actor="key a", based_on=("alder-county", 1))
         self.design = designed(self.yard)
         self.digests = digests(server.service_url)
         self.entries = rows(server.owner_url, ENTRIES)
@@ -132,6 +139,8 @@ def test_what_is_restored_is_guarded_as_before(place, kept, file):
     restore(file, place / "guarded", programs=PG_BIN)
     with embedded_postgres(place / "guarded", programs=PG_BIN) as server:
         assert rows(server.owner_url, ENTRIES) == kept.entries
+        (draft,) = read_drafts(server.service_url, *DRAFT)
+        assert (draft.reference, draft.written_by) == ("alder-county@2", ("key a",))
         for attack in ATTACKS:
             with pytest.raises(errors.RestrictViolation, match="published"):
                 rows(server.service_url, attack)
