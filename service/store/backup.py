@@ -199,10 +199,11 @@ def _run(programs: Path | None, name: str, url: str, *arguments: str) -> None:
         raise StoreError(
             f"no {name} in {program.parent}; set PG_BIN to a bin folder of PostgreSQL that has it"
         )
-    place = conninfo_to_dict(url)
-    password = str(place.pop("password", ""))
+    parts = conninfo_to_dict(url)
+    password = str(parts.pop("password", ""))
+    place = make_conninfo("", **parts)
     done = subprocess.run(  # noqa: S603 - a program of ours, no shell
-        (program, f"--dbname={make_conninfo(**place)}", *arguments),
+        (program, f"--dbname={place}", *arguments),
         env={**ENVIRONMENT, "PGPASSWORD": password},
         capture_output=True,
         text=True,

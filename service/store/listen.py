@@ -9,23 +9,15 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable
-from typing import Any
 
 import psycopg
 from psycopg import AsyncConnection
 
+from service.store.database import CONNECTION
+
 CHANNEL = "deck_framing_changes"
 NAME = "deck-framing listener"
 FIRST_WAIT_S, LONGEST_WAIT_S = 0.5, 30.0
-# Nothing is sent on it for hours: without these, a connection that is dead is not told from one that is silent.
-CONNECTION: dict[str, Any] = {
-    "autocommit": True,
-    "application_name": NAME,
-    "connect_timeout": 10,
-    "keepalives_idle": 10,
-    "keepalives_interval": 5,
-    "keepalives_count": 3,
-}
 _log = logging.getLogger("deck_framing.store")
 
 
@@ -53,7 +45,9 @@ class Listener:
             self._wait_s = min(2 * self._wait_s, LONGEST_WAIT_S)
 
     async def _hear(self) -> None:
-        async with await AsyncConnection.connect(self.url, **CONNECTION) as connection:
+        async with await AsyncConnection.connect(
+            self.url, autocommit=True, application_name=NAME, **CONNECTION
+        ) as connection:
             await connection.execute(f"listen {CHANNEL}")
             self._wait_s, self._told = FIRST_WAIT_S, False
             # what was changed while nobody listened

@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 import signal
 import tempfile
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from service.settings import read_settings
 from service.store.embedded import EmbeddedServer, embedded_postgres
 from service.store.migrate import migrate
 from service.store.writer import load_bundled
+from service.web.sight import OVERDUE_S
 from tests.integration.price_service import Yard, day, new_yard, prices, until
 
 TABLE = "/v1/rulebooks/irc-2021/versions/1/tables/joist_spans"
@@ -63,6 +65,41 @@ def test_a_killed_database_is_told_of_until_it_is_back(folder):
             assert yard.ask("GET", made.headers["location"]).status_code == 200
             # sees the key of an organisation that is new, made past the service
             assert new_yard(server, address).upload(prices(day(0))).status_code == 201
+
+
+def test_a_database_that_takes_what_is_sent_and_says_nothing_is_away(folder):
+    """As a network does that swallows packets: no look fails, and none ends."""
+    with database(folder) as server, ExitStack() as stack:
+        migrate(server.owner_url, server.service_url)
+        load_bundled(server.owner_url)
+        address = stack.enter_context(served(serving_app(server.service_url)))
+        with stopped(server):
+            wait_until(lambda: ready(address)[1] == "away")
+            assert got(address, TABLE).headers["deck-snapshot"] == "stale"
+        until(lambda: ready(address) == (200, "reachable", 0))
+        assert "deck-snapshot" not in got(address, TABLE).headers
+
+
+@contextmanager
+def stopped(server: EmbeddedServer) -> Iterator[None]:
+    """The server and all its processes, stopped and then set going again."""
+    children = Path(f"/proc/{server.process_id}/task/{server.process_id}/children").read_text().split()
+    processes = [server.process_id, *map(int, children)]
+    for process in processes:
+        os.kill(process, signal.SIGSTOP)
+    try:
+        yield
+    finally:
+        for process in processes:
+            os.kill(process, signal.SIGCONT)
+
+
+def wait_until(so: Callable[[], bool]) -> None:
+    """Wait for longer than `until` does."""
+    end = time.monotonic() + 3 * OVERDUE_S
+    while not so():
+        assert time.monotonic() < end, "it did not come about"
+        time.sleep(0.2)
 
 
 def check_away(yard: Yard, before: httpx.Response) -> None:

@@ -11,11 +11,13 @@ from typing import Any
 
 import psycopg
 import pytest
+from alembic.script import ScriptDirectory
 from psycopg.rows import dict_row
 
+from service.cli.database import prepare
 from service.store.embedded import EmbeddedServer
 from service.store.key_writer import create_key
-from service.store.migrate import migrate_back
+from service.store.migrate import SCRIPTS, migrate_back
 from service.store.reader import load_snapshot
 from service.store.rule_writer import create_draft, publish_draft
 from service.store.writer import load_bundled
@@ -23,6 +25,7 @@ from tests.integration.price_service import today
 
 RECORDED = Path(__file__).with_name("previous_release.sql")
 REVISION = "0003"
+HEAD = str(ScriptDirectory(str(SCRIPTS)).get_current_head())
 # What that release serves where an id alone is named; the newest such version of a place, whatever the day.
 SERVED = ("in_force", "superseded")
 
@@ -133,3 +136,14 @@ def test_it_does_not_serve_what_is_announced_only(database):
 
 def _numbered(content: Any, version: int) -> str:
     return str(content).replace("\nversion = 1\n", f"\nversion = {version}\n")
+
+
+def test_a_replica_started_again_beside_later_tables_leaves_them_as_they_are(database, run_sql):
+    later = "update alembic_version set version_num = '9999'"
+    run_sql(database.owner_url, later)
+    said: list[str] = []
+    assert prepare(database.owner_url, database.service_url, said.append) == []
+    assert any("later version of the service" in one for one in said)
+    assert run_sql(database.owner_url, "select version_num from alembic_version") == [("9999",)]
+    assert load_snapshot(database.service_url).latest_rulebooks
+    run_sql(database.owner_url, later.replace("9999", HEAD))
