@@ -33,7 +33,10 @@ def rule_impact(spec: DeckSpec, context: Context, before: Rulebook, after: Ruleb
 
 def _ruled_by(context: Context, rulebook: Rulebook) -> Context:
     """The same place, day and prices under another version, which is as much in force there as the spec's own."""
-    in_force = rulebook.id if context.in_force == context.rulebook.id else context.in_force
+    own = context.rulebook
+    in_force = rulebook.id if context.in_force == own.id else context.in_force
+    if own.out_of_force:
+        rulebook = replace(rulebook, out_of_force=own.out_of_force)
     return replace(context, rulebook=rulebook, in_force=in_force)
 
 

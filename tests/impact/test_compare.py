@@ -149,6 +149,15 @@ def test_a_spec_of_a_rulebook_not_in_force_says_so_both_times() -> None:
     assert found.verdict.from_ == found.verdict.to == "engineer_required"
 
 
+def test_versions_out_of_force_that_the_spec_names_are_told_both_times() -> None:
+    where = context(COUNTY)
+    own = replace(where, rulebook=replace(where.rulebook, out_of_force=("irc-2021@1",)))
+    found = rule_impact(example(), own, where.rulebook, second_rulebook())
+    assert found.verdict.from_ == found.verdict.to == "engineer_required"
+    assert found.design_ids.from_ == designed(example(), own).design_id
+    assert (found.reasons.added, found.reasons.removed) == ((), ())
+
+
 def test_without_prices_the_order_is_still_compared() -> None:
     where: Context = context(COUNTY, None, False)
     found = rule_impact(example(price_book=None), where, where.rulebook, second_rulebook())
