@@ -37,7 +37,7 @@ def changed(text: str, *changes: tuple[str, str]) -> str:
 
 
 def second_version() -> RulebookText:
-    """The texts of the second version, in force in 2099: one joist span shorter, stairs wider, no row on the width of spiral stairs."""
+    """The texts of the second version: one joist span shorter, stairs wider, no row on the width of spiral stairs."""
     first = next(one for one in bundled().rulebooks if ID in one.meta)
     tables = dict(first.tables)
     tables["joist_spans"] = changed(tables["joist_spans"], (JOIST_ROW, SHORTER_ROW))
@@ -45,7 +45,10 @@ def second_version() -> RulebookText:
     start = limits.index(SPIRAL)
     row = limits[start : limits.index("\n", start + 1)]
     tables["stair_and_guard_limits"] = changed(limits, (NARROW, WIDER), (row, ""))
-    later = ("published_on = 2026-11-25", "published_on = 2099-01-01")
+    later = (
+        "published_on = 2026-11-25",
+        "published_on = 2099-01-01",
+    )  # announced for as long as anyone runs this
     return RulebookText(changed(first.meta, (VERSION, "\nversion = 2\n"), later), tables)
 
 
@@ -59,7 +62,9 @@ def second_rulebook() -> Rulebook:
 def place_of_the_first() -> NamedText:
     """A place whose law amends the row that the second version has no more."""
     alder = next(one for one in bundled().jurisdictions if one.name == "alder-county.toml")
-    text = changed(alder.text, ('id = "alder-county"', f'id = "{PLACE}"'), ("Alder County", "Tollgate County"))
+    text = changed(
+        alder.text, ('id = "alder-county"', f'id = "{PLACE}"'), ("Alder County", "Tollgate County")
+    )
     return NamedText(f"{PLACE}.toml", text + LAW)
 
 

@@ -78,7 +78,9 @@ def test_the_change_of_the_order_is_to_the_cent(found: RuleImpact) -> None:
     assert found.order.from_ is not None
     assert found.order.to is not None
     assert found.order.change is not None
-    cents = [round(100 * float(one.amount)) for one in (found.order.from_, found.order.to, found.order.change)]
+    cents = [
+        round(100 * float(one.amount)) for one in (found.order.from_, found.order.to, found.order.change)
+    ]
     assert cents[1] - cents[0] == cents[2] > 0
     assert found.order.because == ""
 
@@ -119,9 +121,7 @@ def test_a_wider_stair_asked_for_fails_and_forbids() -> None:
 def test_an_amendment_that_does_not_fit_is_a_reason_added() -> None:
     given = place_of_the_first()
     place = parse_jurisdiction(given.text, given.name)
-    first, second = (
-        apply_amendments(one, place) for one in (rulebooks()["irc-2021"], second_rulebook())
-    )
+    first, second = (apply_amendments(one, place) for one in (rulebooks()["irc-2021"], second_rulebook()))
     assert (first.unapplied, second.unapplied) == ((), ("spiral-30",))
     where = replace(context(COUNTY), jurisdiction=place, rulebook=first)
     found = rule_impact(example(), where, first, second)

@@ -111,5 +111,7 @@ def test_every_field_of_a_member_but_loads_is_seen(members: dict[str, Any]) -> N
             value = getattr(one, name)
             if name in NOT_BUILT or not isinstance(value, (str, int, float)):
                 continue
-            other = f"{value}x" if isinstance(value, str) else not value if value in (True, False) else value + 1
+            other = (
+                f"{value}x" if isinstance(value, str) else not value if value in (True, False) else value + 1
+            )
             assert [told[0] for told in with_(one, **{name: other})] == [name]
