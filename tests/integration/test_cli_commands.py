@@ -87,6 +87,8 @@ LINES = dict.fromkeys(line for name in COMMANDS if name not in NOT_RUN for line 
 def test_cli_example_runs(line: str, folder: Path) -> None:
     if line.startswith("deck-framing openapi write"):
         _leave_two_examples(folder)
+    if line.startswith("deck-framing impact"):
+        _write_decks(folder)
     done = run(line, folder)
     assert done.returncode == 0, done.stderr
 
@@ -96,6 +98,12 @@ def _leave_two_examples(folder: Path) -> None:
     for file in (folder / "openapi" / "examples").glob("*.json"):
         if file.stem not in ("ledger-composite", "low-ground"):
             file.unlink()
+
+
+def _write_decks(folder: Path) -> None:
+    examples = folder / "openapi" / "examples"
+    decks = [json.loads((examples / f"{name}.json").read_text("utf-8")) for name in ("hot-tub", "low-ground")]
+    (folder / "decks.ndjson").write_text("".join(f"{json.dumps(deck)}\n" for deck in decks), "utf-8")
 
 
 def test_cli_reprice_says_what_it_lacks(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
