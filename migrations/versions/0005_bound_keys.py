@@ -15,8 +15,9 @@ down_revision = "0004"
 branch_labels = None
 depends_on = None
 
+# A publishable key that a way back has revoked has no pages any more, hence the first words.
 CHECKS = {
-    "api_key_publishable_bound_ck": "case kind when 'secret' then cardinality(origins) = 0 "
+    "api_key_publishable_bound_ck": "revoked_at is not null or case kind when 'secret' then cardinality(origins) = 0 "
     "else cardinality(origins) > 0 and price_book_id is not null end",
     "api_key_rules_bound_used_ck": "cardinality(rules_bound) = 0 or scopes && array['rules:write', 'rules:publish']",
 }
@@ -34,6 +35,8 @@ def upgrade() -> None:
 
 def downgrade() -> None:
     """Remove the columns; keys that they bound are revoked, since nothing would hold them any more."""
+    # the count of changes is due at the end otherwise, and no table can be altered before that
+    op.execute("set constraints all immediate")
     op.execute(
         "update public.api_key set revoked_at = coalesce(revoked_at, now()) "
         "where kind = 'publishable' or expires_at is not null or cardinality(rules_bound) > 0"

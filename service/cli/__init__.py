@@ -6,6 +6,7 @@ import click
 
 from service import __version__
 from service.cli.assets import assets
+from service.cli.audit import audit
 from service.cli.compare import compare
 from service.cli.design import design
 from service.cli.document import openapi
@@ -32,7 +33,7 @@ def main() -> None:
 
 
 for _command in (
-    trial, serve, design, draw, permit_package, compare, reprice, rules, keys, price_books, openapi, fit, assets,
+    trial, serve, design, draw, permit_package, compare, reprice, rules, keys, audit, price_books, openapi, fit, assets,
     settings,
 ):  # fmt: skip
     main.add_command(_command)

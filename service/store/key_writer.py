@@ -14,6 +14,7 @@ from sqlalchemy import ColumnElement, Connection, Row, and_, delete, func, inser
 
 from service.store import tables
 from service.store.access import NO_BOOK, NO_ORGANISATION, secret_digest
+from service.store.actor import operator, write_as
 from service.store.database import transaction
 from service.store.drafts import add_identity
 from service.store.errors import StoreError
@@ -219,8 +220,7 @@ def grant_price_book(owner_url: str, price_book: str, organisation: str) -> None
     Raises:
         StoreError: there is no such price book or organisation
     """
-    with transaction(owner_url) as connection:
-        take_writer_lock(connection)
+    with _as_operator(owner_url) as connection:
         for table, id in ((tables.price_book, price_book), (tables.organisation, organisation)):
             if connection.execute(select(table.c.id).where(table.c.id == id)).first() is None:
                 raise StoreError(f"there is no {table.name.replace('_', ' ')} {id}")
@@ -237,7 +237,7 @@ def withdraw_grant(owner_url: str, price_book: str, organisation: str) -> None:
     """
     grant = tables.price_book_grant
     same = and_(grant.c.price_book_id == price_book, grant.c.organisation_id == organisation)
-    with transaction(owner_url) as connection:
+    with _as_operator(owner_url) as connection:
         if connection.execute(delete(grant).where(same)).rowcount == 0:
             raise StoreError(f"{organisation} has no grant of {price_book}")
 
@@ -247,6 +247,7 @@ def _as_operator(owner_url: str) -> Iterator[Connection]:
     """A transaction in which nobody else writes keys."""
     with transaction(owner_url) as connection:
         take_writer_lock(connection)
+        write_as(connection, operator())
         yield connection
 
 

@@ -237,7 +237,7 @@ api_key = Table(
     CheckConstraint(f"cardinality(scopes) > 0 and scopes <@ array[{_quoted(SCOPES)}]", name="scopes_known"),
     CheckConstraint("kind = 'secret' or scopes <@ array['designs']", name="publishable_designs_only"),
     CheckConstraint(
-        "case kind when 'secret' then cardinality(origins) = 0 "
+        "revoked_at is not null or case kind when 'secret' then cardinality(origins) = 0 "
         "else cardinality(origins) > 0 and price_book_id is not null end",
         name="publishable_bound",
     ),

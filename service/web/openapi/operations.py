@@ -15,6 +15,7 @@ TAGS = [
     {"name": "batches", "description": "Many specs or quotes in one call, a line each."},
     {"name": "rules", "description": "The rules and prices answers are worked out from."},
     {"name": "prices", "description": "Suppliers' price books. Every call needs a key."},
+    {"name": "audit", "description": "Who wrote what, and when."},
     {"name": "operations", "description": "Whether the service runs, and what it offers."},
 ]
 _BODY = (400, 401, 403, 406, 413, 415)
@@ -38,6 +39,7 @@ _STATUSES: dict[str, tuple[int, ...]] = {
     "listPriceBookVersions": (*_KEY, 404),
     "uploadPriceBookVersion": (*_BODY, 404, 409),
     "getPriceBookVersion": (*_KEY, 404),
+    "listAuditEntries": _KEY,
 }
 # A query or a body may be refused, the host name be another one, and the service may fail or be without
 # rulebooks, in every call; in those of the interface a key that is sent has to be good.
@@ -58,6 +60,7 @@ _NEEDS_KEY = {
     "listPriceBookVersions": "prices:read",
     "uploadPriceBookVersion": "prices:write",
     "getPriceBookVersion": "prices:read",
+    "listAuditEntries": "admin",
 }
 _TAKES_KEY = (*_FROM_A_DESIGN, "layoutStair", "checkMember", "listOptions")
 OPTIONAL_KEY: list[Json] = [{}, {"key": ["designs"]}]
