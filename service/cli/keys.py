@@ -94,8 +94,7 @@ def create(
     \b
     Examples:
       deck-framing keys create --organisation tollgate --scope prices:write --scope designs --data-dir ./deck-data
-      deck-framing keys create --organisation tollgate --publishable --origin https://yard.example \\
-        --price-book brindlemoor-yard --data-dir ./deck-data
+      deck-framing keys create --organisation oak --publishable --origin https://a.example --price-book brindlemoor-yard
     """
     if publishable:
         _check_publishable(scopes, rules_of, price_book)

@@ -75,7 +75,7 @@ def test_cli_help_has_an_example(name: str) -> None:
 
 
 # reprice needs the extra `cluster`: tests/cluster runs its example; refresh needs npm, and what it fetches is checked
-NOT_RUN = ("try", "serve", "reprice", "keys revoke", "assets refresh")
+NOT_RUN = ("try", "serve", "reprice", "keys revoke", "keys rotate", "assets refresh")
 
 
 # a group shows an example of one of its commands: each line is run once
