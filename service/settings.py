@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import ipaddress
 import os
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -49,6 +51,29 @@ def _database_url(text: str) -> str:
 
 def _folder(text: str) -> Path:
     return Path(text).expanduser().resolve()
+
+
+_HOST = re.compile(r"(?=.{1,253}\Z)[a-z0-9]([a-z0-9-]{0,62})(\.[a-z0-9]([a-z0-9-]{0,62}))*|\[[0-9a-f:]+\]")
+
+
+def _listed(text: str) -> tuple[str, ...]:
+    return tuple(part.strip().lower() for part in text.split(","))
+
+
+def _hosts(text: str) -> tuple[str, ...]:
+    for one in _listed(text):
+        if not _HOST.fullmatch(one):
+            raise SettingError(f"must be host names without port, separated by commas, not {one!r}")
+    return _listed(text)
+
+
+def _networks(text: str) -> tuple[str, ...]:
+    for one in _listed(text):
+        try:
+            ipaddress.ip_network(one)
+        except ValueError:
+            raise SettingError(f"must be addresses or networks, separated by commas, not {one!r}") from None
+    return _listed(text)
 
 
 def _default_batch_workers() -> int:
@@ -111,6 +136,27 @@ VARIABLES: tuple[Variable, ...] = (
     ),
     Variable("DECK_FRAMING_HOST", "host", "address to listen on", str, "127.0.0.1"),
     Variable("DECK_FRAMING_PORT", "port", "TCP port to listen on, 1 to 65535", _whole(1, 65535), "8000"),
+    Variable(
+        "DECK_FRAMING_HOSTS",
+        "hosts",
+        "host names requests may come under, separated by commas; once set, reading and designing need a key",
+        _hosts,
+        "on loopback those of this machine, elsewhere any",
+    ),
+    Variable(
+        "DECK_FRAMING_PROXIES",
+        "proxies",
+        "addresses or networks of proxies, separated by commas, whose X-Forwarded-For is believed",
+        _networks,
+        "none",
+    ),
+    Variable(
+        "DECK_FRAMING_PUBLISHABLE_PER_MINUTE",
+        "publishable_per_minute",
+        "requests a minute with a publishable key from one address, 1 to 6000; each of WORKERS counts alone",
+        _whole(1, 6000),
+        "60",
+    ),
     Variable("WORKERS", "workers", "processes that answer requests, 1 to 64", _whole(1, 64), "1"),
     Variable(
         "DECK_FRAMING_MAX_BODY_BYTES",
@@ -154,6 +200,9 @@ class Settings:
     pg_bin: Path | None = None
     host: str = "127.0.0.1"
     port: int = 8000
+    hosts: tuple[str, ...] = ()
+    proxies: tuple[str, ...] = ()
+    publishable_per_minute: int = 60
     workers: int = 1
     max_body_bytes: int = 262_144
     batch_workers: int = field(default_factory=_default_batch_workers)
@@ -179,6 +228,8 @@ class Settings:
 
 
 def _shown(value: object) -> str:
+    if isinstance(value, tuple):
+        return ",".join(value)
     text = "" if value is None else str(value)
     scheme, separator, rest = text.partition("://")
     credentials, at, place = rest.rpartition("@")

@@ -6,6 +6,7 @@ import click
 
 from service import __version__
 from service.cli.assets import assets
+from service.cli.audit import audit
 from service.cli.backup import backup, restore
 from service.cli.compare import compare
 from service.cli.design import design
@@ -34,7 +35,7 @@ def main() -> None:
 
 
 for _command in (
-    trial, serve, design, draw, permit_package, compare, reprice, impact, rules, keys, price_books, openapi, fit, assets,
-    backup, restore, settings,
+    trial, serve, design, draw, permit_package, compare, reprice, impact, rules, keys, audit, price_books, openapi, fit,
+    assets, backup, restore, settings,
 ):  # fmt: skip
     main.add_command(_command)

@@ -8,7 +8,9 @@ from typing import Any
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
+from service.contract.audit import AuditEntry
 from service.rules.price_book import PriceBook
+from service.store.audit_reader import entries_of
 from service.store.database import CONNECTION, driver_url
 from service.store.errors import StoreError
 from service.store.listen import Listener
@@ -57,13 +59,26 @@ class LiveStore:
             connection.execute(text(f"set local statement_timeout = '{PATIENCE}'"))
             return read_changes(connection)
 
-    def create_price_book(self, id: str, organisation: str) -> bool:
+    def create_price_book(self, id: str, organisation: str, actor: str) -> bool:
         """Add a price book; see `price_writer.create_price_book`."""
-        return create_price_book(self.url, id, organisation)
+        return create_price_book(self.url, id, organisation, actor)
 
-    def publish_price_book(self, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool) -> Publication:
+    def publish_price_book(
+        self, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool, actor: str
+    ) -> Publication:
         """Publish a version; see `price_writer.publish_price_book`."""
-        return publish_price_book(self.url, book, said, dry_run=dry_run)
+        return publish_price_book(self.url, book, said, dry_run=dry_run, actor=actor)
+
+    def audit_entries(self, organisation: str, after: int) -> tuple[AuditEntry, ...]:
+        """Entries of the audit an organisation may see; see `audit_reader.entries_of`.
+
+        Raises:
+            StoreError: the database is away, or cannot be read
+        """
+        try:
+            return entries_of(self.url, organisation, after)
+        except DBAPIError as fault:
+            raise StoreError(f"the database cannot be read: {fault.orig}") from fault
 
     def close(self) -> None:
         """Let go of the connection."""

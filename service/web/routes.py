@@ -5,6 +5,7 @@ from __future__ import annotations
 from litestar.handlers import ASGIRouteHandler, HTTPRouteHandler
 
 from service.web.assets import get_asset
+from service.web.audit_entries import list_audit_entries
 from service.web.designs import create_design
 from service.web.docs import show_reference
 from service.web.drawings import draw_sheet
@@ -53,6 +54,7 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     list_price_book_versions,
     upload_price_book_version,
     get_price_book_version,
+    list_audit_entries,
     show_home,
     show_reference,
     get_asset,

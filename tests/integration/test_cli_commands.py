@@ -76,7 +76,7 @@ def test_cli_help_has_an_example(name: str) -> None:
 
 # reprice needs the extra `cluster`: tests/cluster runs its example; refresh needs npm, and what it fetches is checked;
 # backup and restore need a database, and have tests of their own
-NOT_RUN = ("try", "serve", "reprice", "keys revoke", "assets refresh", "backup", "restore")
+NOT_RUN = ("try", "serve", "reprice", "keys revoke", "keys rotate", "assets refresh", "backup", "restore")
 
 
 # a group shows an example of one of its commands: each line is run once

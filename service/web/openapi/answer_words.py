@@ -56,6 +56,7 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "MemberCheck.governing": ("member_checks.governing",),
     "Citation.status": ("citation.status",),
     "Fault.code": ("error",),
+    "AuditEntry.action": ("audit.action",),
     "Problem.code": ("problem",),
     "MaterialOption.material": ("framing.material",),
     "MaterialMember.governing": ("check",),

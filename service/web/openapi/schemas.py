@@ -12,6 +12,7 @@ from typing import Any, get_args
 
 import msgspec
 
+from service.contract.audit import AuditEntryList
 from service.contract.drawing import DrawingRequest
 from service.contract.ids import CODE, DESIGN, DIGEST, ITEM, REQUEST, SKU
 from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
@@ -57,7 +58,7 @@ UNIONS: dict[str, Any] = {
 ANSWERS = (
     DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, MemberCheck, Options, RulebookList,
     RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, PriceBookList, PriceBookSummary,
-    PriceBookVersionList, PriceBookPublication, PriceBookVersion, Health, Readiness, Problem,
+    PriceBookVersionList, PriceBookPublication, PriceBookVersion, AuditEntryList, Health, Readiness, Problem,
     *get_args(DesignBatchLine), *get_args(RepricingLine), *get_args(RuleImpactLine),
 )  # fmt: skip
 _PREFIX = "#/components/schemas/"

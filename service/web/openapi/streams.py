@@ -20,7 +20,7 @@ from service.web.streams.rule_impacts import assess_rule_impacts
 from service.web.streams.serve import MEDIA_TYPES
 
 Json = dict[str, Any]
-_STATUSES = (401, 403, 406, 408, 413, 415)
+_STATUSES = (401, 403, 406, 408, 413, 415, 429)
 _LINES = (
     "The body is NDJSON: one JSON value a line, ended by a line feed; the schema is that of one line. It is read "
     "whole before it is answered, so a client may send all of it before it reads. A line longer than 256 kB or not "
