@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import msgspec
 
@@ -43,6 +44,7 @@ from service.contract.spec import DeckSpec, LevelSpec
 from service.foundations.ground_told import ground_told
 from service.framing.heights import PIER_TOP_ABOVE_GRADE_IN
 from service.framing.sides import corners_in_frame, level_outline
+from service.rules.choice import rulebook_in_force
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
 from service.sizing.allowed import without_rule
@@ -141,9 +143,20 @@ def design_id(spec: DeckSpec, context: Context) -> str:
         "price_book": context.prices.digest if context.prices else None,
         "resolved_spec": plain,
     }
-    # what is in force on a day to come can change: then it is another design
-    out = context.rulebook.out_of_force
-    return digest({**content, "out_of_force": list(out)} if out else content)[:32]
+    return digest({**content, **_assumed(context)})[:32]
+
+
+def _assumed(context: Context) -> dict[str, Any]:
+    """What a design takes to be in force otherwise than its versions say on its day: then it is another design.
+
+    Days to come can change, and what a place would have by another edition is asked as if it were in force there.
+    """
+    place, out = context.jurisdiction, context.rulebook.out_of_force
+    by_place = None if place is None else rulebook_in_force(place, context.as_of)
+    assumed: dict[str, Any] = {"out_of_force": list(out)} if out else {}
+    if context.in_force != by_place:
+        assumed["in_force"] = context.in_force
+    return assumed
 
 
 def _permits(case: Case, chosen: Worked, attached: bool) -> Permits:

@@ -112,5 +112,6 @@ def test_a_design_by_what_is_not_in_force_is_another_design() -> None:
     )
     inside = context_of(spec, desk())
     outside = replace(inside, rulebook=replace(inside.rulebook, out_of_force=("irc-2021@1",)))
-    ids = {design(spec, context, with_wishes=False).design_id for context in (inside, outside)}
-    assert len(ids) == 2
+    elsewhere = replace(inside, in_force="irc-2024")
+    ids = {design(spec, one, with_wishes=False).design_id for one in (inside, outside, elsewhere)}
+    assert len(ids) == 3
