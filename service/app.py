@@ -102,7 +102,8 @@ def serving_app(url: str, settings: Settings | None = None, door: Door | None = 
     Raises:
         StoreError: the database cannot be read
     """
-    return make_app(make_desk(load_snapshot(url)), settings, LiveStore(url), door)
+    direct_url = None if settings is None else settings.database_url_direct
+    return make_app(make_desk(load_snapshot(url)), settings, LiveStore(url, direct_url), door)
 
 
 def from_environment() -> Application:

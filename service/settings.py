@@ -114,6 +114,13 @@ VARIABLES: tuple[Variable, ...] = (
         "DATABASE_URL",
     ),
     Variable(
+        "DATABASE_URL_DIRECT",
+        "database_url_direct",
+        "the same database past a pooler, as a role that may connect: changes are heard of over it",
+        _database_url,
+        "DATABASE_URL",
+    ),
+    Variable(
         "DECK_FRAMING_DATA_DIR",
         "data_dir",
         "folder of the embedded server's data",
@@ -188,6 +195,7 @@ class Settings:
 
     database_url: str | None = None
     database_url_owner: str | None = None
+    database_url_direct: str | None = None
     data_dir: Path = field(default_factory=_default_data_dir)
     pg_bin: Path | None = None
     host: str = "127.0.0.1"
@@ -251,6 +259,10 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
     settings = Settings(**{name: value for name, value in found.items() if value is not None})
     if settings.database_url_owner and not settings.database_url:
         raise SettingError("DATABASE_URL_OWNER is set without DATABASE_URL, the role that serves")
+    if settings.database_url_direct and not settings.database_url:
+        raise SettingError(
+            "DATABASE_URL_DIRECT is set without DATABASE_URL, the same database by way of its pooler"
+        )
     return settings
 
 

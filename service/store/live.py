@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from sqlalchemy import create_engine, text
@@ -13,6 +13,7 @@ from service.rules.price_book import PriceBook
 from service.store.audit_reader import entries_of
 from service.store.database import CONNECTION, driver_url
 from service.store.errors import StoreError
+from service.store.listen import Listener
 from service.store.price_writer import Publication, create_price_book, publish_price_book
 from service.store.reader import load_snapshot, read_changes
 from service.store.snapshot import Snapshot
@@ -22,14 +23,16 @@ PATIENCE = "2s"
 
 
 class LiveStore:
-    """A database that is looked at again and again, over one connection that is kept.
+    """A database that is looked at again and again, over one connection that is kept, and listened to.
 
     Attributes:
         url: libpq URI of the role that serves
+        direct_url: the same past any pooler, for listening
     """
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str, direct_url: str | None = None) -> None:
         self.url = url
+        self.direct_url = direct_url or url
         # connects at the first look
         self._engine = create_engine(
             driver_url(url), pool_size=1, max_overflow=0, pool_pre_ping=True, connect_args=CONNECTION
@@ -45,6 +48,10 @@ class LiveStore:
             return None if self._changes() == snapshot.changes else load_snapshot(self.url, snapshot)
         except DBAPIError as fault:
             raise StoreError(f"the database cannot be read: {fault.orig}") from fault
+
+    async def listen(self, changed: Callable[[], None]) -> None:
+        """Call a function at every change until cancelled; see `listen.Listener`."""
+        await Listener(self.direct_url, changed).run()
 
     def _changes(self) -> int:
         with self._engine.connect() as connection, connection.begin():

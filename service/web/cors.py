@@ -17,8 +17,8 @@ ORIGIN, VARY = b"origin", b"vary"
 METHODS = b"GET, HEAD, POST"
 HEADERS = b"Authorization, Content-Type, Accept, X-Request-Id"
 EXPOSED = (
-    b"Deck-Design-Id, Deck-Verdict, Deck-Engine, Deck-Rulebook, Deck-Price-Book, Content-Disposition, ETag, "
-    b"Retry-After, X-Request-Id"
+    b"Deck-Design-Id, Deck-Verdict, Deck-Engine, Deck-Rulebook, Deck-Price-Book, Deck-Snapshot, "
+    b"Deck-Snapshot-Age-Seconds, Content-Disposition, ETag, Retry-After, X-Request-Id"
 )
 # Within it a browser may send to an origin that has lost its key; the request itself is refused all the same.
 MAX_AGE_S = b"600"

@@ -66,6 +66,7 @@ class Envelope:
         # as the router will take it, so that no other spelling of a path gets past
         path = normalize_path(scope["path"])
         request_id = _request_id(scope)
+        send = self.current.sight.telling(path, send)
         answer = _Answer(send, request_id, scope["method"] == "HEAD", _Keeping(scope, path))
         # settled here, so that the whole of a request is answered from one snapshot
         desk = self.current.desk

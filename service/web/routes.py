@@ -30,6 +30,7 @@ from service.web.rulebooks import get_rulebook_version, get_table, list_rulebook
 from service.web.stair_layouts import layout_stair
 from service.web.streams.design_batches import design_batch
 from service.web.streams.repricings import reprice
+from service.web.streams.rule_impacts import assess_rule_impacts
 from service.web.takeoffs import create_takeoff
 
 HANDLERS: tuple[HTTPRouteHandler, ...] = (
@@ -63,4 +64,4 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
 )
 
 # Raw handlers, which the framework's document leaves out.
-STREAMS: tuple[ASGIRouteHandler, ...] = (design_batch, reprice)
+STREAMS: tuple[ASGIRouteHandler, ...] = (design_batch, reprice, assess_rule_impacts)

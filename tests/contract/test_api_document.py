@@ -25,7 +25,7 @@ REQUESTS = (
     "DrawingRequest", "PermitPackageRequest",
 )  # fmt: skip
 # One of several requests, told apart by a field of theirs.
-UNIONS = {"MemberCheckSpec", "DesignBatchLine", "RepricingLine"}
+UNIONS = {"MemberCheckSpec", "DesignBatchLine", "RepricingLine", "RuleImpactLine"}
 
 
 def operations() -> Iterator[tuple[str, str, dict[str, Any]]]:

@@ -20,6 +20,7 @@ def test_each_variable_sets_its_field():
     given = {
         "DATABASE_URL": URL,
         "DATABASE_URL_OWNER": "postgres://deck_owner@db.example/framing",
+        "DATABASE_URL_DIRECT": "postgresql://deck_service@db.example:6432/framing",
         "DECK_FRAMING_DATA_DIR": "/srv/deck",
         "PG_BIN": "/usr/lib/postgresql/15/bin",
         "DECK_FRAMING_HOST": "192.0.2.1",
@@ -36,6 +37,7 @@ def test_each_variable_sets_its_field():
     assert set(given) == {one.name for one in VARIABLES}
     settings = read_settings(given)
     assert settings.owner_url == "postgresql://deck_owner@db.example/framing"
+    assert settings.database_url_direct == "postgresql://deck_service@db.example:6432/framing"
     assert (settings.data_dir, settings.pg_bin) == (Path("/srv/deck"), Path("/usr/lib/postgresql/15/bin"))
     assert (settings.host, settings.port, settings.workers) == ("192.0.2.1", 9000, 2)
     assert settings.hosts == ("decks.example", "localhost")
@@ -69,6 +71,7 @@ def test_one_role_may_do_both():
         ("DECK_FRAMING_PUBLISHABLE_PER_MINUTE", "0", "from 1 to 6000"),
         ("DATABASE_URL", "sqlite:///x", "must begin with postgresql://"),
         ("DATABASE_URL_OWNER", URL, "without DATABASE_URL"),
+        ("DATABASE_URL_DIRECT", URL, "without DATABASE_URL"),
     ],
 )
 def test_an_unusable_value_is_refused_by_name_and_range(variable, value, message):

@@ -47,6 +47,7 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "MemberLimit.method": ("member_checks.method",),
     "MemberLimit.governing": ("member_checks.governing",),
     "MemberLimit.status": ("citation.status",),
+    "CheckChange.check": ("check",),
     "CheckBound.check": ("member_checks.governing",),
     "MemberRefusal.quantity": ("member_checks.quantity",),
     "MemberRefusal.code": ("member_checks.refusal", "reason.engineer_required"),

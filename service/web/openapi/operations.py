@@ -95,6 +95,12 @@ def header(description: str, pattern: str | None = None, required: bool = True) 
 _PINNED = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]*$"
 REQUEST_ID = {
     "X-Request-Id": header("Id of this request; one sent in this form is kept", "^[0-9a-f]{32}$"),
+    "Deck-Snapshot": header(
+        "The database is away: answered from what was read before", "^stale$", required=False
+    ),
+    "Deck-Snapshot-Age-Seconds": header(
+        "How long ago that was, while it is away", "^[0-9]+$", required=False
+    ),
 }
 _DESIGN_HEADERS = {
     "Deck-Design-Id": header("Id of the design this comes from", "^[0-9a-f]{32}$"),

@@ -33,7 +33,7 @@ from service.contract.repricing import RepricingSpec
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec
 from service.contract.stair_layout import StairLayout
-from service.contract.stream import DesignBatchLine, RepricingLine
+from service.contract.stream import DesignBatchLine, RepricingLine, RuleImpactLine
 from service.contract.vocabulary import REGISTRY
 from service.web.form_fields import label
 from service.web.health import Health, Readiness
@@ -53,12 +53,13 @@ UNIONS: dict[str, Any] = {
     MemberCheckSpec.__name__: MemberCheckRequest,
     "DesignBatchLine": DesignBatchLine,
     "RepricingLine": RepricingLine,
+    "RuleImpactLine": RuleImpactLine,
 }
 ANSWERS = (
     DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, MemberCheck, Options, RulebookList,
     RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, PriceBookList, PriceBookSummary,
     PriceBookVersionList, PriceBookPublication, PriceBookVersion, AuditEntryList, Health, Readiness, Problem,
-    *get_args(DesignBatchLine), *get_args(RepricingLine),
+    *get_args(DesignBatchLine), *get_args(RepricingLine), *get_args(RuleImpactLine),
 )  # fmt: skip
 _PREFIX = "#/components/schemas/"
 _PATTERNS = {

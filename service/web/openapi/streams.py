@@ -15,6 +15,8 @@ from service.web.streams.design_batches import design_batch
 from service.web.streams.query import Parameter
 from service.web.streams.repricings import PARAMETERS as REPRICE_PARAMETERS
 from service.web.streams.repricings import reprice
+from service.web.streams.rule_impacts import PARAMETERS as IMPACT_PARAMETERS
+from service.web.streams.rule_impacts import assess_rule_impacts
 from service.web.streams.serve import MEDIA_TYPES
 
 Json = dict[str, Any]
@@ -55,6 +57,16 @@ def stream_paths() -> Json:
             ("RepricingSpec", "RepricingLine"),
             [_QUOTE, {**_QUOTE, "reference": "LEAD-2042"}],
             {"Deck-Price-Book": header("Price book version the quotes are priced by")},
+        ),
+        **_path(
+            assess_rule_impacts,
+            {
+                "operationId": "assessRuleImpacts",
+                "summary": "Tell what a new rulebook version changes of many decks",
+            },
+            IMPACT_PARAMETERS,
+            ("DeckSpec", "RuleImpactLine"),
+            [{"reference": "LEAD-2041", **bundled_deck()}, bundled_deck()],
         ),
     }
 
@@ -114,7 +126,7 @@ def _parameter(one: Parameter) -> Json:
     return {
         "name": one.name,
         "in": "query",
-        "required": False,
+        "required": one.required,
         "description": one.description,
         "schema": {**schema, "examples": [int(one.example) if one.whole else one.example]},
     }
