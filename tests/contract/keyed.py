@@ -15,7 +15,7 @@ from tests.contract.api import NOON, desk
 
 SECRET = "A" * 43
 PAGE, OTHER_PAGE = "https://yard.example", "https://other.example"
-OWN, PUBLIC, PRIVATE = "tollgate-yard", "brindlemoor-yard", "oakline-yard"
+OWN, PUBLIC, PRIVATE, ALSO_PUBLIC = "tollgate-yard", "brindlemoor-yard", "oakline-yard", "corner-yard"
 PAGE_KEY, OTHER_KEY, SECRET_KEY, EXPIRING, RULES_KEY = (digit * 16 for digit in "12345")
 
 
@@ -41,6 +41,7 @@ BOOKS = {
     PUBLIC: BookHead(PUBLIC, "brindlemoor-timber", public=True),
     OWN: BookHead(OWN, "tollgate", public=False),
     PRIVATE: BookHead(PRIVATE, "oakline", public=False),
+    ALSO_PUBLIC: BookHead(ALSO_PUBLIC, "corner", public=True),
 }
 
 
@@ -51,7 +52,7 @@ def keyed(
     per_minute: int = 6000,
     keys: tuple[ApiKey, ...] = KEYS,
 ) -> Application:
-    """The application; each of the three price books has the prices of the public one."""
+    """The application; each of the price books has the prices of the public one."""
     here = desk()
     shelf = here.snapshot.price_books
     versions = {

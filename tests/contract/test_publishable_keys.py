@@ -14,6 +14,7 @@ from service.web.door import PAGE_CALLS, PAGE_READS, Door
 from service.web.envelope import Application
 from tests.contract.api import NOON, SMALLEST, call
 from tests.contract.keyed import (
+    ALSO_PUBLIC,
     EXPIRING,
     KEYS,
     OTHER_KEY,
@@ -178,25 +179,27 @@ def test_a_key_elsewhere_than_in_its_header_is_not_looked_at() -> None:
 
 
 def test_a_publishable_key_sees_its_one_book_alone() -> None:
-    listed = ask("GET", "/v1/options", from_page()).json()["price_books"]
-    assert {one["id"] for one in listed} == {PUBLIC}
-    assert {one["id"] for one in ask("GET", "/v1/options", SECRET_HEADER).json()["price_books"]} == {
-        PUBLIC,
-        OWN,
+    """Another that its organisation, or everyone, may read is told like one that is not there."""
+    listed = {
+        name: {one["id"] for one in ask("GET", "/v1/options", headers).json()["price_books"]}
+        for name, headers in (("page", from_page()), ("secret", SECRET_HEADER), ("nobody", {}))
     }
-    assert ask("POST", "/v1/takeoffs", SECRET_HEADER, json={**SMALLEST, "price_book": OWN}).status_code == 200
-    named = [
-        ask("POST", "/v1/takeoffs", from_page(), json={**SMALLEST, "price_book": book}).json()["errors"]
-        for book in (OWN, PRIVATE, "nowhere-yard")
-    ]
-    told = [
-        str(one).replace(book, "") for one, book in zip(named, (OWN, PRIVATE, "nowhere-yard"), strict=True)
-    ]
-    assert len(set(told)) == 1
-    assert named[0][0]["code"] == "unknown_price_book"
-    assert named[0][0]["allowed"]["one_of"] == [PUBLIC]
-    own = ask("POST", "/v1/takeoffs", from_page(), json={**SMALLEST, "price_book": PUBLIC})
-    assert own.status_code == 200
+    assert listed == {
+        "page": {PUBLIC},
+        "secret": {PUBLIC, ALSO_PUBLIC, OWN},
+        "nobody": {PUBLIC, ALSO_PUBLIC},
+    }
+    for book, headers in ((OWN, SECRET_HEADER), (ALSO_PUBLIC, {}), (PUBLIC, from_page())):
+        named = {**SMALLEST, "price_book": book}
+        assert ask("POST", "/v1/takeoffs", headers, json=named).status_code == 200
+    told = set()
+    for book in (OWN, PRIVATE, ALSO_PUBLIC, f"{ALSO_PUBLIC}@1", "nowhere-yard"):
+        (fault,) = ask("POST", "/v1/takeoffs", from_page(), json={**SMALLEST, "price_book": book}).json()[
+            "errors"
+        ]
+        assert (fault["code"], fault["allowed"]["one_of"]) == ("unknown_price_book", [PUBLIC])
+        told.add(str(fault).replace(book, ""))
+    assert len(told) == 1
 
 
 def test_a_book_that_is_public_no_more_is_gone_for_its_publishable_key() -> None:
