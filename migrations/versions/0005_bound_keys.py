@@ -21,13 +21,15 @@ CHECKS = {
     "else cardinality(origins) > 0 and price_book_id is not null end",
     "api_key_rules_bound_used_ck": "cardinality(rules_bound) = 0 or scopes && array['rules:write', 'rules:publish']",
 }
-COLUMNS = ("expires_at", "rules_bound", "origins")
+LISTS = ("rules_bound", "origins")
 
 
 def upgrade() -> None:
     """Add the columns, which every key that is there has none of."""
     op.add_column("api_key", sa.Column("expires_at", sa.DateTime(timezone=True)))
-    for name in COLUMNS[1:]:
+    # the first of a line of keys, each made in the place of the one before it
+    op.add_column("api_key", sa.Column("first_id", sa.Text))
+    for name in LISTS:
         op.add_column("api_key", sa.Column(name, ARRAY(sa.Text), nullable=False, server_default="{}"))
     for name, condition in CHECKS.items():
         op.create_check_constraint(op.f(name), "api_key", condition)
@@ -43,5 +45,5 @@ def downgrade() -> None:
     )
     for name in CHECKS:
         op.drop_constraint(op.f(name), "api_key")
-    for name in COLUMNS:
+    for name in ("expires_at", "first_id", *LISTS):
         op.drop_column("api_key", name)

@@ -66,9 +66,7 @@ def keys() -> None:
 @click.option("--scope", "scopes", multiple=True, help="What it may do; give one or more.")
 @click.option("--name", default="", help="What it is for, for people.")
 @click.option("--price-book", help="Price book of its designs where they name none.")
-@click.option(
-    "--rules-of", multiple=True, help="Rulebook or jurisdiction its rules scopes are for; else all."
-)
+@click.option("--rules-of", multiple=True, help="Rulebook or jurisdiction its rules scopes are for.")
 @click.option("--publishable", is_flag=True, help="A key that may stand in a page, for designs alone.")
 @click.option("--origin", "origins", multiple=True, help="Page a publishable key may be sent from.")
 @EXPIRES

@@ -23,7 +23,7 @@ class ApiKey:
         price_book: book its designs are priced with where none is named; of a publishable key the only one
         secret_digest: SHA-256 of its secret part in hex
         expires_at: from then on it is no longer in force; None for one without an end
-        rules_bound: rulebooks and jurisdictions its `rules:` scopes are for; empty for all
+        rules_bound: rulebooks and jurisdictions its `rules:` scopes are for, and for no other
         origins: pages a publishable key may be sent from, as browsers write them
     """
 

@@ -6,6 +6,8 @@ import getpass
 
 from sqlalchemy import Connection, text
 
+KEY = "key "
+
 
 def write_as(connection: Connection, actor: str) -> None:
     """Say who makes the writes of a transaction, like `key 0123456789abcdef`."""
@@ -18,7 +20,7 @@ def key_actor(key_id: str) -> str:
     >>> key_actor("0123456789abcdef")
     'key 0123456789abcdef'
     """
-    return f"key {key_id}"
+    return f"{KEY}{key_id}"
 
 
 def operator() -> str:

@@ -88,9 +88,9 @@ def create_key(
     """
     bounds = bounds or Bounds(price_book=price_book)
     _check_words(organisation, scopes, name)
+    _check_rules(scopes, bounds.rules)
     with _as_operator(owner_url) as connection:
         _check_expiry(connection, bounds.expires_at)
-        _check_rules(connection, scopes, bounds.rules)
         _add_organisation(connection, organisation)
         if bounds.price_book is not None:
             _check_readable(connection, bounds.price_book, organisation)
@@ -180,7 +180,8 @@ def rotate_key(
         ending = update(key).where(key.c.id == id).values(expires_at=end).returning(key.c.expires_at)
         ends_at: datetime = connection.execute(ending).scalar_one()
         values = {name: getattr(row, name) for name in _KEPT_IN_ROTATION}
-        return _insert(connection, **values, expires_at=expires_at), ends_at
+        first = row.first_id or row.id
+        return _insert(connection, **values, first_id=first, expires_at=expires_at), ends_at
 
 
 def revoke_key(owner_url: str, id: str) -> None:
@@ -296,19 +297,15 @@ def _check_expiry(connection: Connection, expires_at: datetime | None) -> None:
         raise StoreError(f"{expires_at:%Y-%m-%d %H:%M} UTC is gone by: a key expires later than now")
 
 
-def _check_rules(connection: Connection, scopes: Sequence[str], ids: Sequence[str]) -> None:
-    if ids and not any(one.startswith("rules:") for one in scopes):
+def _check_rules(scopes: Sequence[str], ids: Sequence[str]) -> None:
+    """Refuse rules scopes for everything; an id may be that of a rulebook or place there is none of yet."""
+    if bool(ids) != any(one.startswith("rules:") for one in scopes):
         raise StoreError(
-            "only the scopes rules:write and rules:publish are bound to rulebooks and jurisdictions"
+            "rules:write and rules:publish, and no other scopes, are for rulebooks and jurisdictions that are named"
         )
-    there = {
-        id
-        for table in (tables.rulebook, tables.jurisdiction)
-        for id in connection.execute(select(table.c.id)).scalars()
-    }
-    unknown = sorted(set(ids) - there)
-    if unknown:
-        raise StoreError(f"there is no rulebook or jurisdiction {', '.join(unknown)}")
+    malformed = [one for one in ids if not _ID.fullmatch(one)]
+    if malformed:
+        raise StoreError(f"{malformed[0]!r} is no id of a rulebook or jurisdiction")
 
 
 def _check_public(connection: Connection, price_book: str) -> None:

@@ -229,6 +229,7 @@ api_key = Table(
     Column("created_at", DateTime(timezone=True), nullable=False, server_default=func.now()),
     Column("revoked_at", DateTime(timezone=True)),
     Column("expires_at", DateTime(timezone=True)),
+    Column("first_id", Text),
     Column("rules_bound", ARRAY(Text), nullable=False, server_default="{}"),
     Column("origins", ARRAY(Text), nullable=False, server_default="{}"),
     CheckConstraint("id ~ '^[0-9a-f]{16}$'", name="id_form"),

@@ -25,7 +25,7 @@ class Caller:
         scopes: what the key may do
         bound_book: price book of its designs where the spec names none
         key_id: id of the key, no secret; the empty text without one
-        rules_bound: rulebooks and jurisdictions its `rules:` scopes are for; empty for all
+        rules_bound: rulebooks and jurisdictions its `rules:` scopes are for, and for no other
         publishable: whether the key stands in a page: it then sees its one price book and no other
     """
 
@@ -58,7 +58,7 @@ class Caller:
             Rejected: unauthenticated, scope_missing
         """
         self.needs(scope)
-        if self.rules_bound and id not in self.rules_bound:
+        if id not in self.rules_bound:
             raise Rejected("scope_missing", f"this needs a key with the scope {scope} for {id}")
 
     @property

@@ -215,15 +215,15 @@ def test_the_database_itself_keeps_publishable_keys_bound(database, run_sql):
             run_sql(database.owner_url, insert)
 
 
-def test_rules_are_bound_to_what_there_is(database, command):
+def test_rules_are_bound_to_what_is_named(database, command):
     line = ("keys", "create", "--organisation", "oakline", "--rules-of", "irc-2021")
     key = command(*line, "--rules-of", "alder-county", "--scope", "rules:write")
     bound = load_snapshot(database.service_url).access.keys[id_of(key)].rules_bound
     assert bound == {"irc-2021", "alder-county"}
-    assert "only the scopes rules:write" in command(*line, "--scope", "designs", fails=1)
-    assert "no rulebook or jurisdiction irc-1999" in command(
-        *line, "--rules-of", "irc-1999", "--scope", "rules:write", fails=1
-    )
+    assert "no other scopes" in command(*line, "--scope", "designs", fails=1)
+    assert "'IRC' is no id" in command(*line, "--rules-of", "IRC", "--scope", "rules:write", fails=1)
+    unbound = ("keys", "create", "--organisation", "oakline", "--scope", "rules:publish")
+    assert "that are named" in command(*unbound, fails=1)
     assert "neither a day" in command(*line, "--scope", "rules:write", "--expires", "soon", fails=2)
 
 

@@ -9,8 +9,10 @@ from datetime import date, timedelta
 import pytest
 
 from service.rules.faults import TableRefused
+from service.store.actor import key_actor
 from service.store.database import transaction
 from service.store.errors import ChangedSince, NotServed, PublishingConflict, SecondKeyNeeded
+from service.store.key_writer import Bounds, create_key, rotate_key
 from service.store.price_versions import today
 from service.store.reader import load_snapshot
 from service.store.rule_writer import (
@@ -87,6 +89,19 @@ def test_who_wrote_a_draft_does_not_publish_it(url, day):
     assert changed.written_by == (WRITER, PUBLISHER)
     with pytest.raises(SecondKeyNeeded):
         published(url, draft, day)
+
+
+def test_a_key_made_in_the_place_of_the_writers_is_no_second_key(empty_database, url, day):
+    named = Bounds(rules=["irc-2021"])
+    scopes = ["rules:write", "rules:publish"]
+    first, other = (create_key(empty_database.owner_url, "brook", scopes, bounds=named) for _ in range(2))
+    second, _ = rotate_key(empty_database.owner_url, first.split(".")[1], timedelta(days=1))
+    third, _ = rotate_key(empty_database.owner_url, second.split(".")[1], timedelta(days=1))
+    writer, own, stranger = (key_actor(key.split(".")[1]) for key in (second, third, other))
+    draft = create_draft(url, "rulebook", "irc-2021", numbered, actor=writer, based_on=("irc-2021", 1))
+    with pytest.raises(SecondKeyNeeded):
+        publish_draft(url, "rulebook", "irc-2021", 2, draft.etag, day, actor=own)
+    assert publish_draft(url, "rulebook", "irc-2021", 2, draft.etag, day, actor=stranger).made.version == 2
 
 
 def test_a_draft_is_changed_by_whoever_saw_it_last(url):
