@@ -41,6 +41,7 @@ class _Table:
     text: TableText
     lines: list[_Line] = field(default_factory=list)
     by_key: dict[Row, _Line] = field(default_factory=dict)
+    groups: dict[Row, list[_Line]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Take the rows; of two with the same key, which the loader refuses, the first is meant."""
@@ -48,10 +49,16 @@ class _Table:
             line = _Line(text, cells, values_of(self.kind, cells))
             self.lines.append(line)
             self.by_key.setdefault(key_of(self.kind, line.values), line)
+            self.group(line).append(line)
 
     @property
     def kind(self) -> TableKind:
         return self.text.kind
+
+    def group(self, line: _Line) -> list[_Line]:
+        """The rows that share a row's key columns apart from those its kind runs along, in order."""
+        shared = (name for name in self.kind.key if name not in self.kind.along)
+        return self.groups.setdefault(tuple(line.values[self.kind.position[name]] for name in shared), [])
 
 
 @dataclass(frozen=True)
@@ -185,6 +192,7 @@ def _done(table: _Table, one: _Numbered) -> list[Fault]:
         return [one.fault("key", "unknown_row", f"there is no row with {told}{_nearest(table, key)}")]
     if change.change == "removed":
         table.lines.remove(line)
+        table.group(line).remove(line)
         del table.by_key[key]
     else:
         _change(kind, line, {cell.column: cell.value for cell in change.cells})
@@ -217,20 +225,22 @@ def _change(kind: TableKind, line: _Line, given: Mapping[str, str]) -> None:
 def _add(table: _Table, key: Row, given: Mapping[str, str]) -> None:
     cells = tuple(given.get(name, "") for name in table.kind.position)
     line = _Line(line_of(cells), cells, values_of(table.kind, cells))
-    table.lines.insert(_place(table, line), line)
+    _insert(table, line)
     table.by_key[key] = line
 
 
-def _place(table: _Table, new: _Line) -> int:
-    kind = table.kind
-    shared = [kind.position[name] for name in kind.key if name not in kind.along]
-    along = [kind.position[name] for name in kind.along]
-    group = [n for n, line in enumerate(table.lines) if all(line.values[p] == new.values[p] for p in shared)]
-    if not group:
-        return len(table.lines)
+def _insert(table: _Table, new: _Line) -> None:
+    group, along = table.group(new), [table.kind.position[name] for name in table.kind.along]
     step = _step(new, along)
-    before = [n for n in group if _step(table.lines[n], along) < step]
-    return before[-1] + 1 if before else group[0]
+    before = [n for n, line in enumerate(group) if _step(line, along) < step]
+    place = before[-1] + 1 if before else 0
+    if place < len(group):
+        table.lines.insert(table.lines.index(group[place]), new)
+    elif group:
+        table.lines.insert(table.lines.index(group[-1]) + 1, new)
+    else:
+        table.lines.append(new)
+    group.insert(place, new)
 
 
 def _step(line: _Line, along: Sequence[int]) -> tuple[tuple[int, float, str], ...]:
