@@ -9,6 +9,7 @@ import click
 from service.app import Version, bundled_facts, bundled_minutes, bundled_snapshot, bundled_timber
 from service.cli.database import prepare, ready_database
 from service.cli.progress import teller
+from service.cli.rules_compare import compare
 from service.cli.serve import DATA_DIR
 from service.rules.amend import adoption_faults
 from service.rules.faults import TableRefused
@@ -91,6 +92,9 @@ def list_versions(data_dir: Path | None) -> None:
     settings = read_settings()
     with ready_database(settings, data_dir or settings.data_dir, teller()) as url:
         _print(load_snapshot(url))
+
+
+rules.add_command(compare)
 
 
 def _print(snapshot: Snapshot) -> None:

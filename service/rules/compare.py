@@ -8,7 +8,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from service.contract.row_change import CellText, RowChange, RowChangeKind
-from service.contract.rule_compare import ChangedCell, ChangedValue, ComparedRow, ComparedTable
+from service.contract.rule_compare import (
+    ChangedCell,
+    ChangedValue,
+    ComparedRow,
+    ComparedTable,
+    ComparedVersion,
+    JurisdictionComparison,
+    RulebookComparison,
+)
 from service.rules.flat import changed_values, flat
 from service.rules.kinds import KINDS, TableKind
 from service.rules.table import Row
@@ -35,6 +43,39 @@ class _Side:
 
     preamble: Mapping[str, str]
     rows: Mapping[Row, _Printed]
+
+
+@dataclass(frozen=True)
+class RulebookTexts:
+    """A version of a rulebook to be compared: which, its `rulebook.toml`, and the text of every table by name."""
+
+    version: ComparedVersion
+    about: str
+    tables: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class PlaceText:
+    """A version of a place's law to be compared: which, and its text."""
+
+    version: ComparedVersion
+    document: str
+
+
+def compare_rulebooks(old: RulebookTexts, new: RulebookTexts) -> RulebookComparison:
+    """Return what differs between two versions of a rulebook, also of different editions."""
+    return RulebookComparison(
+        from_version=old.version,
+        to_version=new.version,
+        about=compare_about(old.about, new.about),
+        tables=compare_tables(old.tables, new.tables),
+    )
+
+
+def compare_jurisdictions(old: PlaceText, new: PlaceText) -> JurisdictionComparison:
+    """Return what differs between two versions of a place's law."""
+    changes = compare_places(old.document, new.document)
+    return JurisdictionComparison(from_version=old.version, to_version=new.version, changes=changes)
 
 
 def compare_tables(old: Mapping[str, str], new: Mapping[str, str]) -> tuple[ComparedTable, ...]:
