@@ -8,7 +8,8 @@ import msgspec
 from service.cli.printing import page
 from service.cli.rule_texts import bundled_version
 from service.cli.summary_rules import print_places, print_rulebooks
-from service.rules.compare import PlaceText, RulebookTexts, compare_jurisdictions, compare_rulebooks
+from service.rules.compare import RulebookTexts, compare_places, compare_rulebooks
+from service.rules.jurisdiction import Jurisdiction
 
 
 @click.command()
@@ -33,8 +34,8 @@ def compare(old: str, new: str, with_rows: bool, as_json: bool) -> None:
             print_rulebooks(found, page(), with_rows=with_rows)
             return
         click.echo(msgspec.json.encode(found))
-    elif isinstance(was, PlaceText) and isinstance(now, PlaceText):
-        places = compare_jurisdictions(was, now)
+    elif isinstance(was, Jurisdiction) and isinstance(now, Jurisdiction):
+        places = compare_places(was, now)
         if not as_json:
             print_places(places, page())
             return

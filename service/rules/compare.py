@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+import msgspec
+
 from service.contract.row_change import CellText, RowChange, RowChangeKind
 from service.contract.rule_compare import (
     ChangedCell,
-    ChangedValue,
     ComparedRow,
     ComparedTable,
     ComparedVersion,
@@ -18,12 +18,14 @@ from service.contract.rule_compare import (
     RulebookComparison,
 )
 from service.rules.flat import changed_values, flat
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.kinds import KINDS, TableKind
+from service.rules.rulebook import Rulebook, RulebookMeta
 from service.rules.table import Row
 from service.rules.table_text import Cells, UnreadableTable, key_of, read_text, values_of
 
 # These name the version itself, so they always differ.
-_OWN_PREAMBLE, _OWN_PLACE = frozenset({"table", "rulebook"}), frozenset({"id", "version"})
+_OWN_PREAMBLE, _OWN_PLACE = frozenset({"table", "rulebook"}), frozenset({"id", "version", "digest", "text"})
 # What a row is read from; the ids count within one rulebook.
 _SOURCES = frozenset({"source_id", "source", "verified", "status", "cross_check"})
 _ABOUT = ("edition", "title", "kind", "document", "notes")
@@ -47,35 +49,39 @@ class _Side:
 
 @dataclass(frozen=True)
 class RulebookTexts:
-    """A version of a rulebook to be compared: which, its `rulebook.toml`, and the text of every table by name."""
+    """A version of a rulebook to be compared: which, what it says of itself, and its tables' texts by name."""
 
     version: ComparedVersion
-    about: str
+    about: Rulebook | RulebookMeta
     tables: Mapping[str, str]
-
-
-@dataclass(frozen=True)
-class PlaceText:
-    """A version of a place's law to be compared: which, and its text."""
-
-    version: ComparedVersion
-    document: str
 
 
 def compare_rulebooks(old: RulebookTexts, new: RulebookTexts) -> RulebookComparison:
     """Return what differs between two versions of a rulebook, also of different editions."""
+    about = (flat({name: getattr(side.about, name) for name in _ABOUT}) for side in (old, new))
     return RulebookComparison(
         from_version=old.version,
         to_version=new.version,
-        about=compare_about(old.about, new.about),
+        about=changed_values(*about),
         tables=compare_tables(old.tables, new.tables),
     )
 
 
-def compare_jurisdictions(old: PlaceText, new: PlaceText) -> JurisdictionComparison:
-    """Return what differs between two versions of a place's law."""
-    changes = compare_places(old.document, new.document)
-    return JurisdictionComparison(from_version=old.version, to_version=new.version, changes=changes)
+def compare_places(old: Jurisdiction, new: Jurisdiction) -> JurisdictionComparison:
+    """Return every value that two versions of a place's law have otherwise, by its path.
+
+    Amendments are told by their ids and adoptions by their rulebooks, so one that is gone moves no other.
+    """
+    values = (flat(_of_place(place)) for place in (old, new))
+    versions = (ComparedVersion(id=one.id, version=one.version, digest=one.digest) for one in (old, new))
+    from_version, to_version = versions
+    return JurisdictionComparison(
+        from_version=from_version, to_version=to_version, changes=changed_values(*values)
+    )
+
+
+def _of_place(place: Jurisdiction) -> dict[str, object]:
+    return {name: value for name, value in msgspec.to_builtins(place).items() if name not in _OWN_PLACE}
 
 
 def compare_tables(old: Mapping[str, str], new: Mapping[str, str]) -> tuple[ComparedTable, ...]:
@@ -89,27 +95,6 @@ def compare_tables(old: Mapping[str, str], new: Mapping[str, str]) -> tuple[Comp
         new: the same of the version it is compared with
     """
     return tuple(_compared(name, old.get(name), new.get(name)) for name in sorted({*old, *new}))
-
-
-def compare_about(old: str, new: str) -> tuple[ChangedValue, ...]:
-    """Return what two `rulebook.toml` texts say differently of edition, title, kind, document and notes."""
-    return changed_values(*(flat(_chosen(tomllib.loads(text), _ABOUT)) for text in (old, new)))
-
-
-def compare_places(old: str, new: str) -> tuple[ChangedValue, ...]:
-    """Return every value that two jurisdiction texts have otherwise, by its path; amendments are told by their ids.
-
-    >>> compare_places("[site]\\nfrost_depth_in = 32\\n", "[site]\\nfrost_depth_in = 48\\n")
-    (ChangedValue(name='site.frost_depth_in', old='32', new='48'),)
-    """
-    sides = (tomllib.loads(text) for text in (old, new))
-    return changed_values(
-        *(flat(_chosen(side, [key for key in side if key not in _OWN_PLACE])) for side in sides)
-    )
-
-
-def _chosen(document: Mapping[str, object], names: Sequence[str]) -> dict[str, object]:
-    return {name: document[name] for name in names if name in document}
 
 
 def row_changes_of(tables: Sequence[ComparedTable]) -> tuple[RowChange, ...]:

@@ -13,7 +13,7 @@ _NAMES = ("id", "rulebook")
 
 
 def flat(document: Mapping[str, Any]) -> dict[str, str]:
-    """Return every value of a document by its path, written as JSON.
+    """Return every value of a document by its path, written as JSON; what is null is not there.
 
     >>> flat({"site": {"frost_depth_in": 32}, "amendments": [{"id": "guards-42", "value": 42}]})
     {'site.frost_depth_in': '32', 'amendments[guards-42].id': '"guards-42"', 'amendments[guards-42].value': '42'}
@@ -25,11 +25,16 @@ def _walk(value: Any, path: str) -> Iterator[tuple[str, str]]:
     if isinstance(value, Mapping):
         for name, item in value.items():
             yield from _walk(item, f"{path}.{name}" if path else name)
-    elif isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
+    elif isinstance(value, list | tuple) and any(isinstance(item, Mapping) for item in value):
         for name, item in zip(_names(value), value, strict=True):
             yield from _walk(item, f"{path}[{name}]")
-    else:
-        yield path, json.dumps(value, ensure_ascii=False, default=str)
+    elif value is not None:
+        yield path, _written(value)
+
+
+def _written(value: Any) -> str:
+    whole = isinstance(value, float) and value.is_integer()
+    return json.dumps(int(value) if whole else value, ensure_ascii=False, default=str)
 
 
 def _names(items: Sequence[Any]) -> list[str]:

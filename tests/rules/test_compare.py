@@ -10,11 +10,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rules.conftest import ROOT
 
-from service.contract.rule_compare import ComparedTable
-from service.rules.compare import compare_about, compare_places, compare_tables, row_changes_of
+from service.contract.rule_compare import ComparedTable, ComparedVersion
+from service.rules.compare import (
+    RulebookTexts,
+    compare_places,
+    compare_rulebooks,
+    compare_tables,
+    row_changes_of,
+)
+from service.rules.jurisdiction import parse_jurisdiction
 from service.rules.kinds import KINDS
 from service.rules.parse import parse_table
 from service.rules.row_changes import apply_row_changes
+from service.rules.rulebook import parse_meta
 
 EDITIONS = ("irc-2015", "irc-2018", "irc-2021", "irc-2024")
 Counts = tuple[int | None, int | None, int | None, int | None, int | None]
@@ -193,17 +201,31 @@ def test_what_a_preamble_says_differently_is_told() -> None:
 
 
 def test_what_two_rulebooks_say_of_themselves() -> None:
-    old, new = ((ROOT / edition / "rulebook.toml").read_text() for edition in ("irc-2021", "irc-2024"))
-    found = {one.name: (one.old, one.new) for one in compare_about(old, new)}
-    assert found["edition"] == ('"2021"', '"2024"')
-    assert "version" not in found
+    old, new = (side(edition) for edition in ("irc-2021", "irc-2024"))
+    found = compare_rulebooks(old, new)
+    assert (found.from_version.id, found.to_version.id) == ("irc-2021", "irc-2024")
+    about = {one.name: (one.old, one.new) for one in found.about}
+    assert about["edition"] == ('"2021"', '"2024"')
+    assert "version" not in about
+
+
+def side(edition: str) -> RulebookTexts:
+    meta = parse_meta((ROOT / edition / "rulebook.toml").read_text())
+    return RulebookTexts(ComparedVersion(id=meta.id, version=1, digest="0" * 64), meta, texts(edition))
+
+
+def changes(old: str, new: str) -> dict[str, tuple[str | None, str | None]]:
+    found = compare_places(*(parse_jurisdiction(text, "a.toml") for text in (old, new)))
+    return {one.name: (one.old, one.new) for one in found.changes}
 
 
 def test_places_are_compared_value_by_value() -> None:
     text = (ROOT / "jurisdictions" / "sallowmere-bay.toml").read_text()
     later = text.replace("value = 42", "value = 48").replace("version = 1", "version = 2")
-    later = later.replace('inspections = ["footing_holes", ', "inspections = [")
-    assert {one.name: (one.old, one.new) for one in compare_places(text, later)} == {
+    later = later.replace('inspections = ["footing_holes", ', "inspections = [").replace(
+        "= 250\n", "= 250.0\n"
+    )
+    assert changes(text, later) == {
         "amendments[guards-42].value": ("42", "48"),
         "inspections": (
             '["footing_holes", "ledger_and_flashing", "framing", "final"]',
@@ -215,7 +237,6 @@ def test_places_are_compared_value_by_value() -> None:
 def test_an_amendment_that_is_gone_does_not_move_the_others() -> None:
     text = (ROOT / "jurisdictions" / "sallowmere-bay.toml").read_text()
     start = text.index("[[amendments]]")
-    later = text[:start] + text[text.index("[[amendments]]", start + 1) :]
-    found = compare_places(text, later)
-    assert {one.name.split(".")[0] for one in found} == {"amendments[guards-42]"}
-    assert {one.new for one in found} == {None}
+    found = changes(text, text[:start] + text[text.index("[[amendments]]", start + 1) :])
+    assert {name.split(".")[0] for name in found} == {"amendments[guards-42]"}
+    assert {new for _, new in found.values()} == {None}
