@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import TypeVar, cast
@@ -24,7 +26,7 @@ from service.store.access import Access, BookHead
 from service.store.bundled import bundled
 from service.store.live import LiveStore
 from service.store.reader import load_snapshot
-from service.store.snapshot import Shelf, Snapshot
+from service.store.snapshot import Days, Shelf, Snapshot
 from service.timber.values import TimberData, parse_timber
 from service.web.caller import Caller
 from service.web.current import CurrentDesk
@@ -121,9 +123,11 @@ def bundled_snapshot() -> Snapshot:
     texts = bundled()
     books = following([parse_price_book(one.text, one.name) for one in texts.price_books])
     return Snapshot(
-        rulebooks=_shelf("rulebook", [build_rulebook(one.meta, one.tables) for one in texts.rulebooks]),
-        jurisdictions=_shelf(
-            "jurisdiction", [parse_jurisdiction(one.text, one.name) for one in texts.jurisdictions]
+        rulebooks=_dated(
+            _shelf("rulebook", [build_rulebook(one.meta, one.tables) for one in texts.rulebooks])
+        ),
+        jurisdictions=_dated(
+            _shelf("jurisdiction", [parse_jurisdiction(one.text, one.name) for one in texts.jurisdictions])
         ),
         price_books=_shelf("price book", books),
         access=Access(books={book.id: BookHead(book.id, book.organisation, public=True) for book in books}),
@@ -135,6 +139,18 @@ def _shelf(sort: str, items: Sequence[Version]) -> Shelf[Version]:
     newest = dict(sorted(versions))
     states = {key: "in_force" if newest[key[0]] == key[1] else "superseded" for key in versions}
     return Shelf(sort, versions, states, {})
+
+
+def _dated(shelf: Shelf[Version]) -> Shelf[Version]:
+    """Versions from the days they say; the first of an id, and one that says none, from ever on."""
+    days: dict[tuple[str, int], Days] = {}
+    after: dict[str, date | None] = {}
+    for id, version in sorted(shelf.versions, reverse=True):
+        begins = getattr(shelf.versions[id, version], "published_on", None) if version > 1 else None
+        if id not in after or after[id] is not None:
+            days[id, version] = Days(begins, after.get(id))
+            after[id] = begins
+    return replace(shelf, days=days)
 
 
 def bundled_facts() -> FoundationFacts:

@@ -141,7 +141,9 @@ def design_id(spec: DeckSpec, context: Context) -> str:
         "price_book": context.prices.digest if context.prices else None,
         "resolved_spec": plain,
     }
-    return digest(content)[:32]
+    # what is in force on a day to come can change: then it is another design
+    out = context.rulebook.out_of_force
+    return digest({**content, "out_of_force": list(out)} if out else content)[:32]
 
 
 def _permits(case: Case, chosen: Worked, attached: bool) -> Permits:

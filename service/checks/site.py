@@ -158,6 +158,8 @@ def _rules_reasons(rulebook: Rulebook, in_force: str | None) -> Iterator[Reason]
         yield reason(
             "rulebook_not_in_force", f"{rulebook.id} is not in force there on that day; {in_force} is."
         )
+    for version in rulebook.out_of_force:
+        yield reason("rulebook_not_in_force", f"{version} is not in force on that day.")
     for amendment in rulebook.unapplied:
         yield reason("rulebook_not_in_force", f"The local amendment {amendment} does not fit {rulebook.id}.")
 

@@ -56,7 +56,7 @@ class Supplies:
         """Return the digest of all of it: answers from supplies with the same digest are the same."""
         shelves = (self.snapshot.rulebooks, self.snapshot.jurisdictions, self.snapshot.price_books)
         versions = sorted(
-            f"{shelf.sort} {id}@{version} {item.digest} {shelf.states[id, version]}"
+            f"{shelf.sort} {id}@{version} {item.digest} {shelf.states[id, version]} {shelf.days.get((id, version))}"
             for shelf in shelves
             for (id, version), item in shelf.versions.items()
         )

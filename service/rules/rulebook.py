@@ -56,7 +56,8 @@ class Rulebook:
     """A rulebook version: its tables, its settings, and the local amendments applied to it.
 
     ``settings`` is null for a guide, which a design can't be made by. ``unapplied`` names amendments whose
-    row this rulebook does not have.
+    row this rulebook does not have, ``out_of_force`` versions a design is made by though they are not in force on
+    its day, this one or its place's.
     """
 
     id: str
@@ -72,6 +73,7 @@ class Rulebook:
     settings: Settings | None
     amendments: tuple[AppliedAmendment, ...] = ()
     unapplied: tuple[str, ...] = ()
+    out_of_force: tuple[str, ...] = ()
 
     @property
     def in_force_settings(self) -> Settings:

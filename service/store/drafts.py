@@ -42,20 +42,8 @@ def add_lines(connection: Connection, table: Table, key: dict[str, Any], lines: 
     connection.execute(insert(table).from_select([*key, "position", "line"], chosen))
 
 
-def publish(connection: Connection, versions: Table, key: dict[str, Any], *, supersede: bool = True) -> str:
-    """Publish a draft, which from then on stays as it is; return its reference."""
-    connection.execute(
-        update(versions).where(matches(versions, key)).values(state="in_force", published_at=func.now())
-    )
-    if supersede:
-        _supersede_earlier(connection, versions, key)
+def publish(connection: Connection, versions: Table, key: dict[str, Any], **values: Any) -> str:
+    """Publish a version, which from then on stays as it is; return its reference."""
+    said = {"state": "in_force", "published_at": func.now(), **values}
+    connection.execute(update(versions).where(matches(versions, key)).values(**said))
     return reference(key)
-
-
-def _supersede_earlier(connection: Connection, versions: Table, key: dict[str, Any]) -> None:
-    name, identity = next(iter(key.items()))
-    in_force = and_(versions.c[name] == identity, versions.c.state == "in_force")
-    newest = select(func.max(versions.c.version)).where(in_force).scalar_subquery()
-    connection.execute(
-        update(versions).where(in_force, versions.c.version < newest).values(state="superseded")
-    )

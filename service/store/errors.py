@@ -35,6 +35,14 @@ class NotAsSaid(StoreError):
         self.key = key
 
 
+class ChangedSince(StoreError):
+    """A draft is not what its sender saw; the message has its entity tag."""
+
+
+class SecondKeyNeeded(StoreError):
+    """Who publishes wrote some of the draft himself."""
+
+
 class DamagedVersion(StoreError):
     """A stored version no longer has the text its digest was taken from, or cannot be parsed."""
 

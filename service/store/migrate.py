@@ -88,9 +88,21 @@ def _run(connection: Connection, name: str, *arguments: str) -> None:
         raise StoreError(f"migration failed: {fault}") from fault
 
 
-# What publishing a price book needs. A book of the service role's making cannot be public, since that column is
-# not among these; the triggers see to it that only drafts are changed and open-ended versions ended.
+# What publishing a price book, and drafting and publishing rules, needs: of what is published, nothing can be removed,
+# and only states and days be changed, which the triggers see to. A price book of the service role's making cannot be
+# public, since that column is not among these. Who drafted, and the entries of the audit, are made by triggers alone.
 _RIGHTS = (
+    "insert (kind, id, version, based_on, content, content_digest, digest) on rule_draft",
+    "update (based_on, content, content_digest, digest) on rule_draft",
+    "delete on rule_draft",
+    "insert on rulebook",
+    "insert on rulebook_version",
+    "insert on rule_table",
+    "insert on rule_row",
+    "update (state, published_at, in_force) on rulebook_version",
+    "insert on jurisdiction",
+    "insert on jurisdiction_version",
+    "update (state, published_at, in_force) on jurisdiction_version",
     "insert (id, organisation_id) on price_book",
     "insert on price_book_version",
     "insert on price_book_line",

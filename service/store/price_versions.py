@@ -46,7 +46,7 @@ def add_price_book_version(connection: Connection, book: PriceBook, text: str, d
     columns = {"currency": book.currency, "tax_included": book.tax_included, "digest": book.digest}
     add_draft(connection, tables.price_book_version, key, header=header, effective=days, **columns)
     add_lines(connection, tables.price_book_line, key, rows)
-    return publish(connection, tables.price_book_version, key, supersede=False)
+    return publish(connection, tables.price_book_version, key)
 
 
 def open_ended_before(connection: Connection, id: str, day: date) -> VersionKey | None:

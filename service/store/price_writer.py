@@ -61,7 +61,7 @@ def create_price_book(url: str, id: str, organisation: str) -> bool:
         PublishingConflict: the id is another organisation's
     """
     book = tables.price_book
-    with _written(url) as connection:
+    with written(url) as connection:
         owner = select(book.c.organisation_id).where(book.c.id == id)
         before = connection.execute(owner).scalar_one_or_none()
         if before is None:
@@ -87,7 +87,7 @@ def publish_price_book(
         PublishingConflict: its days are gone by or another version's
         StoreError: the database is away
     """
-    with _written(url) as connection:
+    with written(url) as connection:
         _take_turn(connection, book.id)
         versions = _versions(connection, book.id)
         existing = _same_content(book, versions)
@@ -109,7 +109,7 @@ def publish_price_book(
 
 
 @contextmanager
-def _written(url: str) -> Iterator[Connection]:
+def written(url: str) -> Iterator[Connection]:
     """A connection in a transaction whose failures are told as ours."""
     try:
         with transaction(url) as connection:

@@ -21,7 +21,7 @@ from service.store.access import Access, ApiKey, BookHead
 from service.store.database import transaction
 from service.store.errors import DamagedVersion, StoreError
 from service.store.price_versions import last_day
-from service.store.snapshot import NOTHING, Key, Shelf, Snapshot
+from service.store.snapshot import NOTHING, Days, Key, Shelf, Snapshot
 from service.store.texts import joined_lines
 
 Item = TypeVar("Item", Rulebook, Jurisdiction, PriceBook)
@@ -146,14 +146,18 @@ def _shelf(before: Shelf[Item], rows: Iterable[AnyRow], parse: Callable[[AnyRow]
     versions: dict[Key, Item] = {}
     states: dict[Key, str] = {}
     damaged: dict[Key, str] = {}
+    days: dict[Key, Days] = {}
     for row in rows:
         key = (row.id, row.version)
         states[key] = row.state
+        in_force = getattr(row, "in_force", None)
+        if in_force is not None and not in_force.isempty and row.state != "withdrawn":
+            days[key] = Days(in_force.lower, in_force.upper)
         try:
             versions[key] = _taken_over(before, row) or parse(row)
         except (DamagedVersion, TableRefused) as fault:
             damaged[key] = f"{sort} {row.id}@{row.version} is damaged in the database: {fault}"
-    return Shelf(sort, versions, states, damaged)
+    return Shelf(sort, versions, states, damaged, days)
 
 
 def _taken_over(before: Shelf[Item], row: AnyRow) -> Item | None:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
-from functools import cached_property
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 from types import MappingProxyType
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
@@ -34,6 +33,26 @@ def split_reference(reference: str) -> tuple[str, int | None]:
     return found[1], int(found[2]) if found[2] else None
 
 
+class Days(NamedTuple):
+    """The days a version is in force: from the first until before ``after``; null is without an end."""
+
+    first: date | None
+    after: date | None
+
+    def contain(self, day: date) -> bool:
+        """Return whether a day is one of them.
+
+        >>> Days(None, date(2027, 1, 1)).contain(date(2026, 12, 31))
+        True
+        """
+        return (self.first is None or self.first <= day) and (self.after is None or day < self.after)
+
+    @property
+    def last(self) -> date | None:
+        """The last of them, null where there is none."""
+        return None if self.after is None else self.after - timedelta(days=1)
+
+
 @dataclass(frozen=True)
 class Shelf(Generic[Item]):
     """The published versions of one sort of thing.
@@ -41,18 +60,20 @@ class Shelf(Generic[Item]):
     Attributes:
         sort: what they are, for messages
         versions: by id and version number
-        states: state of every version, damaged ones too
+        states: state of every version as it is stored, damaged ones too
         damaged: why a version cannot be served
+        days: when a rulebook or a place's version is in force; no entry for one that never is
     """
 
     sort: str
     versions: Mapping[Key, Item]
     states: Mapping[Key, str]
     damaged: Mapping[Key, str]
+    days: Mapping[Key, Days] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Seal the mappings."""
-        for name in ("versions", "states", "damaged"):
+        for name in ("versions", "states", "damaged", "days"):
             object.__setattr__(self, name, MappingProxyType(dict(getattr(self, name))))
 
     def pinned(self, id: str, version: int) -> Item:
@@ -69,6 +90,32 @@ class Shelf(Generic[Item]):
             raise NotServed(f"there is no {self.sort} {id}@{version}")
         return self.versions[key]
 
+    def key_on(self, id: str, day: date) -> Key | None:
+        """The version of an id that is in force on a day, null where none is; at most one can be."""
+        return next((key for key, days in self.days.items() if key[0] == id and days.contain(day)), None)
+
+    def on(self, id: str, day: date) -> Item:
+        """The version of an id that is in force on a day.
+
+        Raises:
+            NotServed: none is
+            DamagedVersion: it is damaged in the store
+        """
+        key = self.key_on(id, day)
+        if key is None:
+            known = any(key[0] == id for key in self.states)
+            raise NotServed(f"there is no {self.sort} {id}{f' in force on {day}' if known else ''}")
+        return self.pinned(*key)
+
+    def state_on(self, key: Key, day: date) -> str:
+        """The state of a version on a day; it follows from its days, which may begin after it was stored."""
+        if self.states[key] in ("draft", "withdrawn"):
+            return self.states[key]
+        days = self.days.get(key)
+        if days is None or (days.after is not None and days.after <= day):
+            return "superseded"
+        return "announced" if days.first is not None and day < days.first else "in_force"
+
     def candidates(self, id: str) -> tuple[Item, ...]:
         """The versions an id alone may mean, oldest first: neither announced only nor withdrawn."""
         return tuple(
@@ -77,10 +124,10 @@ class Shelf(Generic[Item]):
             if key[0] == id and self.states[key] in SERVED_UNPINNED
         )
 
-    def refuse_if_damaged(self, id: str, above: int = 0) -> None:
-        """Refuse when a damaged version of an id, numbered higher than `above`, might be the one meant."""
+    def refuse_if_damaged(self, id: str) -> None:
+        """Refuse when a damaged version of an id might be the one meant."""
         for key in sorted(self.damaged):
-            if key[0] == id and key[1] > above and self.states[key] in SERVED_UNPINNED:
+            if key[0] == id and self.states[key] in SERVED_UNPINNED:
                 raise DamagedVersion(self.damaged[key])
 
     def nothing(self, id: str, why: str = "") -> NotServed:
@@ -107,40 +154,21 @@ class Snapshot:
     changes: int = 0
 
     def rulebook(self, reference: str, as_of: date) -> Rulebook:
-        """The rulebook a reference means on a day.
-
-        Without a pinned version it is the newest one published by that day. On a day before the first
-        publication it is the first: ours is then a later copy of the same code.
+        """The rulebook a reference means on a day: the pinned version, or the one in force.
 
         Args:
             reference: `irc-2021`, or `irc-2021@2` to pin a version
             as_of: the day of the design
 
         Raises:
-            NotServed: no such rulebook or version
+            NotServed: no such rulebook or version, or none in force on the day
             DamagedVersion: the version meant is damaged in the store
         """
-        id, version = split_reference(reference)
-        if version is not None:
-            return self.rulebooks.pinned(id, version)
-        published = self.rulebooks.candidates(id)
-        chosen = next((one for one in reversed(published) if one.published_on <= as_of), None)
-        chosen = chosen or next(iter(published), None)
-        self.rulebooks.refuse_if_damaged(id, above=chosen.version if chosen else 0)
-        if chosen is None:
-            raise self.rulebooks.nothing(id)
-        return chosen
+        return _meant(self.rulebooks, reference, as_of)
 
-    def jurisdiction(self, reference: str) -> Jurisdiction:
-        """The newest version of a place, or the pinned one; errors as for `rulebook`."""
-        id, version = split_reference(reference)
-        if version is not None:
-            return self.jurisdictions.pinned(id, version)
-        newest = next(reversed(self.jurisdictions.candidates(id)), None)
-        self.jurisdictions.refuse_if_damaged(id, above=newest.version if newest else 0)
-        if newest is None:
-            raise self.jurisdictions.nothing(id)
-        return newest
+    def jurisdiction(self, reference: str, as_of: date) -> Jurisdiction:
+        """The version of a place in force on a day, or the pinned one; errors as for `rulebook`."""
+        return _meant(self.jurisdictions, reference, as_of)
 
     def price_book(self, reference: str, as_of: date) -> PriceBook:
         """The version of a price book whose prices hold on a day, or the pinned one; errors as for `rulebook`.
@@ -157,18 +185,26 @@ class Snapshot:
         self.price_books.refuse_if_damaged(id)
         raise self.price_books.nothing(id, f" with prices for {as_of}" if candidates else "")
 
-    @cached_property
-    def latest_rulebooks(self) -> Mapping[str, Rulebook]:
-        """The newest version of every rulebook, by id."""
-        ids = sorted({id for id, _ in self.rulebooks.versions})
-        newest = {id: next(reversed(self.rulebooks.candidates(id)), None) for id in ids}
-        return MappingProxyType({id: book for id, book in newest.items() if book is not None})
+    def rulebooks_on(self, day: date) -> Mapping[str, Rulebook]:
+        """The rulebooks in force on a day, by id; a damaged one is left out."""
+        keys = {key[0]: key for key in self.rulebooks.versions if self.rulebooks.key_on(key[0], day) == key}
+        return {id: self.rulebooks.versions[keys[id]] for id in sorted(keys)}
 
-    @cached_property
-    def guide(self) -> Rulebook | None:
-        """The guide that gives cautions beside the code: the newest one published, null where there is none."""
-        guides = [book for book in self.latest_rulebooks.values() if book.kind == "guide"]
+    @property
+    def latest_rulebooks(self) -> Mapping[str, Rulebook]:
+        """The version of every rulebook with the highest number, by id, whenever it is in force."""
+        newest = dict(sorted(self.rulebooks.versions))
+        return {id: self.rulebooks.versions[id, version] for id, version in newest.items()}
+
+    def guide(self, day: date) -> Rulebook | None:
+        """The guide that gives cautions beside the code: the one in force on a day, null where there is none."""
+        guides = [book for book in self.rulebooks_on(day).values() if book.kind == "guide"]
         return max(guides, key=lambda book: (book.published_on, book.id), default=None)
+
+
+def _meant(shelf: Shelf[Item], reference: str, as_of: date) -> Item:
+    id, version = split_reference(reference)
+    return shelf.on(id, as_of) if version is None else shelf.pinned(id, version)
 
 
 NOTHING = Snapshot(

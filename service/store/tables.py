@@ -15,6 +15,7 @@ from sqlalchemy import (
     DateTime,
     ForeignKey,
     ForeignKeyConstraint,
+    Identity,
     Integer,
     MetaData,
     Table,
@@ -69,6 +70,20 @@ def _publication() -> tuple[SchemaItem, ...]:
     )
 
 
+def _in_force(table: str, id_column: str) -> tuple[SchemaItem, ...]:
+    """The days a version is in force; null for a draft, empty for one that was followed on its own first day."""
+    return (
+        Column("in_force", DATERANGE),
+        CheckConstraint("(published_at is null) = (in_force is null)", name="dated_when_published"),
+        ExcludeConstraint(
+            (id_column, "="),
+            ("in_force", "&&"),
+            name=f"{table}_no_overlap",
+            where=text("state in ('announced', 'in_force', 'superseded')"),
+        ),
+    )
+
+
 rulebook = Table(
     "rulebook",
     metadata,
@@ -88,6 +103,7 @@ rulebook_version = Table(
     Column("meta", Text, nullable=False),
     Column("meta_digest", Text, nullable=False),
     *_publication(),
+    *_in_force("rulebook_version", "rulebook_id"),
 )
 
 rule_table = Table(
@@ -127,6 +143,26 @@ jurisdiction_version = Table(
     _version_number(),
     Column("document", Text, nullable=False),
     *_publication(),
+    *_in_force("jurisdiction_version", "jurisdiction_id"),
+)
+
+# What may become a version: a rulebook's texts or a place's document in one text, with a digest of its own; `digest` is
+# the one it would be published under, null while it cannot be parsed. `written_by` is kept by a trigger.
+rule_draft = Table(
+    "rule_draft",
+    metadata,
+    Column("kind", Text, primary_key=True),
+    Column("id", Text, primary_key=True),
+    _version_number(),
+    Column("based_on", Text),
+    Column("content", Text, nullable=False),
+    Column("content_digest", Text, nullable=False),
+    Column("digest", Text),
+    Column("written_by", ARRAY(Text), nullable=False, server_default="{}"),
+    Column("created_at", DateTime(timezone=True), nullable=False, server_default=func.now()),
+    CheckConstraint("kind in ('rulebook', 'jurisdiction')", name="kind_known"),
+    _id_form(),
+    CheckConstraint("version >= 1", name="version_counts"),
 )
 
 organisation = Table("organisation", metadata, _id_column(), Column("name", Text, nullable=False), _id_form())
@@ -206,4 +242,16 @@ change_count = Table(
     Column("alone", Boolean, primary_key=True, server_default=true()),
     Column("changes", BigInteger, nullable=False),
     CheckConstraint("alone", name="one_row"),
+)
+
+# Who wrote what and when: written by triggers, changed by nobody.
+audit_entry = Table(
+    "audit_entry",
+    metadata,
+    Column("id", BigInteger, Identity(always=True), primary_key=True),
+    Column("at", DateTime(timezone=True), nullable=False, server_default=func.now()),
+    Column("actor", Text, nullable=False),
+    Column("action", Text, nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("digest", Text),
 )

@@ -10,14 +10,14 @@ from sqlalchemy import Connection, Table, insert, select
 from sqlalchemy.dialects.postgresql import Range
 from sqlalchemy.exc import IntegrityError
 
-from service.rules.jurisdiction import parse_jurisdiction
+from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
 from service.rules.parse import digest_of
 from service.rules.price_book import PriceBook, following, parse_price_book
-from service.rules.rulebook import build_rulebook, parse_meta
+from service.rules.rulebook import RulebookMeta, build_rulebook, parse_meta
 from service.store import tables
 from service.store.bundled import bundled
 from service.store.database import transaction
-from service.store.drafts import add_draft, add_identity, add_lines, matches, publish, reference
+from service.store.drafts import add_draft, add_identity, add_lines, matches, reference
 from service.store.errors import LoadRefused
 from service.store.migrate import take_writer_lock
 from service.store.price_versions import (
@@ -27,6 +27,7 @@ from service.store.price_versions import (
     in_force_on,
     today,
 )
+from service.store.rule_dates import bundled_first_day, publish_dated
 from service.store.texts import RULE_TABLE_HEADINGS, Bundle, NamedText, RulebookText, split_lines
 
 
@@ -66,11 +67,19 @@ def _load_rulebook(connection: Connection, given: RulebookText) -> str | None:
     if _is_published(connection, tables.rulebook_version, key, digests):
         return None
     build_rulebook(given.meta, given.tables)
+    add_rulebook_texts(connection, meta, given)
+    first = bundled_first_day(connection, tables.rulebook_version, meta.id, meta.published_on)
+    return publish_dated(connection, tables.rulebook_version, key, first)
+
+
+def add_rulebook_texts(connection: Connection, meta: RulebookMeta, given: RulebookText) -> None:
+    """Write the texts of a version that is not published yet."""
+    key = {"rulebook_id": meta.id, "version": meta.version}
+    digests = {"digest": given.digest, "meta_digest": digest_of(given.meta)}
     add_identity(connection, tables.rulebook, id=meta.id, kind=meta.kind, title=meta.title)
     add_draft(connection, tables.rulebook_version, key, edition=meta.edition, meta=given.meta, **digests)
     for name, text in given.tables.items():
         _add_rule_table(connection, key, name, text)
-    return publish(connection, tables.rulebook_version, key)
 
 
 def _add_rule_table(connection: Connection, key: dict[str, Any], name: str, text: str) -> None:
@@ -87,9 +96,16 @@ def _load_jurisdiction(connection: Connection, given: NamedText) -> str | None:
     key = {"jurisdiction_id": place.id, "version": place.version}
     if _is_published(connection, tables.jurisdiction_version, key, {"digest": place.digest}):
         return None
+    add_jurisdiction_text(connection, place, given.text)
+    first = bundled_first_day(connection, tables.jurisdiction_version, place.id, today(connection))
+    return publish_dated(connection, tables.jurisdiction_version, key, first)
+
+
+def add_jurisdiction_text(connection: Connection, place: Jurisdiction, text: str) -> None:
+    """Write the text of a version of a place that is not published yet."""
+    key = {"jurisdiction_id": place.id, "version": place.version}
     add_identity(connection, tables.jurisdiction, id=place.id)
-    add_draft(connection, tables.jurisdiction_version, key, document=given.text, digest=place.digest)
-    return publish(connection, tables.jurisdiction_version, key)
+    add_draft(connection, tables.jurisdiction_version, key, document=text, digest=place.digest)
 
 
 def _load_price_books(connection: Connection, given: Sequence[NamedText]) -> list[str | None]:

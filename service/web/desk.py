@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
@@ -72,6 +72,11 @@ class Desk:
     gate: Gate = field(default_factory=Gate)
     amendments: AmendedRulebooks = field(default_factory=AmendedRulebooks)
 
+    def stopped(self) -> Desk:
+        """Return this desk with its clock stopped."""
+        now = self.clock()
+        return replace(self, clock=lambda: now)
+
     def today(self, place: Jurisdiction | None) -> date:
         """Return the day it is in a place; without one, in UTC."""
         zone = UTC if place is None else ZoneInfo(place.time_zone)
@@ -92,24 +97,43 @@ class Desk:
             raise NotServed(f"there is no price book {reference} that may be read")
         return self.snapshot.price_book(reference, as_of)
 
-    def guide(self) -> Rulebook:
-        """Return the guide beyond the code, or refuse while nothing is loaded."""
-        guide = self.snapshot.guide
-        if guide is None or not self.codes():
+    def place(self, reference: str, as_of: date | None = None) -> Jurisdiction:
+        """Return the version of a place in force on a day, or the pinned one; without a day, on its own today.
+
+        Raises:
+            NotServed: there is none
+        """
+        found = self.snapshot.jurisdiction(reference, as_of or self.today(None))
+        return found if as_of else self.snapshot.jurisdiction(reference, self.today(found))
+
+    def guide(self, as_of: date | None = None) -> Rulebook:
+        """Return the guide beyond the code on a day, today without one; refuse while nothing is loaded."""
+        day = as_of or self.today(None)
+        guide = self.snapshot.guide(day)
+        if guide is None or not _codes(self.snapshot.rulebooks_on(day)):
             raise Rejected("no_rulebook", "no rulebook is loaded")
         return guide
 
     def places(self) -> tuple[str, ...]:
-        """Return the ids of the jurisdictions that may be named."""
-        return tuple(sorted({id for id, _ in self.snapshot.jurisdictions.versions}))
+        """Return the ids of the jurisdictions that may be named today."""
+        shelf, today = self.snapshot.jurisdictions, self.today(None)
+        return tuple(sorted({id for id, _ in shelf.versions if shelf.key_on(id, today) in shelf.versions}))
 
     def books(self, caller: Caller = NOBODY) -> tuple[str, ...]:
         """Return the ids of the price books a caller may read."""
         return self.snapshot.access.visible(caller.reads_as)
 
     def codes(self) -> tuple[str, ...]:
-        """Return the ids of the rulebooks a design can be made by."""
-        return tuple(id for id, book in self.snapshot.latest_rulebooks.items() if book.kind == "code")
+        """Return the ids of the rulebooks a design can be made by today."""
+        return _codes(self.rulebooks())
+
+    def rulebooks(self) -> Mapping[str, Rulebook]:
+        """Return the rulebooks in force today, by id."""
+        return self.snapshot.rulebooks_on(self.today(None))
+
+
+def _codes(rulebooks: Mapping[str, Rulebook]) -> tuple[str, ...]:
+    return tuple(id for id, book in rulebooks.items() if book.kind == "code")
 
 
 GivenDesk = NamedDependency[Desk]

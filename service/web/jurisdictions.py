@@ -122,10 +122,9 @@ _AS_THEY_ARE = (
     sync_to_thread=False,
 )
 def list_jurisdictions(desk: GivenDesk, q: Search = None) -> JurisdictionList:
-    """List the newest version of every place whose name or id holds what is searched for."""
+    """List every place as it is in force today whose name or id holds what is searched for."""
     wanted = (q or "").casefold()
-    names = sorted({id for id, _ in desk.snapshot.jurisdictions.versions})
-    places = (desk.snapshot.jurisdiction(name) for name in names)
+    places = (desk.place(name) for name in desk.places())
     found = (place for place in places if wanted in place.name.casefold() or wanted in place.id)
     return JurisdictionList(
         items=tuple(JurisdictionSummary(**_summary(one, desk)) for one in found), next=None
@@ -142,7 +141,7 @@ def list_jurisdictions(desk: GivenDesk, q: Search = None) -> JurisdictionList:
 def get_jurisdiction(jurisdiction_id: JurisdictionName, desk: GivenDesk) -> JurisdictionAnswer:
     """Show a place: rulebook in force, site values, amendments, inspections and notes."""
     try:
-        place = desk.snapshot.jurisdiction(jurisdiction_id)
+        place = desk.place(jurisdiction_id)
     except NotServed as missing:
         raise Rejected("not_found", str(missing)) from None
     return JurisdictionAnswer(

@@ -127,9 +127,7 @@ def list_options(
     return Options(
         fields=tuple(_here(field, place) for field in form_fields()),
         jurisdictions=_places(desk),
-        rulebooks=tuple(
-            NamedRulebook(id=id, title=desk.snapshot.latest_rulebooks[id].title) for id in desk.codes()
-        ),
+        rulebooks=tuple(NamedRulebook(id=id, title=desk.rulebooks()[id].title) for id in desk.codes()),
         price_books=_price_books(desk, caller),
         item_forms=tuple(_form(kind) for kind in GRAMMAR),
         items_offered=() if book is None else _offered(book),
@@ -141,7 +139,7 @@ def _place(reference: str | None, desk: Desk, faults: list[Fault]) -> Jurisdicti
     if reference is None:
         return None
     try:
-        return desk.snapshot.jurisdiction(reference)
+        return desk.place(reference)
     except NotServed as missing:
         known = Allowed(one_of=desk.places())
         faults.append(Fault(pointer("jurisdiction"), "unknown_jurisdiction", str(missing), known))
@@ -173,7 +171,7 @@ def _here(field: FormField, place: Jurisdiction | None) -> FormField:
 
 
 def _places(desk: Desk) -> tuple[NamedPlace, ...]:
-    return tuple(NamedPlace(id=name, name=desk.snapshot.jurisdiction(name).name) for name in desk.places())
+    return tuple(NamedPlace(id=name, name=desk.place(name).name) for name in desk.places())
 
 
 def _price_books(desk: Desk, caller: Caller) -> tuple[NamedPriceBook, ...]:

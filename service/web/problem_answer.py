@@ -14,7 +14,14 @@ from litestar.types import ExceptionHandlersMap
 
 from service.contract.problem import Fault, Problem, Rejected, pointer
 from service.contract.vocabulary import problem_kind
-from service.store.errors import DamagedVersion, NotAsSaid, PublishingConflict, StoreError
+from service.store.errors import (
+    ChangedSince,
+    DamagedVersion,
+    NotAsSaid,
+    PublishingConflict,
+    SecondKeyNeeded,
+    StoreError,
+)
 from service.web.queries import parameter_fault
 
 PROBLEM_JSON = "application/problem+json"
@@ -71,6 +78,14 @@ def _on_damaged(request: AnyRequest, damaged: DamagedVersion) -> Response[bytes]
 
 def _on_conflict(request: AnyRequest, conflict: PublishingConflict) -> Response[bytes]:
     return problem_response(request, Rejected("publishing_conflict", str(conflict)))
+
+
+def _on_changed(request: AnyRequest, changed: ChangedSince) -> Response[bytes]:
+    return problem_response(request, Rejected("precondition_failed", str(changed)))
+
+
+def _on_second_key(request: AnyRequest, needed: SecondKeyNeeded) -> Response[bytes]:
+    return problem_response(request, Rejected("scope_missing", str(needed)))
 
 
 def _on_other_content(request: AnyRequest, other: NotAsSaid) -> Response[bytes]:
@@ -143,6 +158,8 @@ EXCEPTION_HANDLERS: ExceptionHandlersMap = {
     DamagedVersion: _on_damaged,
     PublishingConflict: _on_conflict,
     NotAsSaid: _on_other_content,
+    ChangedSince: _on_changed,
+    SecondKeyNeeded: _on_second_key,
     StoreError: _on_store,
     ValidationException: _on_validation,
     HTTPException: _on_http,

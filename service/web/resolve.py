@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, TypeVar
 
@@ -28,6 +28,7 @@ from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
 from service.store.errors import NotServed
+from service.store.snapshot import Shelf
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
 
@@ -126,8 +127,8 @@ def context_of(spec: DeckSpec, desk: Desk, caller: Caller = NOBODY) -> Context:
     if found.faults or found.rulebook is None:
         raise _refused(found.faults)
     return Context(
-        rulebook=desk.amended(found.rulebook, found.place),
-        guide=desk.guide(),
+        rulebook=_with_days(desk.amended(found.rulebook, found.place), found, desk),
+        guide=desk.guide(found.as_of),
         jurisdiction=found.place,
         prices=found.prices,
         facts=desk.facts,
@@ -137,6 +138,20 @@ def context_of(spec: DeckSpec, desk: Desk, caller: Caller = NOBODY) -> Context:
         in_force=found.in_force,
         engine_version=desk.engine_version,
     )
+
+
+def _with_days(rulebook: Rulebook, found: _Found, desk: Desk) -> Rulebook:
+    """A rulebook that remembers which of the versions pinned is not in force on the day of the design."""
+    shelves = desk.snapshot
+    named: list[tuple[Shelf[Any], Rulebook | Jurisdiction]] = [(shelves.rulebooks, rulebook)]
+    if found.place is not None:
+        named.append((shelves.jurisdictions, found.place))
+    out = tuple(
+        f"{one.id}@{one.version}"
+        for shelf, one in named
+        if shelf.key_on(one.id, found.as_of) != (one.id, one.version)
+    )
+    return replace(rulebook, out_of_force=out) if out else rulebook
 
 
 def name_faults(value: Any, desk: Desk) -> tuple[Fault, ...]:
@@ -229,6 +244,8 @@ def _name(given: Any) -> str | None:
 
 
 def _found(names: Names, desk: Desk, caller: Caller) -> _Found:
+    # one moment for all of it: midnight may pass meanwhile
+    desk = desk.stopped()
     desk.guide()
     faults: list[Fault] = []
     place = _place(names, desk, faults)
@@ -248,7 +265,7 @@ def _place(names: Names, desk: Desk, faults: list[Fault]) -> Jurisdiction | None
     if names.jurisdiction is None:
         return None
     try:
-        return desk.snapshot.jurisdiction(names.jurisdiction)
+        return desk.place(names.jurisdiction, names.as_of)
     except NotServed as missing:
         known = Allowed(one_of=desk.places())
         faults.append(Fault(pointer("jurisdiction"), "unknown_jurisdiction", str(missing), known))

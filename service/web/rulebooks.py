@@ -30,7 +30,10 @@ TableName = Annotated[
 
 
 class RulebookSummary(msgspec.Struct, frozen=True, kw_only=True):
-    """One version of a rulebook."""
+    """One version of a rulebook.
+
+    It is in force from a day, null where it was so before anything was answered, to a day, null where none is set.
+    """
 
     id: str
     version: int
@@ -39,6 +42,8 @@ class RulebookSummary(msgspec.Struct, frozen=True, kw_only=True):
     kind: Literal["code", "guide"]
     state: State
     published_on: date
+    in_force_from: date | None
+    in_force_to: date | None
     digest: str
     url: str
 
@@ -174,11 +179,17 @@ def _summary(book: Rulebook, desk: Desk) -> dict[str, Any]:
         "edition": book.edition,
         "title": book.title,
         "kind": book.kind,
-        "state": desk.snapshot.rulebooks.states[book.id, book.version],
+        "state": desk.snapshot.rulebooks.state_on((book.id, book.version), desk.today(None)),
+        **_days(book, desk),
         "published_on": book.published_on,
         "digest": book.digest,
         "url": f"/v1/rulebooks/{book.id}/versions/{book.version}",
     }
+
+
+def _days(book: Rulebook, desk: Desk) -> dict[str, date | None]:
+    days = desk.snapshot.rulebooks.days.get((book.id, book.version))
+    return {"in_force_from": days and days.first, "in_force_to": days and days.last}
 
 
 def _table_summary(table: Table) -> dict[str, Any]:

@@ -50,5 +50,5 @@ def _rulebook(spec: StairLayoutSpec, desk: Desk) -> Rulebook:
     desk.guide()
     if spec.rulebook is not None:
         return code_named(spec.rulebook, desk.today(None), desk)
-    books = desk.snapshot.latest_rulebooks
+    books = desk.rulebooks()
     return max((books[id] for id in desk.codes()), key=lambda book: (book.edition, book.version))

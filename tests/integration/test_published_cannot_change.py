@@ -13,21 +13,31 @@ from service.store.reader import load_snapshot
 from service.store.tables import metadata
 
 TABLES = sorted(metadata.tables)
-# Keys and grants come and go; what they are for does not.
-FROZEN = [name for name in TABLES if name not in ("api_key", "change_count", "price_book_grant")]
+# Keys, grants and drafts come and go; what they are for does not.
+FROZEN = [
+    name for name in TABLES if name not in ("api_key", "change_count", "price_book_grant", "rule_draft")
+]
 PUBLISHED = "rulebook_id = 'irc-2021' and version = 1"
-NEW_VERSION = f"'irc-2021', 9, '2021', '', '', 'draft', null, '{'0' * 64}'"
+NEW_VERSION = f"'irc-2021', 9, '2021', '', '', 'draft', null, '{'0' * 64}', null"
+
+END_FIRST = (
+    "update rulebook_version set in_force = daterange(null, (now() at time zone 'utc')::date) "
+    f"where {PUBLISHED}"
+)
+ACTS_AS = "select set_config('deck_framing.actor', '{}', false)"
 
 SERVICE_ATTACKS = (
-    *(f"delete from {table}" for table in TABLES),
+    *(f"delete from {table}" for table in TABLES if table != "rule_draft"),
     *(f"truncate {table} cascade" for table in TABLES),
     "update rule_row set line = 'x'",
     "update rule_table set digest = digest",
-    "update rulebook_version set state = 'withdrawn'",
+    "update rulebook_version set digest = digest",
+    "update rulebook_version set meta = ''",
+    "update rule_draft set written_by = '{}'",
+    "insert into audit_entry (actor, action, subject) values ('x', 'x', 'x')",
+    "update audit_entry set actor = 'x'",
     "update price_book set public = false",
     "update jurisdiction_version set document = 'x'",
-    f"insert into rulebook_version values ({NEW_VERSION})",
-    "insert into rule_row values ('irc-2021', 1, 'joist_spans', 9999, 'x')",
     "insert into organisation values ('someone-else', 'x')",
     "set session_replication_role = replica",
     "alter table rule_row disable trigger all",
@@ -56,6 +66,33 @@ SERVICE_ATTACKS = (
     "copy rule_row from program 'true'",
     "select pg_read_file('pg_hba.conf')",
     "lock table rule_row in access exclusive mode",
+)
+
+DRAFTED = (
+    "insert into rule_draft (kind, id, version, content, content_digest, digest) "
+    f"values ('rulebook', 'irc-2021', 9, '', '', '{'0' * 64}')"
+)
+PUBLISH = (
+    "update rulebook_version set state = 'in_force', published_at = now(), "
+    "in_force = daterange((now() at time zone 'utc')::date + {days}, null) where version = 9"
+)
+NEXT = (f"insert into rulebook_version values ({NEW_VERSION})", END_FIRST)
+# What the service role has the right to try, and the triggers refuse.
+SERVICE_STOPPED = (
+    ("update rulebook_version set state = 'withdrawn'",),
+    ("update rulebook_version set state = 'draft', published_at = null, in_force = null",),
+    ("update jurisdiction_version set state = 'withdrawn'",),
+    ("update rulebook_version set in_force = daterange(null, (now() at time zone 'utc')::date - 1)",),
+    ("update rulebook_version set in_force = 'empty'",),
+    ("update rulebook_version set in_force = daterange((now() at time zone 'utc')::date, null)",),
+    ("update rulebook_version set published_at = now()",),
+    ("insert into rule_row values ('irc-2021', 1, 'joist_spans', 9999, 'x')",),
+    (f"insert into rule_table values ('irc-2021', 1, 'more', '{'0' * 64}', '{{}}')",),
+    (*NEXT, PUBLISH.format(days=0)),
+    (DRAFTED, *NEXT, PUBLISH.format(days=0)),
+    (ACTS_AS.format("a"), DRAFTED, *NEXT, PUBLISH.format(days=0)),
+    (ACTS_AS.format("a"), DRAFTED, *NEXT, ACTS_AS.format("b"), PUBLISH.format(days=-1)),
+    (ACTS_AS.format("a"), DRAFTED, *NEXT, ACTS_AS.format(""), PUBLISH.format(days=0)),
 )
 
 OWNER_ATTACKS = (
@@ -100,6 +137,20 @@ def test_the_service_role_is_denied(service_url, run_sql, attack):
         run_sql(service_url, attack)
 
 
+@pytest.mark.parametrize("attack", SERVICE_STOPPED)
+def test_the_service_role_is_stopped_by_the_triggers(service_url, run_sql, attack):
+    with pytest.raises(errors.RestrictViolation):
+        run_sql(service_url, *attack)
+
+
+def test_what_another_key_drafted_is_published_by_the_service_role(service_url):
+    """The same statements with a second key, so that those above fail for the reason they name."""
+    with psycopg.connect(service_url) as connection:
+        for statement in (ACTS_AS.format("a"), DRAFTED, *NEXT, ACTS_AS.format("b"), PUBLISH.format(days=0)):
+            assert connection.execute(statement).rowcount == 1
+        connection.rollback()
+
+
 def test_the_service_role_cannot_set_up_the_server(service_url):
     with psycopg.connect(service_url, autocommit=True) as connection:
         with pytest.raises(errors.InsufficientPrivilege):
@@ -110,7 +161,7 @@ def test_the_service_role_cannot_set_up_the_server(service_url):
 
 @pytest.mark.parametrize("attack", OWNER_ATTACKS)
 def test_the_owner_role_is_stopped_by_the_triggers(owner_url, run_sql, attack):
-    with pytest.raises(errors.RestrictViolation, match="published version"):
+    with pytest.raises(errors.RestrictViolation, match=r"published version|what was written stays"):
         run_sql(owner_url, attack)
 
 
@@ -128,26 +179,41 @@ def test_the_triggers_fire_even_for_a_superuser_who_plays_a_replica(database, ru
         run_sql(url, "set session_replication_role = replica", f"delete from rule_row where {PUBLISHED}")
 
 
-def test_the_service_role_owns_nothing_may_read_and_adds_price_books_alone(service_url, run_sql):
+def test_the_service_role_owns_nothing_may_read_and_adds_what_it_publishes(service_url, run_sql):
     owned = "select count(*) from pg_class where relowner = 'deck_service'::regrole"
     assert run_sql(service_url, owned) == [(0,)]
     granted = (
         "select table_name, privilege_type from information_schema.role_table_grants "
         "where grantee = 'deck_service' order by 1, 2"
     )
-    written = [("price_book_line", "INSERT"), ("price_book_version", "INSERT")]
+    inserted = ("jurisdiction", "jurisdiction_version", "price_book_line", "price_book_version")
+    written = [
+        (name, "INSERT") for name in (*inserted, "rule_row", "rule_table", "rulebook", "rulebook_version")
+    ]
+    written.append(("rule_draft", "DELETE"))
     assert run_sql(service_url, granted) == sorted([*((name, "SELECT") for name in TABLES), *written])
     columns = (
         "select table_name, column_name, privilege_type from information_schema.column_privileges "
         "where grantee = 'deck_service' and (table_name, privilege_type) in "
-        "(('price_book', 'INSERT'), ('price_book_version', 'UPDATE')) order by 1, 2"
+        "(('price_book', 'INSERT'), ('price_book_version', 'UPDATE'), ('rulebook_version', 'UPDATE'), "
+        "('jurisdiction_version', 'UPDATE'), ('rule_draft', 'UPDATE')) order by 1, 2"
     )
     assert run_sql(service_url, columns) == [
+        ("jurisdiction_version", "in_force", "UPDATE"),
+        ("jurisdiction_version", "published_at", "UPDATE"),
+        ("jurisdiction_version", "state", "UPDATE"),
         ("price_book", "id", "INSERT"),
         ("price_book", "organisation_id", "INSERT"),
         ("price_book_version", "effective", "UPDATE"),
         ("price_book_version", "published_at", "UPDATE"),
         ("price_book_version", "state", "UPDATE"),
+        ("rule_draft", "based_on", "UPDATE"),
+        ("rule_draft", "content", "UPDATE"),
+        ("rule_draft", "content_digest", "UPDATE"),
+        ("rule_draft", "digest", "UPDATE"),
+        ("rulebook_version", "in_force", "UPDATE"),
+        ("rulebook_version", "published_at", "UPDATE"),
+        ("rulebook_version", "state", "UPDATE"),
     ]
     powers = (
         "select rolsuper, rolcreaterole, rolcreatedb, rolreplication, rolbypassrls from pg_roles "
@@ -184,8 +250,8 @@ def test_a_draft_whose_version_is_published_meanwhile_takes_no_more_rows(owner_u
         editor.execute(f"insert into rulebook_version values ({NEW_VERSION})")
         editor.execute(f"insert into rule_table values ('irc-2021', 9, 'posts', '{'0' * 64}', '{{}}')")
         editor.commit()
-        publish = "update rulebook_version set state = 'in_force', published_at = now() where version = 9"
-        publisher.execute(publish)
+        publisher.execute(END_FIRST)
+        publisher.execute(PUBLISH.format(days=0))
         editor.execute("set local lock_timeout = '100ms'")
         with pytest.raises(errors.LockNotAvailable):
             editor.execute("insert into rule_row values ('irc-2021', 9, 'posts', 1, 'x')")
