@@ -24,11 +24,15 @@ class Caller:
         organisation: whose key was sent; the empty text without a key
         scopes: what the key may do
         bound_book: price book of its designs where the spec names none
+        key_id: id of the key, no secret; the empty text without one
+        rules_bound: rulebooks and jurisdictions its `rules:` scopes are for; empty for all
     """
 
     organisation: str = NO_ORGANISATION
     scopes: frozenset[str] = frozenset()
     bound_book: str | None = None
+    key_id: str = ""
+    rules_bound: frozenset[str] = frozenset()
 
     def needs(self, scope: KeyScope) -> None:
         """Refuse a caller without a key, or whose key lacks a scope.
@@ -40,6 +44,20 @@ class Caller:
             raise Rejected("unauthenticated", NEEDS_KEY)
         if scope not in self.scopes:
             raise Rejected("scope_missing", f"this needs a key with the scope {scope}")
+
+    def needs_rules(self, scope: KeyScope, id: str) -> None:
+        """Refuse a caller whose key lacks a scope, or has it for other rulebooks and jurisdictions alone.
+
+        Args:
+            scope: rules:write or rules:publish
+            id: of the rulebook or jurisdiction
+
+        Raises:
+            Rejected: unauthenticated, scope_missing
+        """
+        self.needs(scope)
+        if self.rules_bound and id not in self.rules_bound:
+            raise Rejected("scope_missing", f"this needs a key with the scope {scope} for {id}")
 
     @property
     def reads_as(self) -> str:

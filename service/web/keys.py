@@ -51,4 +51,4 @@ def caller_of(headers: Headers, desk: Desk) -> Caller:
     same = hmac.compare_digest(secret_digest(secret), key.secret_digest)
     if not (same and kind == key.kind):
         raise Rejected("unauthenticated", NEEDS_KEY)
-    return Caller(key.organisation, key.scopes, key.price_book)
+    return Caller(key.organisation, key.scopes, key.price_book, key.id)

@@ -6,6 +6,8 @@ from typing import Annotated
 
 from litestar.params import PathParameter
 
+PINNED_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]{0,5}$"
+
 
 def id_in_path(of: str, example: str) -> PathParameter:
     """Return the parameter of an id: ``of`` says whose, as in "a price book".
