@@ -57,6 +57,15 @@ def read_text(name: str, text: str) -> TableText:
     return TableText(kind, _preamble(above), tuple(head), tuple(lines), _rows(kind, lines, len(head)))
 
 
+def preamble_of(text: str) -> dict[str, str]:
+    r"""Return what stands above a table, by key; nothing of a text that has no such lines.
+
+    >>> preamble_of("#table: joist_spans\n#section: R507.6\nload_psf\n")
+    {'table': 'joist_spans', 'section': 'R507.6'}
+    """
+    return _preamble([*takewhile(lambda line: line.startswith("#"), text.split("\n"))])
+
+
 def _preamble(lines: Sequence[str]) -> dict[str, str]:
     pairs = (line[1:].partition(":") for line in lines)
     return {key: value.strip() for key, _, value in pairs}
