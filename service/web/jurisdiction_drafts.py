@@ -7,7 +7,6 @@ from typing import Annotated, Any
 from litestar import Response, delete, get, patch, post
 from litestar.params import QueryParameter
 
-from service.contract.ids import pinned
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.rule_compare import JurisdictionComparison
 from service.contract.rule_drafts import (
@@ -28,7 +27,7 @@ from service.web.caller import Caller, GivenCaller
 from service.web.desk import Desk, GivenDesk
 from service.web.jurisdictions import JurisdictionName
 from service.web.negotiate import JSON, TOML, best_type, unless_had
-from service.web.path_names import PINNED_PATTERN, VersionNumber
+from service.web.path_names import PINNED_PATTERN, VersionNumber, named_version
 from service.web.place_answers import place_draft, place_draft_summary, place_summary, place_version
 from service.web.queries import invalid_query
 from service.web.rule_access import (
@@ -141,12 +140,12 @@ async def compare_jurisdiction_versions(
     """
     best_type(request, [JSON])
     old = await _seen(jurisdiction_id, version, request, desk, caller)
-    named = pinned(other)
+    name, number = named_version(other)
     try:
-        new = await _seen(named.name, named.version or 1, request, desk, caller)
+        new = await _seen(name, number, request, desk, caller)
     except Rejected as refused:
         shelf = desk.snapshot.jurisdictions
-        known = Allowed(one_of=tuple(f"{id}@{number}" for id, number in sorted(shelf.versions)))
+        known = Allowed(one_of=tuple(f"{id}@{n}" for id, n in sorted(shelf.versions)))
         raise invalid_query([Fault(pointer("with"), "unknown_jurisdiction", refused.detail, known)]) from None
     return told(await work_on(request, compare_places, _read(old), _read(new)))
 

@@ -8,7 +8,6 @@ from functools import partial
 from typing import TypeVar
 
 from service.contract.faults import LAST_DAY
-from service.contract.ids import pinned
 from service.contract.problem import Allowed, Fault, Rejected
 from service.rules.faults import TableRefused
 from service.store.errors import NotServed
@@ -24,6 +23,7 @@ from service.store.rule_writer import (
 )
 from service.web.caller import Caller
 from service.web.desk import Desk
+from service.web.path_names import named_version
 from service.web.rule_access import (
     AnyRequest,
     actor_of,
@@ -57,8 +57,7 @@ async def begin_draft(
     if based_on is not None:
         # it may have been published a moment ago, by way of another process
         await current.renew()
-        named = pinned(based_on)
-        base = (named.name, named.version or 1)
+        base = named_version(based_on)
         _refuse_unknown(kind, based_on, base, current.desk)
     work = partial(create_draft, current.store.url, kind, id, write, actor=actor_of(caller), based_on=base)
     return await current.uploads.run(work)

@@ -7,7 +7,6 @@ from typing import Annotated, Any
 from litestar import Response, get
 from litestar.params import PathParameter, QueryParameter
 
-from service.contract.ids import pinned
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.rule_compare import ComparedVersion, RulebookComparison
 from service.rules.compare import RulebookTexts, compare_rulebooks
@@ -18,7 +17,7 @@ from service.store.rule_drafts import Draft
 from service.web.caller import Caller, GivenCaller
 from service.web.desk import Desk, GivenDesk
 from service.web.negotiate import CSV, JSON, best_type, unless_had
-from service.web.path_names import PINNED_PATTERN, VersionNumber, id_in_path
+from service.web.path_names import PINNED_PATTERN, VersionNumber, id_in_path, named_version
 from service.web.queries import invalid_query
 from service.web.rule_access import AnyRequest, draft_seen, no_version, tag_of, told, work_on
 from service.web.rulebook_answers import (
@@ -142,13 +141,11 @@ async def compare_versions(
     """
     best_type(request, [JSON])
     old = await _seen(rulebook_id, version, request, desk, caller)
-    named = pinned(other)
+    name, number = named_version(other)
     try:
-        new = await _seen(named.name, named.version or 1, request, desk, caller)
+        new = await _seen(name, number, request, desk, caller)
     except Rejected as refused:
-        known = Allowed(
-            one_of=tuple(f"{id}@{number}" for id, number in sorted(desk.snapshot.rulebooks.versions))
-        )
+        known = Allowed(one_of=tuple(f"{id}@{n}" for id, n in sorted(desk.snapshot.rulebooks.versions)))
         raise invalid_query([Fault(pointer("with"), "unknown_rulebook", refused.detail, known)]) from None
     return told(await work_on(request, compare_rulebooks, _texts(old), _texts(new)))
 
