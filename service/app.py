@@ -31,12 +31,14 @@ from service.timber.values import TimberData, parse_timber
 from service.web.caller import Caller
 from service.web.current import CurrentDesk
 from service.web.desk import Clock, Desk, utc_now
+from service.web.door import Door, door_of
 from service.web.envelope import Application, Envelope
 from service.web.keys import Scope as AsgiScope
-from service.web.keys import caller_of, desk_of
+from service.web.keys import desk_of, settled_caller
 from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
+from service.web.rates import Rates
 from service.web.routes import HANDLERS, STREAMS
 from service.web.settling import settle
 from service.web.streams.pool import Pool
@@ -53,13 +55,16 @@ def make_desk(snapshot: Snapshot, clock: Clock = utc_now) -> Desk:
     return Desk(snapshot, facts, bundled_timber(), bundled_minutes(), __version__, clock)
 
 
-def make_app(desk: Desk, settings: Settings | None = None, store: LiveStore | None = None) -> Application:
+def make_app(
+    desk: Desk, settings: Settings | None = None, store: LiveStore | None = None, door: Door | None = None
+) -> Application:
     """Return the application.
 
     Args:
         desk: what it answers from, at first
-        settings: give the largest bodies it takes and the processes for batches
+        settings: give the largest bodies it takes, the processes for batches and the rate of publishable keys
         store: where price books are kept and newer snapshots come from; without one, nothing changes
+        door: whom it lets in; without one, anyone under any host name
     """
     limits = settings or Settings()
     current = CurrentDesk(desk, store)
@@ -79,7 +84,8 @@ def make_app(desk: Desk, settings: Settings | None = None, store: LiveStore | No
         lifespan=[current.watched],
         on_shutdown=[streams.pool.close],
     )
-    return Envelope(cast("Application", inner), current)
+    rates = Rates(limits.publishable_per_minute)
+    return Envelope(cast("Application", inner), current, door or Door(), rates)
 
 
 def _desk(scope: Scope) -> Desk:
@@ -87,16 +93,17 @@ def _desk(scope: Scope) -> Desk:
 
 
 def _caller(scope: Scope) -> Caller:
-    return caller_of(scope["headers"], desk_of(cast("AsgiScope", scope)))
+    return settled_caller(cast("AsgiScope", scope))
 
 
-def serving_app(url: str, settings: Settings | None = None) -> Application:
-    """Return the application of a database; it sees what is published there while it runs.
+def serving_app(url: str, settings: Settings | None = None, door: Door | None = None) -> Application:
+    """Return the application of a database; it sees what is published there while it runs; see `make_app`.
 
     Raises:
         StoreError: the database cannot be read
     """
-    return make_app(make_desk(load_snapshot(url)), settings, LiveStore(url))
+    direct_url = None if settings is None else settings.database_url_direct
+    return make_app(make_desk(load_snapshot(url)), settings, LiveStore(url, direct_url), door)
 
 
 def from_environment() -> Application:
@@ -109,7 +116,7 @@ def from_environment() -> Application:
     settings = read_settings()
     if settings.database_url is None:
         raise SettingError("DATABASE_URL is not set: `deck-framing serve` starts a database of its own")
-    app = serving_app(settings.database_url, settings)
+    app = serving_app(settings.database_url, settings, door_of(settings.host, settings.hosts))
     settle()
     return app
 

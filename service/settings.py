@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import ipaddress
 import os
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -51,6 +53,29 @@ def _folder(text: str) -> Path:
     return Path(text).expanduser().resolve()
 
 
+_HOST = re.compile(r"(?=.{1,253}\Z)[a-z0-9]([a-z0-9-]{0,62})(\.[a-z0-9]([a-z0-9-]{0,62}))*|\[[0-9a-f:]+\]")
+
+
+def _listed(text: str) -> tuple[str, ...]:
+    return tuple(part.strip().lower() for part in text.split(","))
+
+
+def _hosts(text: str) -> tuple[str, ...]:
+    for one in _listed(text):
+        if not _HOST.fullmatch(one):
+            raise SettingError(f"must be host names without port, separated by commas, not {one!r}")
+    return _listed(text)
+
+
+def _networks(text: str) -> tuple[str, ...]:
+    for one in _listed(text):
+        try:
+            ipaddress.ip_network(one)
+        except ValueError:
+            raise SettingError(f"must be addresses or networks, separated by commas, not {one!r}") from None
+    return _listed(text)
+
+
 def _default_batch_workers() -> int:
     return max(1, (os.cpu_count() or 1) - 1)
 
@@ -89,6 +114,13 @@ VARIABLES: tuple[Variable, ...] = (
         "DATABASE_URL",
     ),
     Variable(
+        "DATABASE_URL_DIRECT",
+        "database_url_direct",
+        "the same database past a pooler, as a role that may connect: changes are heard of over it",
+        _database_url,
+        "DATABASE_URL",
+    ),
+    Variable(
         "DECK_FRAMING_DATA_DIR",
         "data_dir",
         "folder of the embedded server's data",
@@ -104,6 +136,27 @@ VARIABLES: tuple[Variable, ...] = (
     ),
     Variable("DECK_FRAMING_HOST", "host", "address to listen on", str, "127.0.0.1"),
     Variable("DECK_FRAMING_PORT", "port", "TCP port to listen on, 1 to 65535", _whole(1, 65535), "8000"),
+    Variable(
+        "DECK_FRAMING_HOSTS",
+        "hosts",
+        "host names requests may come under, separated by commas; once set, reading and designing need a key",
+        _hosts,
+        "on loopback those of this machine, elsewhere any",
+    ),
+    Variable(
+        "DECK_FRAMING_PROXIES",
+        "proxies",
+        "addresses or networks of proxies, separated by commas, whose X-Forwarded-For is believed",
+        _networks,
+        "none",
+    ),
+    Variable(
+        "DECK_FRAMING_PUBLISHABLE_PER_MINUTE",
+        "publishable_per_minute",
+        "requests a minute with a publishable key from one address, 1 to 6000; each of WORKERS counts alone",
+        _whole(1, 6000),
+        "60",
+    ),
     Variable("WORKERS", "workers", "processes that answer requests, 1 to 64", _whole(1, 64), "1"),
     Variable(
         "DECK_FRAMING_MAX_BODY_BYTES",
@@ -142,10 +195,14 @@ class Settings:
 
     database_url: str | None = None
     database_url_owner: str | None = None
+    database_url_direct: str | None = None
     data_dir: Path = field(default_factory=_default_data_dir)
     pg_bin: Path | None = None
     host: str = "127.0.0.1"
     port: int = 8000
+    hosts: tuple[str, ...] = ()
+    proxies: tuple[str, ...] = ()
+    publishable_per_minute: int = 60
     workers: int = 1
     max_body_bytes: int = 262_144
     batch_workers: int = field(default_factory=_default_batch_workers)
@@ -171,6 +228,8 @@ class Settings:
 
 
 def _shown(value: object) -> str:
+    if isinstance(value, tuple):
+        return ",".join(value)
     text = "" if value is None else str(value)
     scheme, separator, rest = text.partition("://")
     credentials, at, place = rest.rpartition("@")
@@ -200,6 +259,10 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
     settings = Settings(**{name: value for name, value in found.items() if value is not None})
     if settings.database_url_owner and not settings.database_url:
         raise SettingError("DATABASE_URL_OWNER is set without DATABASE_URL, the role that serves")
+    if settings.database_url_direct and not settings.database_url:
+        raise SettingError(
+            "DATABASE_URL_DIRECT is set without DATABASE_URL, the same database by way of its pooler"
+        )
     return settings
 
 

@@ -22,13 +22,14 @@ AUDITED = (
 )  # fmt: skip
 
 # Which days a version published before is in force: until the next one begins, the first from ever on. A version
-# that was followed on its own first day was in force on none.
+# that was followed on its own first day was in force on none; nor is one that is withdrawn, or that was announced for
+# a day nobody knows any more.
 FILL_DATES = """
 with begun as (
   select {id}, version, {begins} as day,
     min({begins}) over (partition by {id} order by version rows between 1 following and unbounded following) as next,
     row_number() over (partition by {id} order by version) = 1 as first
-  from public.{table} where published_at is not null
+  from public.{table} where state in ('in_force', 'superseded')
 )
 update public.{table} as one set in_force = case
     when begun.first then daterange(null, begun.next)
@@ -36,6 +37,17 @@ update public.{table} as one set in_force = case
     else daterange(begun.day, begun.next)
   end
 from begun where begun.{id} = one.{id} and begun.version = one.version
+"""
+FILL_NO_DATES = (
+    "update public.{table} set in_force = 'empty' where published_at is not null and in_force is null"
+)
+
+# The release before knows no days: what has come into force is told by the state alone, and what has not may not come
+# into force by itself when the days are there again.
+SETTLE_ANNOUNCED = """
+update public.{table} set state = case
+    when lower(in_force) <= (now() at time zone 'utc')::date then 'in_force' else 'withdrawn' end
+where state = 'announced'
 """
 
 # A version begins as a draft of the database, and is published in the same transaction, from today on; the first of
@@ -207,7 +219,10 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """Take it all back: drafts, entries and dates are lost, and what was announced only stays without effect."""
+    """Take it all back: drafts, entries and dates are lost, and what was announced only is withdrawn."""
+    for table in DATED:
+        op.execute(SETTLE_ANNOUNCED.format(table=table))
+    op.execute("set constraints all immediate")
     op.execute(COUNT_CHANGE.replace("{call}", ""))
     for table in DATED:
         guard(table, "freeze_published_version", "before update or delete")
@@ -230,6 +245,7 @@ def add_dates(table: str) -> None:
     op.add_column(table, sa.Column("in_force", DATERANGE))
     op.execute(f"alter table public.{table} disable trigger keep_published")
     op.execute(FILL_DATES.format(table=table, id=id, begins=first_day(table)))
+    op.execute(FILL_NO_DATES.format(table=table))
     op.execute(f"alter table public.{table} enable always trigger keep_published")
     op.create_check_constraint(
         op.f(f"{table}_dated_when_published_ck"), table, "(published_at is null) = (in_force is null)"

@@ -6,12 +6,15 @@ import click
 
 from service import __version__
 from service.cli.assets import assets
+from service.cli.audit import audit
+from service.cli.backup import backup, restore
 from service.cli.compare import compare
 from service.cli.design import design
 from service.cli.document import openapi
 from service.cli.draw import draw
 from service.cli.failures import Failures
 from service.cli.fit import fit
+from service.cli.impact import impact
 from service.cli.keys import keys
 from service.cli.permit_package import permit_package
 from service.cli.price_books import price_books
@@ -32,7 +35,7 @@ def main() -> None:
 
 
 for _command in (
-    trial, serve, design, draw, permit_package, compare, reprice, rules, keys, price_books, openapi, fit, assets,
-    settings,
+    trial, serve, design, draw, permit_package, compare, reprice, impact, rules, keys, audit, price_books, openapi, fit,
+    assets, backup, restore, settings,
 ):  # fmt: skip
     main.add_command(_command)

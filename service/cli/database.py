@@ -10,6 +10,7 @@ from service.cli.progress import Tell
 from service.settings import Settings
 from service.store.embedded import FAST, embedded_postgres, owner_url_of_running
 from service.store.migrate import migrate
+from service.store.revision import revision_of
 from service.store.writer import load_bundled
 
 
@@ -57,7 +58,14 @@ def owner_database(settings: Settings, data_dir: Path | None, tell: Tell) -> Ite
 
 
 def prepare(owner_url: str, service_url: str, tell: Tell) -> list[str]:
-    """Migrate and load a database; return the versions that were added."""
+    """Migrate and load a database; return the versions that were added.
+
+    One that a later version of the service has migrated stays as it is: a replica of this version may be started
+    again before all are replaced.
+    """
+    if not revision_of(owner_url).known:
+        tell("the tables are those of a later version of the service: they stay as they are")
+        return []
     tell("bringing the tables up to date")
     migrate(owner_url, service_url)
     tell("loading rulebooks, jurisdictions and price books")

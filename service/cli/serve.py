@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import errno
-import ipaddress
 import os
 import signal
 import socket
+from dataclasses import replace
 from pathlib import Path
 from types import FrameType
+from typing import Any
 
 import click
 import uvicorn
@@ -17,6 +18,9 @@ from service.app import serving_app
 from service.cli.database import ready_database
 from service.cli.progress import Tell, teller
 from service.settings import Settings, read_settings
+from service.store.key_writer import has_key_in_force
+from service.store.origins import is_loopback
+from service.web.door import door_of
 
 STOP_PATIENCE_S = 10
 DATA_DIR = click.option(
@@ -39,17 +43,30 @@ def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
     Example:
       deck-framing serve --port 8000 --data-dir ./deck-data
     """
-    settings, tell = read_settings(), teller()
-    place = (host or settings.host, port or settings.port)
-    if not is_loopback(place[0]):
-        tell(
-            f"warning: {place[0]} can be reached from other machines: price books need a key, designs need none"
-        )
-    refuse_busy(*place)
+    given, tell = read_settings(), teller()
+    settings = replace(given, host=host or given.host, port=port or given.port)
+    refuse_busy(settings.host, settings.port)
     signal.signal(signal.SIGTERM, _leave)
     with ready_database(settings, data_dir or settings.data_dir, tell) as url:
-        tell(f"serving on http://{place[0]}:{place[1]}/")
-        _run(url, settings, place, tell)
+        tell(who_may_ask(settings, has_key_in_force(url)))
+        tell(f"serving on http://{settings.host}:{settings.port}/")
+        _run(url, settings, tell)
+
+
+def who_may_ask(settings: Settings, has_key: bool) -> str:
+    """Return what is said at the start of who is let in.
+
+    Raises:
+        click.ClickException: other machines could reach it, and there is no key to let them in with
+    """
+    if door_of(settings.host, settings.hosts).keyless:
+        return "no key is needed on this machine to read and to design; to write one is, always"
+    if has_key:
+        return "every call needs a key, except those for rulebooks and jurisdictions"
+    make = "no key is in force: make one with `deck-framing keys create --organisation ID --scope designs`"
+    if not is_loopback(settings.host):
+        raise click.ClickException(f"{settings.host} can be reached from other machines, and {make} first")
+    return f"every call needs a key, except those for rulebooks and jurisdictions; {make}"
 
 
 def refuse_busy(host: str, port: int) -> None:
@@ -68,37 +85,39 @@ def refuse_busy(host: str, port: int) -> None:
         ) from failure
 
 
-def is_loopback(host: str) -> bool:
-    """Return whether only this machine can reach an address.
+def server_options(settings: Settings) -> dict[str, Any]:
+    """Return what the HTTP server is told wherever it listens.
 
-    >>> is_loopback("127.0.0.1"), is_loopback("localhost"), is_loopback("0.0.0.0")
-    (True, True, False)
+    Its own default believes anyone on this machine what it says about the address of a client; here only proxies
+    that are named are believed, since publishable keys are counted by address.
     """
-    try:
-        return ipaddress.ip_address(host).is_loopback
-    except ValueError:
-        return host == "localhost"
-
-
-def _run(url: str, settings: Settings, place: tuple[str, int], tell: Tell) -> None:
-    options = {
-        "host": place[0],
-        "port": place[1],
+    return {
         "access_log": False,
         "server_header": False,
         "log_level": "warning",
+        "proxy_headers": bool(settings.proxies),
+        "forwarded_allow_ips": ",".join(settings.proxies),
+    }
+
+
+def _run(url: str, settings: Settings, tell: Tell) -> None:
+    options = {
+        **server_options(settings),
+        "host": settings.host,
+        "port": settings.port,
         # a batch may go on for hours: it is cut off, and its client resumes it
         "timeout_graceful_shutdown": STOP_PATIENCE_S,
     }
     if settings.workers == 1:
-        app = serving_app(url, settings)
-        uvicorn.run(app, **options)  # type: ignore[arg-type]
+        app = serving_app(url, settings, door_of(settings.host, settings.hosts))
+        uvicorn.run(app, **options)
     else:
         tell(f"{settings.workers} workers")
         # Workers are new processes and read their settings themselves; only the serving role's URL goes to them.
         os.environ.pop("DATABASE_URL_OWNER", None)  # noqa: TID251
         os.environ["DATABASE_URL"] = url  # noqa: TID251
-        uvicorn.run("service.app:from_environment", factory=True, workers=settings.workers, **options)  # type: ignore[arg-type]
+        os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
+        uvicorn.run("service.app:from_environment", factory=True, workers=settings.workers, **options)
 
 
 def _leave(_: int, __: FrameType | None) -> None:

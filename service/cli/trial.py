@@ -21,11 +21,13 @@ from service.cli.database import ready_database
 from service.cli.item_names import item_names
 from service.cli.printing import page
 from service.cli.progress import teller
+from service.cli.serve import server_options
 from service.cli.summary import print_summary
 from service.contract.report import DesignReport
-from service.settings import read_settings
+from service.settings import Settings, read_settings
 from service.store.errors import StoreError
 from service.store.reader import load_snapshot
+from service.web.door import door_of
 from service.web.envelope import Application
 
 START_PATIENCE_S = 15.0
@@ -47,7 +49,8 @@ def trial(out: Path | None) -> None:
     spec = (files("service") / "cli" / "example_deck.json").read_bytes()
     with ready_database(settings, None, tell) as url:
         desk = make_desk(load_snapshot(url))
-        with served(make_app(desk, settings)) as address:
+        door = door_of("127.0.0.1")
+        with served(make_app(desk, settings, door=door)) as address:
             tell(f"posting the example deck to {address}/v1/designs")
             body = _post(address, spec)
             tell("answered")
@@ -61,12 +64,10 @@ def trial(out: Path | None) -> None:
 
 
 @contextmanager
-def served(app: Application) -> Iterator[str]:
+def served(app: Application, settings: Settings | None = None) -> Iterator[str]:
     """Serve an application on a free loopback port for as long as the block runs; yield its address."""
     with socket.create_server(("127.0.0.1", 0)) as listening:
-        server = uvicorn.Server(
-            uvicorn.Config(app, access_log=False, server_header=False, log_level="warning")
-        )
+        server = uvicorn.Server(uvicorn.Config(app, **server_options(settings or Settings())))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
         thread.start()
         _await_start(server, thread)

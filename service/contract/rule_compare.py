@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from service.contract.row_change import CellText, RowChangeKind
+from service.contract.row_change import RowChangeKind
 
 _ENDS = {"from_version": "from", "to_version": "to"}
 
@@ -33,11 +33,18 @@ class ChangedCell(msgspec.Struct, frozen=True, kw_only=True):
     new: str | None
 
 
+class KeyCell(msgspec.Struct, frozen=True, kw_only=True):
+    """A cell of the key a row is named by, as it is printed."""
+
+    column: str
+    value: str
+
+
 class ComparedRow(msgspec.Struct, frozen=True, kw_only=True):
     """A row only one version has, or whose cells say something else."""
 
     change: RowChangeKind
-    key: tuple[CellText, ...]
+    key: tuple[KeyCell, ...]
     cells: tuple[ChangedCell, ...]
 
 

@@ -16,12 +16,8 @@ _FROM = {"based_on": "from"}
 RuleState = Literal["draft", "announced", "in_force", "superseded", "withdrawn"]
 Pinned = Annotated[str, Meta(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]{0,5}$", max_length=48)]
 Words = Annotated[str, Meta(min_length=1, max_length=400)]
-Edition = Annotated[
-    str, Meta(min_length=1, max_length=60, description="Edition of the code", examples=["2021"])
-]
-Title = Annotated[Words, Meta(description="What people call it", examples=["Residential code 2021, decks"])]
-Document = Annotated[Words, Meta(description="The document it is read from", examples=["Residential Code"])]
-Notes = Annotated[tuple[Words, ...], Meta(max_length=MOST_NOTES, description="What readers have to know")]
+Edition = Annotated[str, Meta(min_length=1, max_length=60)]
+Notes = Annotated[tuple[Words, ...], Meta(max_length=MOST_NOTES)]
 Changes = Annotated[
     tuple[RowChange, ...],
     Meta(max_length=MOST_CHANGES, description="Changes of rows, made in this order after whole tables"),
@@ -35,10 +31,12 @@ Toml = Annotated[
         pattern=LINES_PATTERN,
         min_length=1,
         max_length=LONGEST_DOCUMENT,
-        description="The whole document as TOML (application/toml); its version is set to the draft's",
-        examples=['id = "alder-county"\n'],
     ),
 ]
+_DOCUMENT = Meta(
+    description="The whole document as TOML (application/toml); its version is set to the draft's",
+    examples=['id = "alder-county"\n'],
+)
 
 
 class TableSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -60,10 +58,14 @@ class TableSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 class RulebookDraftChange(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What of a draft changes; what is left out stays."""
 
-    edition: Edition | None = None
-    title: Title | None = None
-    document: Document | None = None
-    notes: Notes | None = None
+    edition: Annotated[Edition | None, Meta(description="Edition of the code", examples=["2021"])] = None
+    title: Annotated[
+        Words | None, Meta(description="What people call it", examples=["Residential code 2021, decks"])
+    ] = None
+    document: Annotated[
+        Words | None, Meta(description="The document it is read from", examples=["Residential Code"])
+    ] = None
+    notes: Annotated[Notes | None, Meta(description="What readers have to know")] = None
     tables: Annotated[tuple[TableSpec, ...], Meta(max_length=MOST_TABLES, description="Whole tables")] = ()
     removed_tables: Removed = ()
     changes: Changes = ()
@@ -90,7 +92,7 @@ class RulebookDraftSpec(
 class JurisdictionDraftChange(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Another document in the place of a draft's."""
 
-    document: Toml
+    document: Annotated[Toml, _DOCUMENT]
 
 
 class JurisdictionDraftSpec(
@@ -101,7 +103,7 @@ class JurisdictionDraftSpec(
     based_on: Annotated[
         Pinned | None, Meta(description="Published version it begins from", examples=["alder-county@1"])
     ] = None
-    document: Toml | None = None
+    document: Annotated[Toml | None, _DOCUMENT] = None
 
 
 class PublicationSpec(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

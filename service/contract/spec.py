@@ -32,6 +32,7 @@ __all__ = [
 ]
 
 VERSIONED_ID = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(@[1-9][0-9]{0,5})?$"
+PINNED_ID = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]{0,5}$"
 VersionedId = Annotated[str, Meta(min_length=3, max_length=47, pattern=VERSIONED_ID)]
 Reference = Annotated[str, Meta(pattern=r"^[A-Za-z0-9][A-Za-z0-9._:/# -]{0,63}$")]
 

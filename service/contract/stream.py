@@ -11,6 +11,7 @@ from service.contract.problem import Problem
 from service.contract.report import DesignReport
 from service.contract.report_order import OrderTotal
 from service.contract.repricing_answer import Repricing
+from service.contract.rule_impact import RuleImpact
 from service.units.rounding import number
 
 View = Literal["summary", "full"]
@@ -62,8 +63,24 @@ class RepricingResult(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind
     repricing: Repricing
 
 
+class RuleImpactResult(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind", tag="result"):
+    """What the other version changes of one spec.
+
+    ``designed_by`` is the version the spec names or that is in force. Where that is of another rulebook than the one
+    asked about, the spec is not touched: ``applies`` and ``changed`` are false, and ``impact`` is null.
+    """
+
+    line: int
+    reference: str | None
+    designed_by: str
+    applies: bool
+    changed: bool
+    impact: RuleImpact | None
+
+
 DesignBatchLine = DesignBatchResult | StreamProblem | StreamEnd
 RepricingLine = RepricingResult | StreamProblem | StreamEnd
+RuleImpactLine = RuleImpactResult | StreamProblem | StreamEnd
 
 
 def summary_of(report: DesignReport) -> DesignSummary:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from service.contract.words.answer_words import ANSWER_LISTS
+from service.contract.words.audit_words import AUDIT_LISTS
 from service.contract.words.cautions import CAUTION_LISTS
 from service.contract.words.check_words import CHECK_LISTS
 from service.contract.words.errors import ERROR_LISTS
@@ -26,6 +27,7 @@ _LISTS: tuple[WordList, ...] = (
     *REASON_LISTS,
     *CAUTION_LISTS,
     *ERROR_LISTS,
+    *AUDIT_LISTS,
     fixed("problem", {kind.code: f"{kind.title}." for kind in PROBLEMS}),
 )
 REGISTRY: dict[str, WordList] = {words.name: words for words in _LISTS}

@@ -15,6 +15,7 @@ from service.contract.rule_compare import (
     ComparedTable,
     ComparedVersion,
     JurisdictionComparison,
+    KeyCell,
     RulebookComparison,
 )
 from service.rules.flat import changed_values, flat
@@ -104,7 +105,7 @@ def row_changes_of(tables: Sequence[ComparedTable]) -> tuple[RowChange, ...]:
         RowChange(
             table=table.name,
             change=row.change,
-            key=row.key,
+            key=tuple(CellText(cell.column, cell.value) for cell in row.key),
             cells=tuple(CellText(cell.column, cell.new) for cell in row.cells if cell.new is not None),
         )
         for table in both
@@ -187,7 +188,7 @@ def _differing(kind: TableKind, was: _Side, now: _Side) -> Iterator[ComparedRow]
 
 
 def _row(kind: TableKind, change: RowChangeKind, was: _Printed | None, now: _Printed | None) -> ComparedRow:
-    named = was or now
+    printed = (was or now or _Printed((), ())).cells
     cells = [
         ChangedCell(
             column=name,
@@ -197,5 +198,5 @@ def _row(kind: TableKind, change: RowChangeKind, was: _Printed | None, now: _Pri
         for name, place in kind.position.items()
         if name not in kind.key and (was is None or now is None or was.values[place] != now.values[place])
     ]
-    key = tuple(CellText(name, named.cells[kind.position[name]]) for name in kind.key) if named else ()
+    key = tuple(KeyCell(column=name, value=printed[kind.position[name]]) for name in kind.key)
     return ComparedRow(change=change, key=key, cells=tuple(cells))

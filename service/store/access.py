@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from types import MappingProxyType
 
 NO_ORGANISATION = ""
@@ -12,15 +13,18 @@ NO_ORGANISATION = ""
 
 @dataclass(frozen=True)
 class ApiKey:
-    """A key that is in force.
+    """A key that is not revoked.
 
     Attributes:
         id: 16 hex digits, no secret
         organisation: whose key it is
         kind: `secret` or `publishable`
         scopes: what it may do
-        price_book: book its designs are priced with where none is named
+        price_book: book its designs are priced with where none is named; of a publishable key the only one
         secret_digest: SHA-256 of its secret part in hex
+        expires_at: from then on it is no longer in force; None for one without an end
+        rules_bound: rulebooks and jurisdictions its `rules:` scopes are for; empty for all
+        origins: pages a publishable key may be sent from, as browsers write them
     """
 
     id: str
@@ -29,6 +33,13 @@ class ApiKey:
     scopes: frozenset[str]
     price_book: str | None
     secret_digest: str
+    expires_at: datetime | None = None
+    rules_bound: frozenset[str] = frozenset()
+    origins: frozenset[str] = frozenset()
+
+    def in_force_at(self, moment: datetime) -> bool:
+        """Whether it may be used at a moment."""
+        return self.expires_at is None or moment < self.expires_at
 
 
 @dataclass(frozen=True)
@@ -51,7 +62,7 @@ class Access:
     """Keys, price books and grants of one moment.
 
     Attributes:
-        keys: keys in force, by id; a revoked one is gone
+        keys: keys by id; a revoked one is gone, one that has expired may still be there
         books: every price book by id, with or without versions
         grants: pairs of price book and organisation that may read it
     """
@@ -59,16 +70,27 @@ class Access:
     keys: Mapping[str, ApiKey] = field(default_factory=dict)
     books: Mapping[str, BookHead] = field(default_factory=dict)
     grants: frozenset[tuple[str, str]] = frozenset()
+    _of_origin: Mapping[str, tuple[ApiKey, ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Seal the mappings."""
         for name in ("keys", "books"):
             object.__setattr__(self, name, MappingProxyType(dict(getattr(self, name))))
+        object.__setattr__(self, "_of_origin", MappingProxyType(_by_origin(self.keys.values())))
 
-    def readable(self, id: str, organisation: str) -> BookHead:
+    def has_origin(self, origin: str, moment: datetime) -> bool:
+        """Whether any key in force at a moment may be sent from pages of an origin."""
+        return any(key.in_force_at(moment) for key in self._of_origin.get(origin, ()))
+
+    def readable(self, id: str, organisation: str, only: str | None = None) -> BookHead:
         """The price book of an id as an organisation sees it: `NO_BOOK` where it sees none.
 
-        Both look-ups are always made, so a book that is another's costs what one that is not there does.
+        All look-ups are always made, so a book that is another's costs what one that is not there does.
+
+        Args:
+            id: of the price book
+            organisation: who asks; the empty text sees public books alone
+            only: the one book that may be seen at all, where there is but one
 
         >>> books = {"tollgate-yard": BookHead("tollgate-yard", "tollgate", False)}
         >>> access = Access(books=books, grants=frozenset({("tollgate-yard", "brook")}))
@@ -78,11 +100,20 @@ class Access:
         head = self.books.get(id, NO_BOOK)
         granted = (id, organisation) in self.grants
         owned = organisation != NO_ORGANISATION and head.organisation == organisation
-        return head if head.public or owned or granted else NO_BOOK
+        allowed = only is None or id == only
+        return head if allowed and (head.public or owned or granted) else NO_BOOK
 
-    def visible(self, organisation: str) -> tuple[str, ...]:
-        """The ids of the price books an organisation may read, sorted."""
-        return tuple(id for id in sorted(self.books) if self.readable(id, organisation) is not NO_BOOK)
+    def visible(self, organisation: str, only: str | None = None) -> tuple[str, ...]:
+        """The ids of the price books an organisation may read, sorted; see `readable`."""
+        return tuple(id for id in sorted(self.books) if self.readable(id, organisation, only) is not NO_BOOK)
+
+
+def _by_origin(keys: Iterable[ApiKey]) -> dict[str, tuple[ApiKey, ...]]:
+    found: dict[str, tuple[ApiKey, ...]] = {}
+    for key in keys:
+        for origin in key.origins:
+            found[origin] = (*found.get(origin, ()), key)
+    return found
 
 
 def secret_digest(secret: str) -> str:

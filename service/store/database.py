@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from sqlalchemy import Connection, create_engine, make_url, text
 from sqlalchemy.engine import URL
@@ -13,8 +14,16 @@ from sqlalchemy.pool import NullPool
 from service.store.errors import StoreError
 
 CONNECT_TIMEOUT_S = 10
-# No prepared statements: a pooler between us and the server may hand a connection to another.
-CONNECTION = {"connect_timeout": CONNECT_TIMEOUT_S, "prepare_threshold": None}
+CONNECTION: dict[str, Any] = {
+    "connect_timeout": CONNECT_TIMEOUT_S,
+    # a pooler between us and the server may hand a connection to another
+    "prepare_threshold": None,
+    # a connection that is dead is told from one that is silent, in half a minute and not in hours
+    "keepalives_idle": 10,
+    "keepalives_interval": 5,
+    "keepalives_count": 3,
+    "tcp_user_timeout": 20_000,
+}
 
 
 def driver_url(uri: str) -> URL:

@@ -4,24 +4,45 @@ from __future__ import annotations
 
 import re
 import secrets
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import Any
 
-from sqlalchemy import Connection, and_, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, and_, delete, func, insert, or_, select, update
 
 from service.store import tables
-from service.store.access import NO_BOOK, secret_digest
+from service.store.access import NO_BOOK, NO_ORGANISATION, secret_digest
+from service.store.actor import operator, write_as
 from service.store.database import transaction
 from service.store.drafts import add_identity
 from service.store.errors import StoreError
 from service.store.migrate import take_writer_lock
+from service.store.origins import origin_of
 from service.store.reader import read_access
 
 SECRET_BYTES, ID_BYTES = 32, 8
+LONGEST_OVERLAP = timedelta(days=90)
+_KEPT_IN_ROTATION = ("organisation_id", "name", "kind", "scopes", "price_book_id", "rules_bound", "origins")
 _ID = re.compile(r"(?=.{3,40}\Z)[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _KEY_ID = re.compile("[0-9a-f]{16}")
 _NAME = re.compile(r"[^\W_][^\x00-\x1f\x7f-\x9f]{0,119}|")
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """What holds a key back besides its scopes; the usual key has none of it.
+
+    Attributes:
+        price_book: book its designs are priced with where none is named; one the organisation may read
+        expires_at: from then on it is no longer in force
+        rules: rulebooks and jurisdictions its `rules:` scopes are for; empty for all
+    """
+
+    price_book: str | None = None
+    expires_at: datetime | None = None
+    rules: Sequence[str] = ()
 
 
 @dataclass(frozen=True)
@@ -31,9 +52,13 @@ class ListedKey:
     id: str
     organisation: str
     name: str
+    kind: str
     scopes: tuple[str, ...]
     price_book: str | None
+    rules_bound: tuple[str, ...]
+    origins: tuple[str, ...]
     created_at: datetime
+    expires_at: datetime | None
     revoked_at: datetime | None
 
 
@@ -44,6 +69,7 @@ def create_key(
     *,
     name: str = "",
     price_book: str | None = None,
+    bounds: Bounds | None = None,
 ) -> str:
     """Make a secret key and return it; it cannot be had again, since only its digest is kept.
 
@@ -54,30 +80,107 @@ def create_key(
         organisation: whose key it is
         scopes: what it may do, at least one
         name: what it is for, for people
-        price_book: book its designs are priced with where none is named; one the organisation may read
+        price_book: the same as in ``bounds``, for the usual case that it alone is bound
+        bounds: what else holds it back
 
     Raises:
         StoreError: names what cannot be used, and what can
     """
+    bounds = bounds or Bounds(price_book=price_book)
     _check_words(organisation, scopes, name)
-    id, secret = secrets.token_hex(ID_BYTES), secrets.token_urlsafe(SECRET_BYTES)
-    with transaction(owner_url) as connection:
-        take_writer_lock(connection)
+    with _as_operator(owner_url) as connection:
+        _check_expiry(connection, bounds.expires_at)
+        _check_rules(connection, scopes, bounds.rules)
         _add_organisation(connection, organisation)
-        if price_book is not None:
-            _check_readable(connection, price_book, organisation)
-        connection.execute(
-            insert(tables.api_key).values(
-                id=id,
-                organisation_id=organisation,
-                name=name,
-                kind="secret",
-                secret_digest=secret_digest(secret),
-                scopes=sorted(set(scopes)),
-                price_book_id=price_book,
-            )
+        if bounds.price_book is not None:
+            _check_readable(connection, bounds.price_book, organisation)
+        return _insert(
+            connection,
+            organisation_id=organisation,
+            name=name,
+            kind="secret",
+            scopes=sorted(set(scopes)),
+            price_book_id=bounds.price_book,
+            expires_at=bounds.expires_at,
+            rules_bound=sorted(set(bounds.rules)),
+            origins=[],
         )
-    return f"secret.{id}.{secret}"
+
+
+def create_publishable_key(
+    owner_url: str,
+    organisation: str,
+    price_book: str,
+    origins: Sequence[str],
+    *,
+    name: str = "",
+    expires_at: datetime | None = None,
+) -> str:
+    """Make a key that may stand in a page and return it: for designs with one public price book, from pages of its
+    origins alone.
+
+    Args:
+        owner_url: libpq URI of the role that owns the tables
+        organisation: whose key it is; made when it is first named
+        price_book: the one book its designs are priced with; one that everyone may read
+        origins: of the pages it may be sent from, at least one; see `origin_of`
+        name: what it is for, for people
+        expires_at: from then on it is no longer in force
+
+    Raises:
+        StoreError: names what cannot be used, and what can
+    """
+    _check_words(organisation, ("designs",), name)
+    pages = sorted({origin_of(one) for one in origins})
+    if not pages:
+        raise StoreError("a publishable key needs the origin of a page, for example https://yard.example")
+    with _as_operator(owner_url) as connection:
+        _check_expiry(connection, expires_at)
+        _add_organisation(connection, organisation)
+        _check_public(connection, price_book)
+        return _insert(
+            connection,
+            organisation_id=organisation,
+            name=name,
+            kind="publishable",
+            scopes=["designs"],
+            price_book_id=price_book,
+            expires_at=expires_at,
+            rules_bound=[],
+            origins=pages,
+        )
+
+
+def rotate_key(
+    owner_url: str, id: str, overlap: timedelta, *, expires_at: datetime | None = None
+) -> tuple[str, datetime]:
+    """Make a key that may do what another one may, and give that one an end; return the new key and that end.
+
+    Both are in force until then, so that no call fails while the new one is put in the old one's place. The old
+    one ends sooner where it would have expired sooner.
+
+    Args:
+        owner_url: libpq URI of the role that owns the tables
+        id: of the key to be replaced
+        overlap: for how long both are in force, nothing to `LONGEST_OVERLAP`
+        expires_at: from when on the new one is no longer in force
+
+    Raises:
+        StoreError: no such key is in force, or the old one expires and it is not said when the new one does
+    """
+    if not timedelta(0) <= overlap <= LONGEST_OVERLAP:
+        raise StoreError(f"keys overlap for 0 to {LONGEST_OVERLAP.days} days")
+    key = tables.api_key
+    with _as_operator(owner_url) as connection:
+        row = _row_in_force(connection, id)
+        if row.expires_at is not None and expires_at is None:
+            raise StoreError(f"{id} expires on {row.expires_at:%Y-%m-%d}: say when the new key does")
+        _check_expiry(connection, expires_at)
+        end = func.least(key.c.expires_at, func.now() + overlap)
+        ending = update(key).where(key.c.id == id).values(expires_at=end).returning(key.c.expires_at)
+        ends_at: datetime = connection.execute(ending).scalar_one()
+        values = {name: getattr(row, name) for name in _KEPT_IN_ROTATION}
+        return _insert(connection, **values, expires_at=expires_at), ends_at
 
 
 def revoke_key(owner_url: str, id: str) -> None:
@@ -86,11 +189,10 @@ def revoke_key(owner_url: str, id: str) -> None:
     Raises:
         StoreError: there is no key of this id
     """
-    if not _KEY_ID.fullmatch(id):
-        raise StoreError("a key id is the 16 hex digits in the middle of a key")
+    _check_key_id(id)
     key = tables.api_key
     now = func.coalesce(key.c.revoked_at, func.now())
-    with transaction(owner_url) as connection:
+    with _as_operator(owner_url) as connection:
         found = connection.execute(update(key).where(key.c.id == id).values(revoked_at=now))
         if found.rowcount == 0:
             raise StoreError(f"there is no key {id}")
@@ -103,18 +205,13 @@ def list_keys(url: str) -> tuple[ListedKey, ...]:
         rows = connection.execute(
             select(key).order_by(key.c.organisation_id, key.c.created_at, key.c.id)
         ).all()
-    return tuple(
-        ListedKey(
-            row.id,
-            row.organisation_id,
-            row.name,
-            tuple(row.scopes),
-            row.price_book_id,
-            row.created_at,
-            row.revoked_at,
-        )
-        for row in rows
-    )
+    return tuple(_listed(row) for row in rows)
+
+
+def has_key_in_force(url: str) -> bool:
+    """Whether there is any key that could be used now."""
+    with transaction(url, read_only=True) as connection:
+        return connection.execute(select(tables.api_key.c.id).where(_in_force())).first() is not None
 
 
 def grant_price_book(owner_url: str, price_book: str, organisation: str) -> None:
@@ -123,8 +220,7 @@ def grant_price_book(owner_url: str, price_book: str, organisation: str) -> None
     Raises:
         StoreError: there is no such price book or organisation
     """
-    with transaction(owner_url) as connection:
-        take_writer_lock(connection)
+    with _as_operator(owner_url) as connection:
         for table, id in ((tables.price_book, price_book), (tables.organisation, organisation)):
             if connection.execute(select(table.c.id).where(table.c.id == id)).first() is None:
                 raise StoreError(f"there is no {table.name.replace('_', ' ')} {id}")
@@ -141,9 +237,84 @@ def withdraw_grant(owner_url: str, price_book: str, organisation: str) -> None:
     """
     grant = tables.price_book_grant
     same = and_(grant.c.price_book_id == price_book, grant.c.organisation_id == organisation)
-    with transaction(owner_url) as connection:
+    with _as_operator(owner_url) as connection:
         if connection.execute(delete(grant).where(same)).rowcount == 0:
             raise StoreError(f"{organisation} has no grant of {price_book}")
+
+
+@contextmanager
+def _as_operator(owner_url: str) -> Iterator[Connection]:
+    """A transaction in which nobody else writes keys."""
+    with transaction(owner_url) as connection:
+        take_writer_lock(connection)
+        write_as(connection, operator())
+        yield connection
+
+
+def _insert(connection: Connection, **values: Any) -> str:
+    id, secret = secrets.token_hex(ID_BYTES), secrets.token_urlsafe(SECRET_BYTES)
+    connection.execute(insert(tables.api_key).values(id=id, secret_digest=secret_digest(secret), **values))
+    return f"{values['kind']}.{id}.{secret}"
+
+
+def _in_force() -> ColumnElement[bool]:
+    key = tables.api_key
+    return and_(key.c.revoked_at.is_(None), or_(key.c.expires_at.is_(None), key.c.expires_at > func.now()))
+
+
+def _row_in_force(connection: Connection, id: str) -> Row[Any]:
+    _check_key_id(id)
+    row = connection.execute(select(tables.api_key).where(tables.api_key.c.id == id, _in_force())).first()
+    if row is None:
+        raise StoreError(f"no key {id} is in force")
+    return row
+
+
+def _listed(row: Row[Any]) -> ListedKey:
+    return ListedKey(
+        id=row.id,
+        organisation=row.organisation_id,
+        name=row.name,
+        kind=row.kind,
+        scopes=tuple(row.scopes),
+        price_book=row.price_book_id,
+        rules_bound=tuple(row.rules_bound),
+        origins=tuple(row.origins),
+        created_at=row.created_at,
+        expires_at=row.expires_at,
+        revoked_at=row.revoked_at,
+    )
+
+
+def _check_key_id(id: str) -> None:
+    if not _KEY_ID.fullmatch(id):
+        raise StoreError("a key id is the 16 hex digits in the middle of a key")
+
+
+def _check_expiry(connection: Connection, expires_at: datetime | None) -> None:
+    if expires_at is not None and expires_at <= connection.execute(select(func.now())).scalar_one():
+        raise StoreError(f"{expires_at:%Y-%m-%d %H:%M} UTC is gone by: a key expires later than now")
+
+
+def _check_rules(connection: Connection, scopes: Sequence[str], ids: Sequence[str]) -> None:
+    if ids and not any(one.startswith("rules:") for one in scopes):
+        raise StoreError(
+            "only the scopes rules:write and rules:publish are bound to rulebooks and jurisdictions"
+        )
+    there = {
+        id
+        for table in (tables.rulebook, tables.jurisdiction)
+        for id in connection.execute(select(table.c.id)).scalars()
+    }
+    unknown = sorted(set(ids) - there)
+    if unknown:
+        raise StoreError(f"there is no rulebook or jurisdiction {', '.join(unknown)}")
+
+
+def _check_public(connection: Connection, price_book: str) -> None:
+    # one that is not public is told like one that is not there
+    if read_access(connection).readable(price_book, NO_ORGANISATION) is NO_BOOK:
+        raise StoreError(f"there is no price book {price_book} that everyone may read")
 
 
 def _check_words(organisation: str, scopes: Sequence[str], name: str) -> None:

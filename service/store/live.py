@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
+from service.contract.audit import AuditEntry
 from service.rules.price_book import PriceBook
+from service.store.audit_reader import entries_of
 from service.store.database import CONNECTION, driver_url
 from service.store.errors import StoreError
+from service.store.listen import Listener
 from service.store.price_writer import Publication, create_price_book, publish_price_book
 from service.store.reader import load_snapshot, read_changes
 from service.store.snapshot import Snapshot
@@ -20,14 +23,16 @@ PATIENCE = "2s"
 
 
 class LiveStore:
-    """A database that is looked at again and again, over one connection that is kept.
+    """A database that is looked at again and again, over one connection that is kept, and listened to.
 
     Attributes:
         url: libpq URI of the role that serves
+        direct_url: the same past any pooler, for listening
     """
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str, direct_url: str | None = None) -> None:
         self.url = url
+        self.direct_url = direct_url or url
         # connects at the first look
         self._engine = create_engine(
             driver_url(url), pool_size=1, max_overflow=0, pool_pre_ping=True, connect_args=CONNECTION
@@ -44,19 +49,36 @@ class LiveStore:
         except DBAPIError as fault:
             raise StoreError(f"the database cannot be read: {fault.orig}") from fault
 
+    async def listen(self, changed: Callable[[], None]) -> None:
+        """Call a function at every change until cancelled; see `listen.Listener`."""
+        await Listener(self.direct_url, changed).run()
+
     def _changes(self) -> int:
         with self._engine.connect() as connection, connection.begin():
             connection.execute(text("set local search_path to public"))
             connection.execute(text(f"set local statement_timeout = '{PATIENCE}'"))
             return read_changes(connection)
 
-    def create_price_book(self, id: str, organisation: str) -> bool:
+    def create_price_book(self, id: str, organisation: str, actor: str) -> bool:
         """Add a price book; see `price_writer.create_price_book`."""
-        return create_price_book(self.url, id, organisation)
+        return create_price_book(self.url, id, organisation, actor)
 
-    def publish_price_book(self, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool) -> Publication:
+    def publish_price_book(
+        self, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool, actor: str
+    ) -> Publication:
         """Publish a version; see `price_writer.publish_price_book`."""
-        return publish_price_book(self.url, book, said, dry_run=dry_run)
+        return publish_price_book(self.url, book, said, dry_run=dry_run, actor=actor)
+
+    def audit_entries(self, organisation: str, after: int) -> tuple[AuditEntry, ...]:
+        """Entries of the audit an organisation may see; see `audit_reader.entries_of`.
+
+        Raises:
+            StoreError: the database is away, or cannot be read
+        """
+        try:
+            return entries_of(self.url, organisation, after)
+        except DBAPIError as fault:
+            raise StoreError(f"the database cannot be read: {fault.orig}") from fault
 
     def close(self) -> None:
         """Let go of the connection."""

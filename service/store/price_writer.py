@@ -20,6 +20,7 @@ from service.contract.faults import LAST_DAY
 from service.rules.parse import digest_of
 from service.rules.price_book import PriceBook, canonical_text, parse_price_book
 from service.store import tables
+from service.store.actor import write_as
 from service.store.database import transaction
 from service.store.drafts import add_identity
 from service.store.errors import NotAsSaid, PublishingConflict, StoreError
@@ -53,8 +54,14 @@ class Publication:
     ends: int | None = None
 
 
-def create_price_book(url: str, id: str, organisation: str) -> bool:
+def create_price_book(url: str, id: str, organisation: str, actor: str = "") -> bool:
     """Add a price book without versions; return whether it was new.
+
+    Args:
+        url: libpq URI of the role that serves
+        id: of the book
+        organisation: whose it is to be
+        actor: who makes it; the role where nobody is named
 
     Raises:
         StoreError: the database is away
@@ -62,6 +69,7 @@ def create_price_book(url: str, id: str, organisation: str) -> bool:
     """
     book = tables.price_book
     with written(url) as connection:
+        write_as(connection, actor)
         owner = select(book.c.organisation_id).where(book.c.id == id)
         before = connection.execute(owner).scalar_one_or_none()
         if before is None:
@@ -72,7 +80,7 @@ def create_price_book(url: str, id: str, organisation: str) -> bool:
 
 
 def publish_price_book(
-    url: str, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool = False
+    url: str, book: PriceBook, said: Mapping[str, Any], *, dry_run: bool = False, actor: str = ""
 ) -> Publication:
     """Publish a version of a price book, unless its very content is there already.
 
@@ -81,6 +89,7 @@ def publish_price_book(
         book: the version with the book's id and organisation; its number and digest are settled here
         said: the number and digest the sender expects, where it said so
         dry_run: find out what would be made, and write nothing
+        actor: who publishes; the role where nobody is named
 
     Raises:
         NotAsSaid: its number or digest is another than was said
@@ -88,6 +97,7 @@ def publish_price_book(
         StoreError: the database is away
     """
     with written(url) as connection:
+        write_as(connection, actor)
         _take_turn(connection, book.id)
         versions = _versions(connection, book.id)
         existing = _same_content(book, versions)

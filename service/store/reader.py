@@ -92,7 +92,7 @@ def read_changes(connection: Connection) -> int:
 
 
 def read_access(connection: Connection) -> Access:
-    """Keys in force, price books and grants."""
+    """Keys that are not revoked, price books and grants."""
     key, book, grant = tables.api_key, tables.price_book, tables.price_book_grant
     keys = connection.execute(select(key).where(key.c.revoked_at.is_(None)))
     return Access(
@@ -108,8 +108,17 @@ def read_access(connection: Connection) -> Access:
 
 
 def _key(row: AnyRow) -> ApiKey:
-    scopes = frozenset(row.scopes)
-    return ApiKey(row.id, row.organisation_id, row.kind, scopes, row.price_book_id, row.secret_digest)
+    return ApiKey(
+        row.id,
+        row.organisation_id,
+        row.kind,
+        frozenset(row.scopes),
+        row.price_book_id,
+        row.secret_digest,
+        row.expires_at,
+        frozenset(row.rules_bound),
+        frozenset(row.origins),
+    )
 
 
 def _published(versions: Table, id_column: str) -> Select[Any]:

@@ -16,7 +16,8 @@ from service.store.cluster import ENVIRONMENT
 from service.store.data_folder import DataFolder
 from service.store.errors import EmbeddedServerError
 
-DEFAULTS: Mapping[str, str] = {"timezone": "UTC", "log_timezone": "UTC", "max_connections": "50"}
+# Each of 64 processes looks, listens, and reads what is new, all at once after a publication.
+DEFAULTS: Mapping[str, str] = {"timezone": "UTC", "log_timezone": "UTC", "max_connections": "200"}
 START_PATIENCE_S = 30.0
 STOP_PATIENCE_S = 20.0
 SET_PARENT_DEATH_SIGNAL = 1

@@ -228,11 +228,23 @@ api_key = Table(
     Column("price_book_id", Text, ForeignKey("price_book.id")),
     Column("created_at", DateTime(timezone=True), nullable=False, server_default=func.now()),
     Column("revoked_at", DateTime(timezone=True)),
+    Column("expires_at", DateTime(timezone=True)),
+    Column("rules_bound", ARRAY(Text), nullable=False, server_default="{}"),
+    Column("origins", ARRAY(Text), nullable=False, server_default="{}"),
     CheckConstraint("id ~ '^[0-9a-f]{16}$'", name="id_form"),
     CheckConstraint("kind in ('secret', 'publishable')", name="kind_known"),
     CheckConstraint("secret_digest ~ '^[0-9a-f]{64}$'", name="digest_form"),
     CheckConstraint(f"cardinality(scopes) > 0 and scopes <@ array[{_quoted(SCOPES)}]", name="scopes_known"),
     CheckConstraint("kind = 'secret' or scopes <@ array['designs']", name="publishable_designs_only"),
+    CheckConstraint(
+        "revoked_at is not null or case kind when 'secret' then cardinality(origins) = 0 "
+        "else cardinality(origins) > 0 and price_book_id is not null end",
+        name="publishable_bound",
+    ),
+    CheckConstraint(
+        "cardinality(rules_bound) = 0 or scopes && array['rules:write', 'rules:publish']",
+        name="rules_bound_used",
+    ),
 )
 
 # One row; triggers add one at every change of what a running service holds in memory.

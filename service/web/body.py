@@ -19,7 +19,7 @@ from service.contract.spec_stairs import StairLayoutSpec, stair_layout_faults
 from service.contract.strict import decode
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
-from service.web.keys import Scope, caller_of, desk_of
+from service.web.keys import Scope, desk_of, settled_caller
 from service.web.resolve import read_around_spec, read_member_check, read_spec
 
 T = TypeVar("T")
@@ -49,7 +49,7 @@ READERS: dict[Any, Reader] = {
 
 def design_caller(scope: Scope) -> Caller:
     """Who asks for a design: a key may be left out, but one that is sent must be good for designs."""
-    caller = caller_of(scope["headers"], desk_of(scope))
+    caller = settled_caller(scope)
     if caller is not NOBODY:
         caller.needs("designs")
     return caller

@@ -26,6 +26,7 @@ class Caller:
         bound_book: price book of its designs where the spec names none
         key_id: id of the key, no secret; the empty text without one
         rules_bound: rulebooks and jurisdictions its `rules:` scopes are for; empty for all
+        publishable: whether the key stands in a page: it then sees its one price book and no other
     """
 
     organisation: str = NO_ORGANISATION
@@ -33,6 +34,7 @@ class Caller:
     bound_book: str | None = None
     key_id: str = ""
     rules_bound: frozenset[str] = frozenset()
+    publishable: bool = False
 
     def needs(self, scope: KeyScope) -> None:
         """Refuse a caller without a key, or whose key lacks a scope.
@@ -62,7 +64,15 @@ class Caller:
     @property
     def reads_as(self) -> str:
         """The organisation whose price books it may see; none where its scopes let it see no prices."""
+        if self.publishable:
+            # anyone may take the key out of the page: it sees what everyone may
+            return NO_ORGANISATION
         return self.organisation if self.scopes & SEES_PRICES else NO_ORGANISATION
+
+    @property
+    def only_book(self) -> str | None:
+        """The one price book it may see, where there is but one."""
+        return self.bound_book if self.publishable else None
 
 
 NOBODY = Caller()

@@ -15,8 +15,11 @@ from service.store.errors import StoreError
 from service.store.live import LiveStore
 from service.web.desk import Desk
 from service.web.gate import Gate
+from service.web.sight import Sight
 
 LOOK_EVERY_S = 1.0
+# Where changes follow one another quicker than that, they are taken together.
+LEAST_PAUSE_S = 0.05
 _log = logging.getLogger("deck_framing.web")
 
 
@@ -26,11 +29,13 @@ class CurrentDesk:
     Attributes:
         desk: what requests that begin now work at
         uploads: lets in one upload at a time, beside the designs
+        sight: when the store was last seen
     """
 
     def __init__(self, desk: Desk, store: LiveStore | None = None) -> None:
         self.desk = desk
         self.uploads = Gate(threads=1, waiting=7)
+        self.sight = Sight(kept=store is not None)
         self._store = store
         self._away = False
         self._one: CapacityLimiter | None = None
@@ -54,40 +59,50 @@ class CurrentDesk:
             await to_thread.run_sync(self._look, self.store, limiter=self._one)
 
     def _look(self, store: LiveStore) -> None:
+        began = self.sight.now()
         try:
             newer = store.newer_than(self.desk.snapshot)
         except StoreError as fault:
-            self._tell_once(f"the database is away; answering from what was read before: {fault}")
+            self._lose(f"the database is away; answering from what was read before: {fault}")
             return
-        self._away = False
         if newer is not None:
             self.desk = replace(self.desk, snapshot=newer)
+        self._away = False
+        self.sight.seen(began)
 
-    def _tell_once(self, text: str) -> None:
+    def _lose(self, text: str) -> None:
+        self.sight.lost()
         if not self._away:
             _log.warning(text)
         self._away = True
 
     @asynccontextmanager
     async def watched(self, _: object = None) -> AsyncIterator[None]:
-        """Look for a newer snapshot every second for as long as the block runs."""
+        """Look for a newer snapshot at every change, and every second, for as long as the block runs."""
         if self._store is None:
             yield
             return
-        looking = asyncio.create_task(self._look_again_and_again())
+        changed = asyncio.Event()
+        tasks = [
+            asyncio.create_task(one)
+            for one in (self._look_again_and_again(changed), self._store.listen(changed.set))
+        ]
         try:
             yield
         finally:
-            looking.cancel()
-            with suppress(asyncio.CancelledError):
-                await looking
+            for task in tasks:
+                task.cancel()
+            await asyncio.gather(*tasks, return_exceptions=True)
             await to_thread.run_sync(self._store.close)
 
-    async def _look_again_and_again(self) -> None:
+    async def _look_again_and_again(self, changed: asyncio.Event) -> None:
         while True:
-            await asyncio.sleep(LOOK_EVERY_S)
+            with suppress(TimeoutError):
+                await asyncio.wait_for(changed.wait(), LOOK_EVERY_S)
+            changed.clear()
             try:
                 await self.renew()
             except Exception as fault:
                 # a fault of ours must not end the looking; its text may hold what was read
-                self._tell_once(f"looking for a newer snapshot failed: {type(fault).__name__}")
+                self._lose(f"looking for a newer snapshot failed: {type(fault).__name__}")
+            await asyncio.sleep(LEAST_PAUSE_S)

@@ -93,7 +93,7 @@ class Desk:
             NotServed: there is none that the caller may read
         """
         id = split_reference(reference)[0]
-        if self.snapshot.access.readable(id, caller.reads_as) is NO_BOOK:
+        if self.snapshot.access.readable(id, caller.reads_as, caller.only_book) is NO_BOOK:
             raise NotServed(f"there is no price book {reference} that may be read")
         return self.snapshot.price_book(reference, as_of)
 
@@ -121,7 +121,7 @@ class Desk:
 
     def books(self, caller: Caller = NOBODY) -> tuple[str, ...]:
         """Return the ids of the price books a caller may read."""
-        return self.snapshot.access.visible(caller.reads_as)
+        return self.snapshot.access.visible(caller.reads_as, caller.only_book)
 
     def codes(self) -> tuple[str, ...]:
         """Return the ids of the rulebooks a design can be made by today."""

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 import msgspec
-from litestar import get
+from litestar import Request, get
 
+from service.web.current import CurrentDesk
 from service.web.desk import GivenDesk
+from service.web.sight import Database
 
 
 class Health(msgspec.Struct, frozen=True):
@@ -18,13 +20,25 @@ class Health(msgspec.Struct, frozen=True):
 
 
 class Readiness(msgspec.Struct, frozen=True):
-    """What the service can answer from."""
+    """What the service can answer from.
+
+    Attributes:
+        status: it can answer, with or without its database
+        engine_version: version of the service
+        rulebooks: versions of rulebooks in memory
+        jurisdictions: versions of jurisdictions in memory
+        price_books: versions of public price books in memory
+        database: `away` means that answers are from what was read before
+        seconds_since_store_seen: whole seconds; 0 while the database is reachable, null where there is none
+    """
 
     status: Literal["ok"]
     engine_version: str
     rulebooks: int
     jurisdictions: int
     price_books: int
+    database: Database
+    seconds_since_store_seen: int | None
 
 
 @get(
@@ -46,10 +60,12 @@ def check_live(desk: GivenDesk) -> Health:
     tags=["operations"],
     sync_to_thread=False,
 )
-def check_ready(desk: GivenDesk) -> Readiness:
-    """Answer 200 once rulebooks are in memory, 503 before."""
+def check_ready(desk: GivenDesk, request: Request[Any, Any, Any]) -> Readiness:
+    """Answer 200 once rulebooks are in memory, 503 before; without its database it goes on answering."""
     desk.guide()
     snapshot = desk.snapshot
+    current: CurrentDesk = request.app.state.current
+    database = current.sight.database
     # those everyone may read: the number of the others would tell when one is published
     public = frozenset(desk.books())
     return Readiness(
@@ -58,4 +74,6 @@ def check_ready(desk: GivenDesk) -> Readiness:
         rulebooks=len(snapshot.rulebooks.versions),
         jurisdictions=len(snapshot.jurisdictions.versions),
         price_books=sum(id in public for id, _ in snapshot.price_books.versions),
+        database=database,
+        seconds_since_store_seen=None if database == "none" else current.sight.seconds,
     )

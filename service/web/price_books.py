@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Annotated, Any
 
 from litestar import Request, Response, get, post, route
@@ -18,6 +19,7 @@ from service.contract.price_book import (
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.strict import decode
 from service.store.access import NO_BOOK, BookHead
+from service.store.actor import key_actor
 from service.store.errors import NotServed
 from service.store.live import LiveStore
 from service.store.price_writer import Publication
@@ -90,7 +92,8 @@ async def create_price_book(request: AnyRequest, caller: GivenCaller) -> Respons
     check_media_type(request.headers.get("content-type", ""))
     id = _own_id(await request.body(), caller)
     current = _current(request)
-    made = await current.uploads.run(current.store.create_price_book, id, caller.organisation)
+    actor = key_actor(caller.key_id)
+    made = await current.uploads.run(current.store.create_price_book, id, caller.organisation, actor)
     await current.renew()
     head = BookHead(id, caller.organisation, public=False)
     answer = book_answer(head, current.desk.snapshot)
@@ -193,7 +196,8 @@ async def upload_price_book_version(
     head = _owned(price_book_id, current.desk, caller)
     media_type = _upload_type(request.headers.get("content-type", ""))
     body = await request.body()
-    made = await current.uploads.run(_publish, current.store, body, media_type, head, dry_run)
+    upload = partial(_publish, dry_run=dry_run, actor=key_actor(caller.key_id))
+    made = await current.uploads.run(upload, current.store, body, media_type, head)
     if made.outcome == "created":
         await current.renew()
     answer = publication_answer(made)
@@ -201,10 +205,12 @@ async def upload_price_book_version(
     return _told(answer, 201 if new else 200, {"Location": answer.url} if new else {})
 
 
-def _publish(store: LiveStore, body: bytes, media_type: str, head: BookHead, dry_run: bool) -> Publication:
+def _publish(
+    store: LiveStore, body: bytes, media_type: str, head: BookHead, *, dry_run: bool, actor: str
+) -> Publication:
     upload = read_text(body) if media_type == CSV else read_json(body)
     _check_said(upload, head)
-    return store.publish_price_book(upload.of(head), upload.said, dry_run=dry_run)
+    return store.publish_price_book(upload.of(head), upload.said, dry_run=dry_run, actor=actor)
 
 
 def _check_said(upload: Upload, head: BookHead) -> None:

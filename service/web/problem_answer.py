@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import math
 import traceback
 from pathlib import PurePath
 from typing import Any
@@ -23,10 +24,11 @@ from service.store.errors import (
     StoreError,
 )
 from service.web.queries import parameter_fault
+from service.web.rates import TooOften
 
 PROBLEM_JSON = "application/problem+json"
 RETRY_AFTER_S = 2
-_BUSY = ("overloaded", "no_rulebook", "store_unavailable", "too_many_requests")
+_BUSY = ("overloaded", "no_rulebook", "store_unavailable")
 _CODES = {404: "not_found", 405: "method_not_allowed", 413: "too_large", 415: "unsupported_media_type"}
 _log = logging.getLogger("deck_framing.web")
 
@@ -58,14 +60,21 @@ def problem_response(
 ) -> Response[bytes]:
     """Return the answer to a refused request."""
     problem = problem_of(refused, request.url.path, request.headers.get("x-request-id", ""))
-    own = {"Retry-After": str(RETRY_AFTER_S)} if problem.code in _BUSY else {}
-    own |= {"WWW-Authenticate": "Bearer"} if problem.code == "unauthenticated" else {}
     return Response(
         problem_body(problem),
         status_code=problem.status,
         media_type=PROBLEM_JSON,
-        headers={**own, **(headers or {})},
+        headers={**problem_headers(refused), **(headers or {})},
     )
+
+
+def problem_headers(refused: Rejected) -> dict[str, str]:
+    """Return the headers that go with a refusal: when to come again, how to send a key."""
+    if isinstance(refused, TooOften):
+        return {"Retry-After": str(math.ceil(refused.wait_s))}
+    if refused.code in _BUSY:
+        return {"Retry-After": str(RETRY_AFTER_S)}
+    return {"WWW-Authenticate": "Bearer"} if refused.code == "unauthenticated" else {}
 
 
 def _on_rejected(request: AnyRequest, refused: Rejected) -> Response[bytes]:

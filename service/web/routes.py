@@ -5,6 +5,7 @@ from __future__ import annotations
 from litestar.handlers import ASGIRouteHandler, HTTPRouteHandler
 
 from service.web.assets import get_asset
+from service.web.audit_entries import list_audit_entries
 from service.web.designs import create_design
 from service.web.docs import show_reference
 from service.web.drawings import draw_sheet
@@ -50,6 +51,7 @@ from service.web.rulebooks import compare_versions, get_rulebook_version, get_ta
 from service.web.stair_layouts import layout_stair
 from service.web.streams.design_batches import design_batch
 from service.web.streams.repricings import reprice
+from service.web.streams.rule_impacts import assess_rule_impacts
 from service.web.takeoffs import create_takeoff
 
 HANDLERS: tuple[HTTPRouteHandler, ...] = (
@@ -92,6 +94,7 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     list_price_book_versions,
     upload_price_book_version,
     get_price_book_version,
+    list_audit_entries,
     show_home,
     show_reference,
     get_asset,
@@ -101,4 +104,4 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
 )
 
 # Raw handlers, which the framework's document leaves out.
-STREAMS: tuple[ASGIRouteHandler, ...] = (design_batch, reprice)
+STREAMS: tuple[ASGIRouteHandler, ...] = (design_batch, reprice, assess_rule_impacts)

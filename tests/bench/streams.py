@@ -1,9 +1,10 @@
 """One large call of each kind: rate, memory, and what interactive calls feel of it.
 
 How: `PYTHONPATH=. python tests/bench/streams.py [takeoffs] [specs] [probes] [pinned]` from the project's folder;
-100,000, 20,000 and 200 unless given. With `pinned` the specs name sizes and method, as those of quotes do whose frame
-is settled: four times as quick. Takes as long as the specs take: their count times the seconds of one, over the
-processes.
+100,000, 20,000 and 200 unless given; the specs go through `design-batches`, then through `rule-impacts`, which
+designs each by two versions and compares them. With `pinned` the specs name sizes and method, as those of quotes do
+whose frame is settled: four times as quick. Takes as long as the specs take: their count times the seconds of one,
+over the processes.
 
 The server is a process of its own with one process for batches less than the machine has cores. The body is made up
 while it is sent. The seconds of one item are processor time of the same function, alone in a process before anything
@@ -45,13 +46,18 @@ PINS = {
     },
     "foundation": {"method": "tube_form_pier"},
 }  # fmt: skip
-ALONE = {"repricings": 2000, "designs": 20}
+ALONE = {"repricings": 2000, "designs": 20, "impacts": 20}
 WORKERS = Settings().batch_workers
 PATHS = {
     "repricings": "/v1/repricings?price_book=brindlemoor-yard",
     "designs": "/v1/design-batches",
+    "impacts": "/v1/rule-impacts?from=irc-2021@1&to=irc-2024@1",
 }
-OPTIONS = {"repricings": {"price_book": "brindlemoor-yard@2"}, "designs": {"view": "summary"}}
+OPTIONS = {
+    "repricings": {"price_book": "brindlemoor-yard@2"},
+    "designs": {"view": "summary"},
+    "impacts": {"from": "irc-2021@1", "to": "irc-2024@1"},
+}
 SERVER = """
 import sys
 from service.app import bundled_snapshot, make_app, make_desk
@@ -225,7 +231,11 @@ def main() -> None:
         address = server.stdout.readline().strip()
         answer = httpx.post(f"{address}/v1/takeoffs", json=deck(200), trust_env=False, timeout=60)
         orders = Orders(answer.json()["takeoff"])
-        kinds = {"repricings": (TAKEOFFS, orders.quote), "designs": (SPECS, deck)}
+        kinds = {
+            "repricings": (TAKEOFFS, orders.quote),
+            "designs": (SPECS, deck),
+            "impacts": (SPECS, deck),
+        }
         RATES.update({work: seconds_alone(work, line) for work, (_, line) in kinds.items()})
         print(f"{os.cpu_count()} cores, {WORKERS} processes for batches, {len(orders.lines)} lines an order")
         _, without = probe(address, "without", lambda: True)

@@ -90,7 +90,7 @@ def test_api_today_is_the_place_s_own() -> None:
 def test_api_takeoff_as_csv() -> None:
     answer = call("POST", "/v1/takeoffs", json=example("snow-country"), headers={"Accept": "text/csv"})
     assert answer.headers["content-type"] == "text/csv; charset=utf-8"
-    assert answer.headers["vary"] == "Accept, Authorization"
+    assert answer.headers["vary"] == "Accept, Authorization, Origin"
     kinds = {row["line_kind"] for row in csv.DictReader(io.StringIO(answer.text))}
     assert kinds <= {"item", "quantity", "unpriced", "caution"}
     assert "item" in kinds

@@ -104,9 +104,9 @@ def new_yard(server: EmbeddedServer, address: str, *scopes: str) -> Yard:
     return yard
 
 
-def until(so: Callable[[], bool]) -> None:
+def until(so: Callable[[], bool], patience_s: float = PATIENCE_S) -> None:
     """Wait until something is so; fail when it does not come about."""
-    end = time.monotonic() + PATIENCE_S
+    end = time.monotonic() + patience_s
     while not so():
         assert time.monotonic() < end, "it did not come about"
         time.sleep(0.05)

@@ -56,3 +56,8 @@ def hand(server: EmbeddedServer, address: str, *scopes: str) -> Hand:
     made = Hand(address, key)
     until(lambda: made.ask("GET", DRAFTS).status_code == 200)
     return made
+
+
+def discarded(writer: Hand, path: str, tag: str) -> None:
+    answer = writer.ask("DELETE", path, tag)
+    assert answer.status_code == 204, answer.text

@@ -78,8 +78,19 @@ def test_cli_help_has_an_example(name: str) -> None:
 OF_A_DRAFT = tuple(
     f"rules {name}" for name in ("change", "import", "validate", "publish", "withdraw", "discard")
 )
-# reprice needs the extra `cluster`: tests/cluster runs its example; refresh needs npm, and what it fetches is checked
-NOT_RUN = ("try", "serve", "reprice", "keys revoke", "assets refresh", *OF_A_DRAFT)
+# reprice needs the extra `cluster`: tests/cluster runs its example; refresh needs npm, and what it fetches is checked;
+# backup and restore need a database, and have tests of their own
+NOT_RUN = (
+    "try",
+    "serve",
+    "reprice",
+    "keys revoke",
+    "keys rotate",
+    "assets refresh",
+    "backup",
+    "restore",
+    *OF_A_DRAFT,
+)
 
 
 # a group shows an example of one of its commands: each line is run once
@@ -90,6 +101,8 @@ LINES = dict.fromkeys(line for name in COMMANDS if name not in NOT_RUN for line 
 def test_cli_example_runs(line: str, folder: Path) -> None:
     if line.startswith("deck-framing openapi write"):
         _leave_two_examples(folder)
+    if line.startswith("deck-framing impact"):
+        _write_decks(folder)
     done = run(line, folder)
     assert done.returncode == 0, done.stderr
 
@@ -99,6 +112,12 @@ def _leave_two_examples(folder: Path) -> None:
     for file in (folder / "openapi" / "examples").glob("*.json"):
         if file.stem not in ("ledger-composite", "low-ground"):
             file.unlink()
+
+
+def _write_decks(folder: Path) -> None:
+    examples = folder / "openapi" / "examples"
+    decks = [json.loads((examples / f"{name}.json").read_text("utf-8")) for name in ("hot-tub", "low-ground")]
+    (folder / "decks.ndjson").write_text("".join(f"{json.dumps(deck)}\n" for deck in decks), "utf-8")
 
 
 def test_cli_reprice_says_what_it_lacks(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -97,7 +97,7 @@ def test_two_at_once_both_end_well(spare_server, run_sql):
     both = [subprocess.Popen(command, cwd=REPOSITORY, stderr=subprocess.PIPE, text=True) for _ in range(2)]
     complaints = [one.communicate()[1] for one in both]
     assert [one.returncode for one in both] == [0, 0], complaints
-    assert run_sql(spare_server.owner_url, "select version_num from alembic_version") == [("0004",)]
+    assert run_sql(spare_server.owner_url, "select version_num from alembic_version") == [("0005",)]
 
 
 def test_a_migration_that_cannot_have_its_lock_gives_up_and_leaves_nothing(empty_database, monkeypatch):

@@ -1,73 +1,17 @@
-"""Rules over real HTTP and a real PostgreSQL: drafts, who sees them, faults, comparison, publication, withdrawal."""
+"""Rulebooks over real HTTP and a real PostgreSQL: drafts, who sees them, faults, publication, withdrawal."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
-
-import pytest
-
 from service.rules.kinds import CODE_TABLES
 from service.store.embedded import EmbeddedServer
-from service.store.migrate import migrate
-from service.store.writer import load_bundled
-from tests.integration.price_service import day, service, until, without_id
-from tests.integration.rule_service import DRAFTS, PLACES, Hand, cells, hand, span
+from service.store.key_writer import Bounds, create_key
+from tests.integration.price_service import day, until, without_id
+from tests.integration.rule_service import DRAFTS, Hand, cells, discarded, span
 
 DECK = {
     "jurisdiction": "alder-county",
     "levels": [{"width_ft": 16, "projection_ft": 12, "surface_height_in": 34}],
 }
-
-
-@pytest.fixture(scope="module")
-def loaded(spare_server: EmbeddedServer) -> EmbeddedServer:
-    migrate(spare_server.owner_url, spare_server.service_url)
-    load_bundled(spare_server.owner_url)
-    return spare_server
-
-
-@pytest.fixture(scope="module")
-def address(loaded: EmbeddedServer) -> Iterator[str]:
-    with service(loaded) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def elsewhere(loaded: EmbeddedServer) -> Iterator[str]:
-    """Another service on the same database."""
-    with service(loaded) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def writer(loaded: EmbeddedServer, address: str) -> Hand:
-    return hand(loaded, address, "rules:write")
-
-
-@pytest.fixture(scope="module")
-def publisher(loaded: EmbeddedServer, address: str) -> Hand:
-    return hand(loaded, address, "rules:publish")
-
-
-@pytest.fixture(scope="module")
-def both(loaded: EmbeddedServer, address: str) -> Hand:
-    return hand(loaded, address, "rules:write", "rules:publish")
-
-
-@pytest.fixture(scope="module")
-def stranger(loaded: EmbeddedServer, address: str) -> Hand:
-    return hand(loaded, address, "designs", "prices:write")
-
-
-@pytest.fixture(scope="module")
-def nobody(address: str) -> Hand:
-    return Hand(address, None)
-
-
-def discarded(writer: Hand, path: str, tag: str) -> None:
-    answer = writer.ask("DELETE", path, tag)
-    assert answer.status_code == 204, answer.text
 
 
 def test_a_draft_by_a_change_of_one_row_keeps_every_other_line(writer: Hand, nobody: Hand) -> None:
@@ -350,74 +294,24 @@ def test_a_draft_that_loses_the_row_of_an_amendment_says_so(writer: Hand) -> Non
     discarded(writer, made.json()["url"], made.headers["etag"])
 
 
-def test_a_place_from_draft_to_version(writer: Hand, publisher: Hand, stranger: Hand, nobody: Hand) -> None:
-    made = writer.begin({"from": "alder-county@1"}, PLACES)
-    draft, url = made.json(), made.json()["url"]
-    document = draft["document"]
-    assert re.search(r"(?m)^version = (\d+)$", document)[1] == str(draft["version"])
-    assert nobody.ask("GET", url).status_code == stranger.ask("GET", url).status_code == 404
-    deeper = document.replace("frost_depth_in = 32", "frost_depth_in = 40").replace(
-        "version = 2", "version = 9"
-    )
-    changed = writer.ask("PATCH", url, made.headers["etag"], json={"document": deeper})
-    assert "version = 2" in changed.json()["document"]
-    assert writer.ask("POST", f"{url}/validate").json()["valid"] is True
-    found = writer.ask("GET", f"{PLACES}/1/compare?with=alder-county@2").json()
-    assert found["changes"] == [{"name": "site.frost_depth_in", "old": "32", "new": "40"}]
-    tag = changed.headers["etag"]
-    published = publisher.ask("POST", f"{url}/publish", tag, json={"in_force_from": day(2)})
-    assert published.status_code == 200, published.text
-    assert (published.json()["state"], published.json()["in_force_from"]) == ("announced", day(2))
-    assert published.json()["published_on"] == day(0)
-    text = nobody.ask("GET", url, headers={"Accept": "application/toml"})
-    assert (text.text, text.headers["cache-control"]) == (changed.json()["document"], "public, max-age=86400")
-    versions = nobody.ask("GET", PLACES).json()["items"]
-    assert [(one["version"], one["state"], one["in_force_to"]) for one in versions] == [
-        (1, "in_force", day(1)), (2, "announced", None),
-    ]  # fmt: skip
-    assert nobody.ask("GET", "/v1/jurisdictions/alder-county").json()["site"]["frost_depth_in"] == 32
-    withdrawn = publisher.ask("POST", f"{url}/withdraw")
-    assert (withdrawn.status_code, withdrawn.json()["state"]) == (200, "withdrawn")
-    assert nobody.ask("GET", f"{PLACES}/1").json()["in_force_to"] is None
-
-
-def test_a_place_that_adopts_what_nobody_has_is_not_published(
-    writer: Hand, publisher: Hand, nobody: Hand
+def test_a_key_that_is_bound_sees_and_writes_its_own_alone(
+    writer: Hand, loaded: EmbeddedServer, address: str
 ) -> None:
-    document = nobody.ask("GET", f"{PLACES}/1").json()["document"]
-    made = writer.begin({"document": document.replace('"irc-2018"', '"irc-1999"')}, PLACES)
+    made = writer.begin({"from": "irc-2021@1"})
     url, tag = made.json()["url"], made.headers["etag"]
-    found = writer.ask("POST", f"{url}/validate").json()
-    assert [(fault["table"], fault["column"]) for fault in found["faults"]] == [(None, "adoptions")]
-    assert "irc-1999 is no code" in found["faults"][0]["text"]
-    refused = publisher.ask("POST", f"{url}/publish", tag, json={"in_force_from": day(30)})
-    assert (refused.status_code, refused.json()["errors"][0]["code"]) == (422, "rule_text")
-    unread = writer.ask("PATCH", url, tag, json={"document": "id = [\n"})
-    assert (unread.json()["name"], unread.json()["digest"], unread.json()["draft"]["valid"]) == (
-        None,
-        None,
-        False,
+    key = create_key(
+        loaded.owner_url, "brook-county", ["rules:write", "rules:publish"], bounds=Bounds(rules=["irc-2018"])
     )
-    compared = writer.ask("GET", f"{url}/compare?with=alder-county@1")
-    assert (compared.status_code, compared.json()["code"]) == (409, "publishing_conflict")
-    discarded(writer, url, unread.headers["etag"])
-
-
-def test_methods_of_each_path_are_told(nobody: Hand) -> None:
-    for path, allowed in (
-        (DRAFTS, "GET, HEAD, OPTIONS, POST"),
-        (f"{PLACES}/1", "DELETE, GET, HEAD, OPTIONS, PATCH"),
-    ):
-        assert nobody.ask("OPTIONS", path).headers["allow"] == allowed
-
-
-def test_a_key_that_is_bound_writes_its_own_alone() -> None:
-    from service.contract.problem import Rejected
-    from service.web.caller import Caller
-    from service.web.rule_access import sees_drafts
-
-    bound = Caller("brook-county", frozenset({"rules:write"}), None, "0" * 16, frozenset({"brook-code"}))
-    bound.needs_rules("rules:write", "brook-code")
-    assert (sees_drafts(bound, "brook-code"), sees_drafts(bound, "irc-2021")) == (True, False)
-    with pytest.raises(Rejected, match="rules:write for irc-2021"):
-        bound.needs_rules("rules:write", "irc-2021")
+    bound = Hand(address, key)
+    until(lambda: bound.ask("GET", DRAFTS).status_code == 200)
+    assert bound.ask("GET", url).json()["code"] == "unknown_version"
+    assert "draft" not in {one["state"] for one in bound.ask("GET", DRAFTS).json()["items"]}
+    for method, path, body in (
+        ("PATCH", url, {"title": "Mine"}), ("DELETE", url, None), ("POST", f"{url}/validate", None),
+        ("POST", f"{url}/publish", {"in_force_from": day(3)}), ("POST", DRAFTS, {"from": "irc-2021@1"}),
+    ):  # fmt: skip
+        refused = bound.ask(method, path, tag, json=body)
+        assert (refused.status_code, refused.json()["code"]) == (403, "scope_missing"), (method, path)
+    own = bound.begin({"from": "irc-2018@1"}, "/v1/rulebooks/irc-2018/versions")
+    assert bound.ask("DELETE", own.json()["url"], own.headers["etag"]).status_code == 204
+    discarded(writer, url, tag)

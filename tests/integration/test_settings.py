@@ -20,10 +20,14 @@ def test_each_variable_sets_its_field():
     given = {
         "DATABASE_URL": URL,
         "DATABASE_URL_OWNER": "postgres://deck_owner@db.example/framing",
+        "DATABASE_URL_DIRECT": "postgresql://deck_service@db.example:6432/framing",
         "DECK_FRAMING_DATA_DIR": "/srv/deck",
         "PG_BIN": "/usr/lib/postgresql/15/bin",
         "DECK_FRAMING_HOST": "192.0.2.1",
         "DECK_FRAMING_PORT": "9000",
+        "DECK_FRAMING_HOSTS": "Decks.example, localhost",
+        "DECK_FRAMING_PROXIES": "192.0.2.7, 2001:db8::/32",
+        "DECK_FRAMING_PUBLISHABLE_PER_MINUTE": "30",
         "WORKERS": "2",
         "DECK_FRAMING_MAX_BODY_BYTES": "1024",
         "BATCH_WORKERS": "5",
@@ -33,8 +37,11 @@ def test_each_variable_sets_its_field():
     assert set(given) == {one.name for one in VARIABLES}
     settings = read_settings(given)
     assert settings.owner_url == "postgresql://deck_owner@db.example/framing"
+    assert settings.database_url_direct == "postgresql://deck_service@db.example:6432/framing"
     assert (settings.data_dir, settings.pg_bin) == (Path("/srv/deck"), Path("/usr/lib/postgresql/15/bin"))
     assert (settings.host, settings.port, settings.workers) == ("192.0.2.1", 9000, 2)
+    assert settings.hosts == ("decks.example", "localhost")
+    assert (settings.proxies, settings.publishable_per_minute) == (("192.0.2.7", "2001:db8::/32"), 30)
     assert settings.max_body_bytes == 1024
     assert (settings.batch_workers, settings.batch_calls, settings.max_batch_bytes) == (5, 7, 4096)
 
@@ -57,8 +64,14 @@ def test_one_role_may_do_both():
         ("WORKERS", "65", "from 1 to 64"),
         ("WORKERS", "-1", "from 1 to 64"),
         ("DECK_FRAMING_MAX_BODY_BYTES", "1", "from 1024 to 10485760"),
+        ("DECK_FRAMING_HOSTS", "decks.example:443", "host names without port"),
+        ("DECK_FRAMING_HOSTS", "*.example", "host names without port"),
+        ("DECK_FRAMING_PROXIES", "*", "addresses or networks"),
+        ("DECK_FRAMING_PROXIES", "192.0.2.7,", "addresses or networks"),
+        ("DECK_FRAMING_PUBLISHABLE_PER_MINUTE", "0", "from 1 to 6000"),
         ("DATABASE_URL", "sqlite:///x", "must begin with postgresql://"),
         ("DATABASE_URL_OWNER", URL, "without DATABASE_URL"),
+        ("DATABASE_URL_DIRECT", URL, "without DATABASE_URL"),
     ],
 )
 def test_an_unusable_value_is_refused_by_name_and_range(variable, value, message):

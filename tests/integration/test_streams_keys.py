@@ -82,20 +82,21 @@ def test_stream_book_of_another_organisation_does_not_exist(address: str) -> Non
         assert fault == {**nowhere, "detail": nowhere["detail"].replace("nowhere", "brindlemoor")}
 
 
-def test_stream_specs_may_name_books_their_key_may_read(address: str) -> None:
+@pytest.mark.parametrize("path", [DESIGNS, "/v1/rule-impacts?from=irc-2021@1&to=irc-2021@1"])
+def test_stream_specs_may_name_books_their_key_may_read(address: str, path: str) -> None:
     content = body(spec(1, price_book="brindlemoor-yard"), spec(2))
     for headers, books in (
         (with_key(1), ["brindlemoor-yard"] * 2),
         (with_key(2), ["unknown_price_book", None]),
     ):
-        found = answered(post(address, DESIGNS, content, **headers))[:-1]
+        found = answered(post(address, path, content, **headers))[:-1]
         assert [named(line) for line in found] == books
 
 
 def named(line: dict) -> str | None:
     if line["kind"] == "problem":
         return line["problem"]["errors"][0]["code"]
-    book = line["summary"]["price_book"]
+    book = (line["summary"] if "summary" in line else line["impact"])["price_book"]
     return book and book["id"]
 
 

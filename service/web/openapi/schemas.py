@@ -12,6 +12,7 @@ from typing import Any, get_args
 
 import msgspec
 
+from service.contract.audit import AuditEntryList
 from service.contract.drawing import DrawingRequest
 from service.contract.ids import CODE, DESIGN, DIGEST, ITEM, REQUEST, SKU
 from service.contract.member_checks import MemberCheckRequest, MemberCheckSpec
@@ -43,7 +44,7 @@ from service.contract.rule_drafts import (
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec
 from service.contract.stair_layout import StairLayout
-from service.contract.stream import DesignBatchLine, RepricingLine
+from service.contract.stream import DesignBatchLine, RepricingLine, RuleImpactLine
 from service.contract.vocabulary import REGISTRY
 from service.web.form_fields import label
 from service.web.health import Health, Readiness
@@ -64,13 +65,14 @@ UNIONS: dict[str, Any] = {
     MemberCheckSpec.__name__: MemberCheckRequest,
     "DesignBatchLine": DesignBatchLine,
     "RepricingLine": RepricingLine,
+    "RuleImpactLine": RuleImpactLine,
 }
 ANSWERS = (
     DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, MemberCheck, Options, RulebookList,
     RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, PriceBookList, PriceBookSummary,
     PriceBookVersionList, PriceBookPublication, PriceBookVersion, RulebookComparison, JurisdictionComparison,
-    DraftCheck, JurisdictionVersionList, JurisdictionVersion, Health, Readiness, Problem,
-    *get_args(DesignBatchLine), *get_args(RepricingLine),
+    DraftCheck, JurisdictionVersionList, JurisdictionVersion, AuditEntryList, Health, Readiness, Problem,
+    *get_args(DesignBatchLine), *get_args(RepricingLine), *get_args(RuleImpactLine),
 )  # fmt: skip
 _PREFIX = "#/components/schemas/"
 _PATTERNS = {

@@ -15,10 +15,12 @@ from service.web.streams.design_batches import design_batch
 from service.web.streams.query import Parameter
 from service.web.streams.repricings import PARAMETERS as REPRICE_PARAMETERS
 from service.web.streams.repricings import reprice
+from service.web.streams.rule_impacts import PARAMETERS as IMPACT_PARAMETERS
+from service.web.streams.rule_impacts import assess_rule_impacts
 from service.web.streams.serve import MEDIA_TYPES
 
 Json = dict[str, Any]
-_STATUSES = (401, 403, 406, 408, 413, 415)
+_STATUSES = (401, 403, 406, 408, 413, 415, 429)
 _LINES = (
     "The body is NDJSON: one JSON value a line, ended by a line feed; the schema is that of one line. It is read "
     "whole before it is answered, so a client may send all of it before it reads. A line longer than 256 kB or not "
@@ -55,6 +57,16 @@ def stream_paths() -> Json:
             ("RepricingSpec", "RepricingLine"),
             [_QUOTE, {**_QUOTE, "reference": "LEAD-2042"}],
             {"Deck-Price-Book": header("Price book version the quotes are priced by")},
+        ),
+        **_path(
+            assess_rule_impacts,
+            {
+                "operationId": "assessRuleImpacts",
+                "summary": "Tell what a new rulebook version changes of many decks",
+            },
+            IMPACT_PARAMETERS,
+            ("DeckSpec", "RuleImpactLine"),
+            [{"reference": "LEAD-2041", **bundled_deck()}, bundled_deck()],
         ),
     }
 
@@ -114,7 +126,7 @@ def _parameter(one: Parameter) -> Json:
     return {
         "name": one.name,
         "in": "query",
-        "required": False,
+        "required": one.required,
         "description": one.description,
         "schema": {**schema, "examples": [int(one.example) if one.whole else one.example]},
     }

@@ -9,7 +9,7 @@ from typing import Any
 from litestar import Request
 
 from service.contract.problem import Allowed, Fault, pointer
-from service.contract.spec import VERSIONED_ID
+from service.contract.spec import PINNED_ID, VERSIONED_ID
 from service.web.queries import faults_of_names, invalid_query
 
 
@@ -25,6 +25,7 @@ class Parameter:
         words: the only values it may have, where it has a list
         default: value when it is absent
         whole: whether it is a whole number
+        required: whether it has to be given
         longest: most characters
     """
 
@@ -35,6 +36,7 @@ class Parameter:
     words: tuple[str, ...] = ()
     default: str = ""
     whole: bool = False
+    required: bool = False
     longest: int = 47
 
     def faults(self, given: str) -> list[Fault]:
@@ -81,6 +83,20 @@ PRICE_BOOK = Parameter(
     VERSIONED_ID,
     "brindlemoor-yard",
 )
+FROM = Parameter(
+    "from",
+    "Version of a rulebook that designs are made by now",
+    PINNED_ID,
+    "irc-2021@1",
+    required=True,
+)
+TO = Parameter(
+    "to",
+    "Version that takes its place; it need not be in force yet, nor be of the same rulebook",
+    PINNED_ID,
+    "irc-2021@2",
+    required=True,
+)
 
 
 def read_query(request: Request[Any, Any, Any], known: tuple[Parameter, ...]) -> dict[str, str]:
@@ -94,6 +110,9 @@ def read_query(request: Request[Any, Any, Any], known: tuple[Parameter, ...]) ->
     for one in known:
         if one.name in request.query_params:
             faults += one.faults(given[one.name])
+        elif one.required:
+            detail = f"this call needs it; for example {one.example}"
+            faults.append(Fault(pointer(one.name), "missing", detail, Allowed(pattern=one.pattern)))
     if faults:
         raise invalid_query(faults)
     return given

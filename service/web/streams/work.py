@@ -12,12 +12,13 @@ from service.contract.stream import StreamProblem
 from service.web.desk import Desk
 from service.web.problem_answer import refusal_of
 from service.web.streams.design_line import design_line
+from service.web.streams.impact_line import impact_line
 from service.web.streams.messages import Call, Line, Task, Worked
 from service.web.streams.problem_lines import problem_line, too_long
 from service.web.streams.reprice_line import reprice_line
 
 Work = Callable[[int, bytes, Call, Desk], msgspec.Struct]
-WORKS: dict[str, Work] = {"designs": design_line, "repricings": reprice_line}
+WORKS: dict[str, Work] = {"designs": design_line, "repricings": reprice_line, "impacts": impact_line}
 _ENCODER = msgspec.json.Encoder()
 
 
@@ -26,7 +27,7 @@ def work_task(task: Task, desk: Desk) -> Worked:
     began = time.perf_counter()
     moment = task.call.moment
     at_moment = replace(desk, clock=lambda: moment)
-    answers = [_answer(line, task.call, at_moment) for line in task.lines]
+    answers = [answer_line(line, task.call, at_moment) for line in task.lines]
     problems = sum(isinstance(one, StreamProblem) for one in answers)
     return Worked(
         body=_ENCODER.encode_lines(answers),
@@ -36,7 +37,8 @@ def work_task(task: Task, desk: Desk) -> Worked:
     )
 
 
-def _answer(line: Line, call: Call, desk: Desk) -> msgspec.Struct:
+def answer_line(line: Line, call: Call, desk: Desk) -> msgspec.Struct:
+    """Return the answer to a line: what the call's work makes of it, or the problem with it."""
     if line.text is None:
         return problem_line(line, call, too_long())
     try:

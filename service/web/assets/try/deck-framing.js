@@ -15,7 +15,7 @@ const NOTICE = "No permit, and no engineer's design. Local codes and licensed pr
   "Have buried lines marked before you dig.";
 
 class DeckFraming extends HTMLElement {
-  static observedAttributes = ["service", "jurisdiction", "price-book"];
+  static observedAttributes = ["service", "key", "jurisdiction", "price-book"];
 
   #answered = null; // what was posted for the answer shown, as text
   #calls = new AbortController();
@@ -41,7 +41,6 @@ class DeckFraming extends HTMLElement {
     this.#calls = new AbortController();
     const { signal } = this.#calls;
     this.#answered = null;
-    this.service = new Service(this.getAttribute("service") || HERE.origin);
     this.status = h("p", { class: "status", role: "status" }, "Fetching what may be chosen…");
     this.result = h("div", { class: "result" });
     this.asking = h("div", { class: "asking" });
@@ -51,6 +50,7 @@ class DeckFraming extends HTMLElement {
       h("p", { class: "notice" }, NOTICE),
       h("div", { class: "frame" }, this.asking, answer));
     try {
+      this.service = new Service(this.getAttribute("service") || HERE.origin, this.getAttribute("key"));
       await this.#offer(signal);
     } catch (failure) {
       if (!signal.aborted) this.status.textContent = failure.message;
@@ -66,6 +66,8 @@ class DeckFraming extends HTMLElement {
     ]);
     if (signal.aborted) return;
     this.options = options;
+    // with a key of a page every design is priced with the one book the key has
+    if (this.service.key && options.price_books.length) fixed.price_book ??= options.price_books[0].id;
     this.form = new Form(options, places, fixed, (event) => this.#changed(event), (event) => {
       event.preventDefault();
       this.#design(true);

@@ -10,9 +10,12 @@ export class Refusal extends Error {
 }
 
 export class Service {
-  constructor(address) {
+  /** `key` is a publishable one, or nothing: whoever opens the page can read it. */
+  constructor(address, key) {
     // the service may stand under a path of its host
     this.address = new URL(address, document.baseURI).href.replace(/\/+$/, "");
+    if (key?.startsWith("secret.")) throw new Refusal("A secret key stands in this page: revoke it, and put a publishable one here.");
+    this.key = key;
   }
 
   at(path) {
@@ -45,14 +48,22 @@ export class Service {
     return this.#call(path, { method: "POST", headers, body: JSON.stringify(body), signal }, read);
   }
 
+  /** To a page that may not read an answer the browser says no more than when no line is up. */
+  get #silence() {
+    return this.key
+      ? "The service does not answer this page. Is the line up, and may the key be used from here?"
+      : "The service does not answer. Is the line up?";
+  }
+
   async #call(path, request, read) {
     let answer;
     try {
-      answer = await fetch(this.at(path), { ...request, credentials: "omit" });
+      const headers = { ...request.headers, ...(this.key && { Authorization: `Bearer ${this.key}` }) };
+      answer = await fetch(this.at(path), { ...request, headers, credentials: "omit" });
       if (answer.ok) return await read(answer);
     } catch (failure) {
       if (failure.name === "AbortError") throw failure;
-      throw new Refusal(answer ? "The answer did not come whole. Try again." : "The service does not answer. Is the line up?");
+      throw new Refusal(answer ? "The answer did not come whole. Try again." : this.#silence);
     }
     throw await refusal(answer);
   }
