@@ -7,15 +7,21 @@ from pathlib import Path
 import click
 
 from service.app import Version, bundled_facts, bundled_minutes, bundled_snapshot, bundled_timber
-from service.cli.database import prepare, ready_database
+from service.cli.database import owner_database, prepare
 from service.cli.progress import teller
+from service.cli.rule_texts import KINDS
+from service.cli.rules_compare import compare
+from service.cli.rules_drafts import change, discard, draft, publish, validate, withdraw
+from service.cli.rules_files import export_version, import_files
 from service.cli.serve import DATA_DIR
 from service.rules.amend import adoption_faults
 from service.rules.faults import TableRefused
 from service.settings import read_settings
 from service.store.embedded import embedded_postgres
 from service.store.reader import load_snapshot
+from service.store.rule_writer import read_drafts
 from service.store.snapshot import Shelf, Snapshot
+from service.web.desk import utc_now
 
 
 @click.group()
@@ -80,17 +86,24 @@ def load(data_dir: Path | None) -> None:
 @rules.command("list")
 @DATA_DIR
 def list_versions(data_dir: Path | None) -> None:
-    """List every version in the database with its state and digest.
+    """List every version and draft in the database: state, days in force, digest.
 
-    Uses DATABASE_URL, or the embedded server.
+    Uses DATABASE_URL_OWNER, DATABASE_URL, or the embedded server, which may be
+    running.
 
     \b
     Example:
       deck-framing rules list --data-dir ./deck-data
     """
-    settings = read_settings()
-    with ready_database(settings, data_dir or settings.data_dir, teller()) as url:
+    with owner_database(read_settings(), data_dir, teller()) as url:
         _print(load_snapshot(url))
+        for kind in KINDS:
+            for one in read_drafts(url, kind):
+                click.echo(_row(kind, one.reference, "draft", "", one.digest or "not valid yet"))
+
+
+for _command in (draft, change, import_files, export_version, validate, compare, publish, withdraw, discard):
+    rules.add_command(_command)
 
 
 def _print(snapshot: Snapshot) -> None:
@@ -100,8 +113,15 @@ def _print(snapshot: Snapshot) -> None:
 
 
 def _print_shelf(shelf: Shelf[Version]) -> None:
-    for (id, version), item in sorted(shelf.versions.items(), key=lambda one: one[0]):
-        name = f"{id}@{version}"
-        click.echo(f"{shelf.sort:13} {name:24} {shelf.states[id, version]:11} {item.digest[:12]}")
+    today = utc_now().date()
+    for key, item in sorted(shelf.versions.items(), key=lambda one: one[0]):
+        days = shelf.days.get(key)
+        state = shelf.state_on(key, today) if shelf.days else shelf.states[key]
+        held = f"{(days and days.first) or ''} to {(days and days.last) or ''}".strip() if days else ""
+        click.echo(_row(shelf.sort, f"{key[0]}@{key[1]}", state, "" if held == "to" else held, item.digest))
     for why in shelf.damaged.values():
         click.echo(f"{shelf.sort:13} {why}")
+
+
+def _row(sort: str, name: str, state: str, held: str, digest: str) -> str:
+    return f"{sort:13} {name:24} {state:11} {held:24} {digest[:12]}"

@@ -24,6 +24,8 @@ LONGEST_TEXT = 120
 # An object may hold hundreds of thousands of names nobody knows; these many show what is wrong.
 MOST_UNKNOWN = 100
 _CONTROL = re.compile("[\x00-\x1f\x7f-\x9f]")
+# A text of several lines says so by this pattern; any other text is one line.
+LINES_PATTERN = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _NAMES = {
     dict: "an object",
@@ -236,7 +238,7 @@ def _str(value: Any, info: inspect.StrType, at: str) -> Iterator[Fault]:
 
 
 def _malformed(value: str, info: inspect.StrType) -> str | None:
-    if _CONTROL.search(value):
+    if info.pattern != LINES_PATTERN and _CONTROL.search(value):
         return "control characters are not taken"
     # one spelling only, so that a text comes back byte for byte and names compare as they look
     if not unicodedata.is_normalized("NFC", value):

@@ -82,7 +82,10 @@ class PermitExemption(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Jurisdiction(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A place whose building department decides; ``digest`` is over the canonical form of its file."""
+    """A place whose building department decides.
+
+    ``text`` is its file as it was read, ``digest`` is over the canonical form of it.
+    """
 
     id: RulebookId
     name: Line
@@ -100,6 +103,7 @@ class Jurisdiction(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     local_notes: tuple[Line, ...] = ()
     amendments: tuple[Amendment, ...] = ()
     digest: str = ""
+    text: str = ""
 
     @property
     def citation_document(self) -> str:
@@ -117,14 +121,14 @@ def parse_jurisdiction(text: str, file_name: str) -> Jurisdiction:
     """Return the jurisdiction in ``text``, or raise ``TableRefused`` with file and line."""
     try:
         given = tomllib.loads(text)
-        place = msgspec.convert({**given, "digest": digest_of(canonical_form(text))}, Jurisdiction)
+        read = {"digest": digest_of(canonical_form(text)), "text": text}
+        place = msgspec.convert({**given, **read}, Jurisdiction)
     except tomllib.TOMLDecodeError as error:
         raise TableRefused([TableFault(file_name, _line_in(str(error)), None, str(error))]) from error
     except msgspec.ValidationError as error:
         raise TableRefused([_shape_fault(str(error), text, file_name)]) from error
     found = _faults(place)
-    if "digest" in given:
-        found.append(("digest", "a digest is worked out, never given"))
+    found += [(name, f"a {name} is worked out, never given") for name in read if name in given]
     if found:
         raise TableRefused([TableFault(file_name, _line_of(text, path), path, what) for path, what in found])
     return place

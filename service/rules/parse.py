@@ -208,24 +208,46 @@ def _check_gaps(file: _File, kind: TableKind, rows: list[Row], first_line: int) 
 
 
 def _value(file: _File, line: int, column: Column, cell: str) -> Value:
+    fault = cell_fault(column, cell)
+    if fault:
+        file.fault(line, column.name, fault)
+    return cell_value(column, cell)
+
+
+def cell_value(column: Column, cell: str) -> Value:
+    """Return what a cell says: a number where its column takes one, a text, or None for an empty cell.
+
+    >>> cell_value(KINDS["joist_spans"].columns[0], "40.0")
+    40.0
+    """
     if not cell:
         return None
-    if cell != cell.strip():
-        file.fault(line, column.name, f"{cell!r} begins or ends with a space")
-    number = NUMBER.fullmatch(cell)
-    if column.type in ("number", "mixed") and number:
-        return float(cell)
-    if column.type == "number":
-        file.fault(line, column.name, f"{cell!r} is not a number")
-    elif column.type == "word" and not WORD.fullmatch(cell):
-        file.fault(line, column.name, f"{cell!r} is not lower-case words joined by underscores")
-    elif column.type == "flag" and cell not in FLAGS:
-        file.fault(line, column.name, f"unknown flag {cell!r}; known are {', '.join(FLAGS)}")
-    elif column.type == "verified" and cell not in VERIFIED_STATUS:
-        file.fault(line, column.name, f"{cell!r} is not one of {', '.join(VERIFIED_STATUS)}")
-    elif column.type == "status" and cell not in STATUSES:
-        file.fault(line, column.name, f"{cell!r} is not one of {', '.join(STATUSES)}")
-    return cell
+    return float(cell) if column.type in ("number", "mixed") and NUMBER.fullmatch(cell) else cell
+
+
+def cell_fault(column: Column, cell: str) -> str | None:
+    """Return what is wrong with a cell by itself, or None; whether it may be empty its row decides.
+
+    >>> cell_fault(KINDS["joist_spans"].columns[4], "16 in")
+    "'16 in' is not a number"
+    """
+    if cell and cell != cell.strip():
+        return f"{cell!r} begins or ends with a space"
+    return _form_fault(column, cell) if cell else None
+
+
+def _form_fault(column: Column, cell: str) -> str | None:
+    if column.type == "number" and not NUMBER.fullmatch(cell):
+        return f"{cell!r} is not a number"
+    if column.type == "word" and not WORD.fullmatch(cell):
+        return f"{cell!r} is not lower-case words joined by underscores"
+    if column.type == "flag" and cell not in FLAGS:
+        return f"unknown flag {cell!r}; known are {', '.join(FLAGS)}"
+    if column.type == "verified" and cell not in VERIFIED_STATUS:
+        return f"{cell!r} is not one of {', '.join(VERIFIED_STATUS)}"
+    if column.type == "status" and cell not in STATUSES:
+        return f"{cell!r} is not one of {', '.join(STATUSES)}"
+    return None
 
 
 def _check_row(file: _File, kind: TableKind, row: Row, line: int, sources: Mapping[str, Row] | None) -> None:

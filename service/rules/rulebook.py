@@ -124,9 +124,11 @@ def parse_meta(text: str, file_name: str = RULEBOOK_FILE) -> RulebookMeta:
 
 
 def needed_tables(kind: str, settings: Settings | None) -> tuple[str, ...]:
-    """Return the tables a rulebook must have: those its own look-up rules read."""
-    if kind == "guide" or settings is None:
+    """Return the tables a rulebook must have: those its own look-up rules read; settings are null where unreadable."""
+    if kind == "guide":
         return GUIDE_TABLES
+    if settings is None:
+        return CODE_TABLES
     by_rule = {
         "joist_cantilevers": settings.joist_cantilever_rule == "by_back_span",
         "beam_joist_span_factors": settings.beam_lookup_rule == "factored_span",
@@ -141,9 +143,13 @@ def build_rulebook(meta_text: str, table_texts: Mapping[str, str]) -> Rulebook:
     Raises ``TableRefused`` with the faults of every file together.
     """
     meta = parse_meta(meta_text)
-    tables = _parse_all(meta, table_texts)
-    settings = _settings(meta, tables)
-    _check_tables(meta, tables, settings)
+    faults: list[TableFault] = []
+    tables = _parse_all(meta, table_texts, faults)
+    settings = _settings(meta, tables, faults)
+    faults += _missing_tables(meta, table_texts, settings)
+    faults += _keys_twice(tables)
+    if faults:
+        raise TableRefused(faults)
     return Rulebook(
         id=meta.id,
         edition=meta.edition,
@@ -159,8 +165,7 @@ def build_rulebook(meta_text: str, table_texts: Mapping[str, str]) -> Rulebook:
     )
 
 
-def _parse_all(meta: RulebookMeta, texts: Mapping[str, str]) -> dict[str, Table]:
-    faults: list[TableFault] = []
+def _parse_all(meta: RulebookMeta, texts: Mapping[str, str], faults: list[TableFault]) -> dict[str, Table]:
     tables: dict[str, Table] = {}
     sources: dict[str, Row] | None = None
     for name in sorted(texts, key=lambda name: (name != "sources", name)):
@@ -172,37 +177,40 @@ def _parse_all(meta: RulebookMeta, texts: Mapping[str, str]) -> dict[str, Table]
             continue
         if (table.name, table.rulebook_id) != (name, meta.id):
             faults.append(TableFault(file, 1, "table", f"says it is {table.name} of {table.rulebook_id}"))
+            continue
         if name == "sources":
             sources = {str(row[0]): row for row in table.rows}
         tables[name] = replace(table, edition=meta.edition, version=meta.version)
-    if faults:
-        raise TableRefused(faults)
     return tables
 
 
-def _settings(meta: RulebookMeta, tables: Mapping[str, Table]) -> Settings | None:
-    if meta.kind == "guide":
+def _settings(meta: RulebookMeta, tables: Mapping[str, Table], faults: list[TableFault]) -> Settings | None:
+    if meta.kind == "guide" or not {"settings", "stair_and_guard_limits"} <= tables.keys():
         return None
-    if "settings" not in tables or "stair_and_guard_limits" not in tables:
-        raise TableRefused([TableFault(RULEBOOK_FILE, 1, None, "settings or stair_and_guard_limits missing")])
     try:
         guard_height = exact(tables["stair_and_guard_limits"], {"key": "guard_height"}, "value").value
         return read_settings(tables["settings"], guard_height)
     except msgspec.ValidationError as error:
-        raise TableRefused([TableFault("settings.csv", 1, "key", str(error))]) from error
+        faults.append(TableFault("settings.csv", 1, "key", str(error)))
+        return None
 
 
-def _check_tables(meta: RulebookMeta, tables: Mapping[str, Table], settings: Settings | None) -> None:
-    faults = [
+def _missing_tables(
+    meta: RulebookMeta, texts: Mapping[str, str], settings: Settings | None
+) -> list[TableFault]:
+    return [
         TableFault(RULEBOOK_FILE, 1, name, f"{meta.id} needs this table")
         for name in needed_tables(meta.kind, settings)
-        if name not in tables
+        if name not in texts
     ]
+
+
+def _keys_twice(tables: Mapping[str, Table]) -> list[TableFault]:
+    faults: list[TableFault] = []
     seen: dict[str, str] = {}
     for name in LIMIT_TABLES:
         for row in tables[name].rows if name in tables else ():
             first = seen.setdefault(str(row[0]), name)
             if first != name:
                 faults.append(TableFault(f"{name}.csv", 1, "key", f"{row[0]} is also a key of {first}"))
-    if faults:
-        raise TableRefused(faults)
+    return faults

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import UTC, date
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Row, Select, Table, and_, case, func, select, tuple_
@@ -156,9 +156,11 @@ def _shelf(before: Shelf[Item], rows: Iterable[AnyRow], parse: Callable[[AnyRow]
     states: dict[Key, str] = {}
     damaged: dict[Key, str] = {}
     days: dict[Key, Days] = {}
+    published: dict[Key, date] = {}
     for row in rows:
         key = (row.id, row.version)
         states[key] = row.state
+        published[key] = row.published_at.astimezone(UTC).date()
         in_force = getattr(row, "in_force", None)
         if in_force is not None and not in_force.isempty and row.state != "withdrawn":
             days[key] = Days(in_force.lower, in_force.upper)
@@ -166,7 +168,7 @@ def _shelf(before: Shelf[Item], rows: Iterable[AnyRow], parse: Callable[[AnyRow]
             versions[key] = _taken_over(before, row) or parse(row)
         except (DamagedVersion, TableRefused) as fault:
             damaged[key] = f"{sort} {row.id}@{row.version} is damaged in the database: {fault}"
-    return Shelf(sort, versions, states, damaged, days)
+    return Shelf(sort, versions, states, damaged, days, published)
 
 
 def _taken_over(before: Shelf[Item], row: AnyRow) -> Item | None:

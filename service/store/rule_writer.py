@@ -131,6 +131,12 @@ def read_drafts(url: str, kind: Kind, id: str | None = None) -> tuple[Draft, ...
         return _read_all(connection, kind, id)
 
 
+def read_version(url: str, kind: Kind, id: str, version: int) -> Content:
+    """Return the texts of a version, published or drafted; errors as for `read_content`."""
+    with written(url) as connection:
+        return read_content(connection, kind, id, version)
+
+
 def publish_draft(
     url: str,
     kind: Kind,

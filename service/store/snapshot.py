@@ -63,6 +63,7 @@ class Shelf(Generic[Item]):
         states: state of every version as it is stored, damaged ones too
         damaged: why a version cannot be served
         days: when a rulebook or a place's version is in force; no entry for one that never is
+        published: the day in UTC the database took it on; no entry where none did
     """
 
     sort: str
@@ -70,10 +71,11 @@ class Shelf(Generic[Item]):
     states: Mapping[Key, str]
     damaged: Mapping[Key, str]
     days: Mapping[Key, Days] = field(default_factory=dict)
+    published: Mapping[Key, date] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Seal the mappings."""
-        for name in ("versions", "states", "damaged", "days"):
+        for name in ("versions", "states", "damaged", "days", "published"):
             object.__setattr__(self, name, MappingProxyType(dict(getattr(self, name))))
 
     def pinned(self, id: str, version: int) -> Item:

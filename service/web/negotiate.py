@@ -6,11 +6,12 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from litestar import Request
+from litestar import Request, Response
 
 from service.contract.problem import Rejected
 
 JSON, CSV, HTML = "application/json", "text/csv", "text/html"
+TOML = "application/toml"
 PDF, SVG = "application/pdf", "image/svg+xml"
 VARY = {"Vary": "Accept"}
 
@@ -53,3 +54,17 @@ def has_already(request: Request[Any, Any, Any], etag: str) -> bool:
     given = ",".join(request.headers.getall("if-none-match", []))
     tags = [tag.strip().removeprefix("W/") for tag in given.split(",")]
     return "*" in tags or etag in tags
+
+
+def unless_had(
+    request: Request[Any, Any, Any],
+    etag: str,
+    content: object,
+    media_type: str = JSON,
+    keep: str = "public, max-age=86400",
+) -> Response[Any]:
+    """Return the content with its entity tag, or 304 where the caller has it; ``keep`` says for how long it stands."""
+    headers = {"ETag": etag, "Cache-Control": keep, **VARY}
+    if has_already(request, etag):
+        return Response(None, status_code=304, headers=headers)
+    return Response(content, media_type=media_type, headers=headers)

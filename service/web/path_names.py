@@ -6,6 +6,8 @@ from typing import Annotated
 
 from litestar.params import PathParameter
 
+PINNED_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]{0,5}$"
+
 
 def id_in_path(of: str, example: str) -> PathParameter:
     """Return the parameter of an id: ``of`` says whose, as in "a price book".
@@ -25,3 +27,13 @@ def id_in_path(of: str, example: str) -> PathParameter:
 VersionNumber = Annotated[
     int, PathParameter(description="Version, from 1", ge=1, le=999_999, schema_extra={"examples": [1]})
 ]
+
+
+def named_version(reference: str) -> tuple[str, int]:
+    """Return the id and number in a text of `PINNED_PATTERN`, whether there is such a version or not.
+
+    >>> named_version("irc-2021@2")
+    ('irc-2021', 2)
+    """
+    id, _, number = reference.partition("@")
+    return id, int(number)

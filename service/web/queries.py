@@ -48,7 +48,10 @@ def invalid_query(faults: list[Fault]) -> Rejected:
 def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
     """Return what is wrong with the value of a parameter the framework has refused."""
     handler: Any = request.route_handler
-    parameter = handler.parsed_fn_signature.parameters[name]
+    # named by the handler's argument where its form is wrong, and by callers' name where it is missing
+    given = handler.parsed_fn_signature.parameters
+    parameter = given[name] if name in given else _parameters(request)[name]
+    name = _called(name, parameter)
     if parameter.annotation is bool:
         return Fault(pointer(name), "not_in_list", "this is true or false", Allowed(one_of=("true", "false")))
     form = parameter.kwarg_definition
@@ -66,7 +69,16 @@ def parameter_fault(request: Request[Any, Any, Any], name: str) -> Fault:
     return Fault(pointer(name), "bad_pattern", f"{detail}{example}", Allowed(min=least, pattern=form.pattern))
 
 
-def _known(request: Request[Any, Any, Any]) -> set[str]:
+def _parameters(request: Request[Any, Any, Any]) -> dict[str, Any]:
+    """The arguments of a handler by the names callers know them by: `with` can't be a name in Python."""
     handler: Any = request.route_handler
+    return {_called(name, one): one for name, one in handler.parsed_fn_signature.parameters.items()}
+
+
+def _called(name: str, parameter: Any) -> str:
+    return getattr(parameter.kwarg_definition, "name", None) or name
+
+
+def _known(request: Request[Any, Any, Any]) -> set[str]:
     path = set(request.path_params)
-    return set(handler.parsed_fn_signature.parameters) - path - {"desk", "caller", "request", "data"}
+    return set(_parameters(request)) - path - {"desk", "caller", "request", "data"}

@@ -12,6 +12,17 @@ from service.web.drawings import draw_sheet
 from service.web.footing_comparisons import compare_footings
 from service.web.health import check_live, check_ready
 from service.web.home import show_home
+from service.web.jurisdiction_drafts import (
+    change_jurisdiction_draft,
+    compare_jurisdiction_versions,
+    create_jurisdiction_draft,
+    discard_jurisdiction_draft,
+    get_jurisdiction_version,
+    list_jurisdiction_versions,
+    publish_jurisdiction_version,
+    validate_jurisdiction_draft,
+    withdraw_jurisdiction_version,
+)
 from service.web.jurisdictions import get_jurisdiction, list_jurisdictions
 from service.web.member_checks import check_member
 from service.web.options import list_options
@@ -26,7 +37,17 @@ from service.web.price_books import (
     upload_price_book_version,
 )
 from service.web.problems import show_problem
-from service.web.rulebooks import get_rulebook_version, get_table, list_rulebooks
+from service.web.rule_methods import tell_methods_of_drafts, tell_methods_of_lists
+from service.web.rulebook_drafts import (
+    change_rulebook_draft,
+    create_rulebook_draft,
+    discard_rulebook_draft,
+    list_rulebook_versions,
+    publish_rulebook_version,
+    validate_rulebook_draft,
+    withdraw_rulebook_version,
+)
+from service.web.rulebooks import compare_versions, get_rulebook_version, get_table, list_rulebooks
 from service.web.stair_layouts import layout_stair
 from service.web.streams.design_batches import design_batch
 from service.web.streams.repricings import reprice
@@ -43,10 +64,29 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     check_member,
     list_options,
     list_rulebooks,
+    tell_methods_of_lists,
+    tell_methods_of_drafts,
+    list_rulebook_versions,
+    create_rulebook_draft,
     get_rulebook_version,
+    change_rulebook_draft,
+    discard_rulebook_draft,
     get_table,
+    compare_versions,
+    validate_rulebook_draft,
+    publish_rulebook_version,
+    withdraw_rulebook_version,
     list_jurisdictions,
     get_jurisdiction,
+    list_jurisdiction_versions,
+    create_jurisdiction_draft,
+    get_jurisdiction_version,
+    change_jurisdiction_draft,
+    discard_jurisdiction_draft,
+    compare_jurisdiction_versions,
+    validate_jurisdiction_draft,
+    publish_jurisdiction_version,
+    withdraw_jurisdiction_version,
     tell_methods,
     list_price_books,
     create_price_book,

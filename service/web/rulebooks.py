@@ -1,23 +1,37 @@
-"""GET /v1/rulebooks: editions, their versions, and every table as it was read."""
+"""GET /v1/rulebooks: editions, their versions, every table as it was read, and what differs between two versions."""
 
 from __future__ import annotations
 
-from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
-import msgspec
-from litestar import Request, Response, get
-from litestar.params import PathParameter
+from litestar import Response, get
+from litestar.params import PathParameter, QueryParameter
 
-from service.contract.problem import Rejected
-from service.rules.rulebook import Rulebook
-from service.rules.table import Table
+from service.contract.problem import Allowed, Fault, Rejected, pointer
+from service.contract.rule_compare import ComparedVersion, RulebookComparison
+from service.rules.compare import RulebookTexts, compare_rulebooks
+from service.rules.rulebook import Rulebook, parse_meta
+from service.rules.table_text import UnreadableTable
 from service.store.errors import NotServed
+from service.store.rule_drafts import Draft
+from service.web.caller import Caller, GivenCaller
 from service.web.desk import Desk, GivenDesk
-from service.web.negotiate import CSV, JSON, VARY, best_type, has_already
-from service.web.path_names import VersionNumber, id_in_path
+from service.web.negotiate import CSV, JSON, best_type, unless_had
+from service.web.path_names import PINNED_PATTERN, VersionNumber, id_in_path, named_version
+from service.web.queries import invalid_query
+from service.web.rule_access import AnyRequest, draft_seen, no_version, tag_of, told, work_on
+from service.web.rulebook_answers import (
+    RulebookList,
+    RulebookVersion,
+    RuleTable,
+    draft_content,
+    draft_of,
+    draft_table_of,
+    summary_of,
+    table_of,
+    version_of,
+)
 
-State = Literal["draft", "announced", "in_force", "superseded", "withdrawn"]
 RulebookName = Annotated[str, id_in_path("a rulebook", "irc-2021")]
 TableName = Annotated[
     str,
@@ -27,72 +41,16 @@ TableName = Annotated[
         schema_extra={"examples": ["joist_spans"]},
     ),
 ]
-
-
-class RulebookSummary(msgspec.Struct, frozen=True, kw_only=True):
-    """One version of a rulebook.
-
-    It is in force from a day, null where it was so before anything was answered, to a day, null where none is set.
-    """
-
-    id: str
-    version: int
-    edition: str
-    title: str
-    kind: Literal["code", "guide"]
-    state: State
-    published_on: date
-    in_force_from: date | None
-    in_force_to: date | None
-    digest: str
-    url: str
-
-
-class RulebookList(msgspec.Struct, frozen=True, kw_only=True):
-    """Every published version of every rulebook."""
-
-    items: tuple[RulebookSummary, ...]
-    next: str | None
-
-
-class TableSummary(msgspec.Struct, frozen=True, kw_only=True):
-    """A table of a version, with the SHA-256 of its text."""
-
-    name: str
-    document: str
-    section: str
-    printed: str
-    note: str
-    rows: int
-    digest: str
-    url: str
-
-
-class RulebookVersion(RulebookSummary, frozen=True, kw_only=True):
-    """One version with its tables; its digest is taken over their names and digests."""
-
-    document: str
-    notes: tuple[str, ...]
-    tables: tuple[TableSummary, ...]
-
-
-class TableColumn(msgspec.Struct, frozen=True, kw_only=True):
-    """A column of a table; ``key`` columns name a row, `unit` is null for words."""
-
-    name: str
-    unit: str | None
-    key: bool
-
-
-class RuleTable(TableSummary, frozen=True, kw_only=True):
-    """A whole table, with where and when it was read."""
-
-    rulebook: str
-    version: int
-    edition: str
-    checked_on: str
-    columns: tuple[TableColumn, ...]
-    cells: tuple[tuple[float | str | None, ...], ...]
+ComparedWith = Annotated[
+    str,
+    QueryParameter(
+        name="with",
+        description="The other version, also of another rulebook",
+        pattern=PINNED_PATTERN,
+        max_length=48,
+        schema_extra={"examples": ["irc-2024@1"]},
+    ),
+]
 
 
 @get(
@@ -105,8 +63,9 @@ class RuleTable(TableSummary, frozen=True, kw_only=True):
 def list_rulebooks(desk: GivenDesk) -> RulebookList:
     """List every published version, by id and number."""
     shelf = desk.snapshot.rulebooks
-    found = (RulebookSummary(**_summary(shelf.versions[key], desk)) for key in sorted(shelf.versions))
-    return RulebookList(items=tuple(found), next=None)
+    return RulebookList(
+        items=tuple(summary_of(shelf.versions[key], desk) for key in sorted(shelf.versions)), next=None
+    )
 
 
 @get(
@@ -114,20 +73,25 @@ def list_rulebooks(desk: GivenDesk) -> RulebookList:
     operation_id="getRulebookVersion",
     summary="One version of a rulebook",
     tags=["rules"],
-    sync_to_thread=False,
 )
-def get_rulebook_version(
-    rulebook_id: RulebookName, version: VersionNumber, request: Request[Any, Any, Any], desk: GivenDesk
+async def get_rulebook_version(
+    rulebook_id: RulebookName,
+    version: VersionNumber,
+    request: AnyRequest,
+    desk: GivenDesk,
+    caller: GivenCaller,
 ) -> Response[RulebookVersion]:
-    """Show a version with the digest of each table, so that its own digest can be worked out again."""
+    """Show a version with the digest of each table, so that its own digest can be worked out again.
+
+    A key that may write or publish them sees drafts too.
+    """
     best_type(request, [JSON])
-    book = _book(rulebook_id, version, desk)
-    tables = tuple(TableSummary(**_table_summary(book.tables[name])) for name in sorted(book.tables))
-    return _unless_had(
-        request,
-        f'"{book.digest}"',
-        RulebookVersion(**_summary(book, desk), document=book.document, notes=book.notes, tables=tables),
-    )
+    found = await _seen(rulebook_id, version, request, desk, caller)
+    if isinstance(found, Draft):
+        return told(draft_of(found), etag=found.etag)
+    answer = version_of(found, desk)
+    # its state and its last day change though its tables never do
+    return unless_had(request, tag_of(answer), answer, keep="public, no-cache")
 
 
 @get(
@@ -135,91 +99,90 @@ def get_rulebook_version(
     operation_id="getTable",
     summary="One table of a rulebook",
     tags=["rules"],
-    sync_to_thread=False,
 )
-def get_table(
+async def get_table(
     rulebook_id: RulebookName,
     version: VersionNumber,
     table: TableName,
-    request: Request[Any, Any, Any],
+    request: AnyRequest,
     desk: GivenDesk,
+    caller: GivenCaller,
 ) -> Response[RuleTable]:
     """Show a whole table; as `text/csv` it is the very text the digest is taken over."""
     media_type = best_type(request, [JSON, CSV])
-    found = _book(rulebook_id, version, desk).tables.get(table)
+    book = await _seen(rulebook_id, version, request, desk, caller)
+    if isinstance(book, Draft):
+        return _of_draft(book, table, media_type)
+    found = book.tables.get(table)
     if found is None:
-        raise Rejected("not_found", f"{rulebook_id}@{version} has no table {table[:48]}")
+        raise _no_table(rulebook_id, version, table)
     if media_type == CSV:
-        return _unless_had(request, f'"{found.digest}.csv"', found.text, CSV)
-    return _unless_had(request, f'"{found.digest}"', _whole(found))
+        return unless_had(request, f'"{found.digest}.csv"', found.text, CSV)
+    return unless_had(request, f'"{found.digest}"', table_of(found))
 
 
-def _book(rulebook_id: str, version: int, desk: Desk) -> Rulebook:
+@get(
+    "/v1/rulebooks/{rulebook_id:str}/versions/{version:int}/compare",
+    operation_id="compareVersions",
+    summary="What differs between two versions of rulebooks",
+    tags=["rules"],
+)
+async def compare_versions(
+    rulebook_id: RulebookName,
+    version: VersionNumber,
+    other: ComparedWith,
+    request: AnyRequest,
+    desk: GivenDesk,
+    caller: GivenCaller,
+) -> Response[RulebookComparison]:
+    """Tell every row that differs, with old and new cells, from this version to the one it is compared with.
+
+    Rows are paired by the key columns of their table. Drafts are compared for a key that may see them.
+    """
+    best_type(request, [JSON])
+    old = await _seen(rulebook_id, version, request, desk, caller)
+    name, number = named_version(other)
     try:
-        return desk.snapshot.rulebooks.pinned(rulebook_id, version)
-    except NotServed as missing:
-        known = any(id == rulebook_id for id, _ in desk.snapshot.rulebooks.states)
-        raise Rejected("unknown_version" if known else "not_found", str(missing)) from None
+        new = await _seen(name, number, request, desk, caller)
+    except Rejected as refused:
+        known = Allowed(one_of=tuple(f"{id}@{n}" for id, n in sorted(desk.snapshot.rulebooks.versions)))
+        raise invalid_query([Fault(pointer("with"), "unknown_rulebook", refused.detail, known)]) from None
+    return told(await work_on(request, compare_rulebooks, _texts(old), _texts(new)))
 
 
-def _unless_had(
-    request: Request[Any, Any, Any], etag: str, content: object, media_type: str = JSON
-) -> Response[Any]:
-    """Return the content with its entity tag, or 304 where the caller has it. A version never changes."""
-    headers = {"ETag": etag, "Cache-Control": "public, max-age=86400", **VARY}
-    if has_already(request, etag):
-        return Response(None, status_code=304, headers=headers)
-    return Response(content, media_type=media_type, headers=headers)
+async def _seen(id: str, version: int, request: AnyRequest, desk: Desk, caller: Caller) -> Rulebook | Draft:
+    """A published version, or a draft the caller may see."""
+    try:
+        return desk.snapshot.rulebooks.pinned(id, version)
+    except NotServed:
+        draft = await draft_seen(request, caller, "rulebook", id, version)
+        if draft is None:
+            raise no_version("rulebook", id, version, desk) from None
+        return draft
 
 
-def _summary(book: Rulebook, desk: Desk) -> dict[str, Any]:
-    return {
-        "id": book.id,
-        "version": book.version,
-        "edition": book.edition,
-        "title": book.title,
-        "kind": book.kind,
-        "state": desk.snapshot.rulebooks.state_on((book.id, book.version), desk.today(None)),
-        **_days(book, desk),
-        "published_on": book.published_on,
-        "digest": book.digest,
-        "url": f"/v1/rulebooks/{book.id}/versions/{book.version}",
-    }
+def _texts(found: Rulebook | Draft) -> RulebookTexts:
+    if isinstance(found, Rulebook):
+        version = ComparedVersion(id=found.id, version=found.version, digest=found.digest)
+        return RulebookTexts(version, found, {name: table.text for name, table in found.tables.items()})
+    content = draft_content(found)
+    version = ComparedVersion(id=found.id, version=found.version, digest=content.digest)
+    return RulebookTexts(version, parse_meta(content.meta), content.tables)
 
 
-def _days(book: Rulebook, desk: Desk) -> dict[str, date | None]:
-    days = desk.snapshot.rulebooks.days.get((book.id, book.version))
-    return {"in_force_from": days and days.first, "in_force_to": days and days.last}
+def _of_draft(draft: Draft, table: str, media_type: str) -> Response[Any]:
+    text = draft_content(draft).tables.get(table)
+    if text is None:
+        raise _no_table(draft.id, draft.version, table)
+    if media_type == CSV:
+        return told(text, media_type=CSV)
+    try:
+        return told(draft_table_of(draft, table))
+    except UnreadableTable as why:
+        raise Rejected(
+            "not_acceptable", f"it can be had as text/csv alone before it is mended: {why}"
+        ) from None
 
 
-def _table_summary(table: Table) -> dict[str, Any]:
-    return {
-        "name": table.name,
-        "document": table.document,
-        "section": table.section,
-        "printed": table.printed,
-        "note": table.note,
-        "rows": len(table.rows),
-        "digest": table.digest,
-        "url": table.url,
-    }
-
-
-def _whole(table: Table) -> RuleTable:
-    columns = tuple(
-        TableColumn(
-            name=one.name,
-            unit=None if one.unit in ("text", "-") else one.unit,
-            key=one.name in table.kind.key,
-        )
-        for one in table.kind.columns
-    )
-    return RuleTable(
-        **_table_summary(table),
-        rulebook=table.rulebook_id,
-        version=table.version,
-        edition=table.edition,
-        checked_on=table.checked_on,
-        columns=columns,
-        cells=table.rows,
-    )
+def _no_table(id: str, version: int, table: str) -> Rejected:
+    return Rejected("not_found", f"{id}@{version} has no table {table[:48]}")

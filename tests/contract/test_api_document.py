@@ -22,7 +22,8 @@ SCHEMAS = DOCUMENT["components"]["schemas"]
 REQUESTS = (
     "DeckSpec", "StairLayoutSpec", "RepricingSpec", "JoistCheckSpec", "BeamCheckSpec", "PostCheckSpec",
     "FootingCheckSpec", "LedgerCheckSpec", "GuardPostCheckSpec", "PriceBookSpec", "PriceBookUpload",
-    "DrawingRequest", "PermitPackageRequest",
+    "DrawingRequest", "PermitPackageRequest", "RulebookDraftSpec", "RulebookDraftChange", "JurisdictionDraftSpec",
+    "JurisdictionDraftChange", "PublicationSpec",
 )  # fmt: skip
 # One of several requests, told apart by a field of theirs.
 UNIONS = {"MemberCheckSpec", "DesignBatchLine", "RepricingLine", "RuleImpactLine"}

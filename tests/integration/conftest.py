@@ -11,6 +11,8 @@ from service.settings import read_settings
 from service.store.embedded import FAST, EmbeddedServer, embedded_postgres
 from service.store.migrate import migrate, migrate_back
 from service.store.writer import load_bundled
+from tests.integration.price_service import service
+from tests.integration.rule_service import Hand, hand
 
 
 @pytest.fixture(scope="session")
@@ -69,3 +71,49 @@ def run_sql() -> Callable[..., list[tuple[object, ...]]]:
         return rows
 
     return run
+
+
+@pytest.fixture(scope="module")
+def loaded(spare_server: EmbeddedServer) -> EmbeddedServer:
+    """A server of a test file's own with all that comes with the service, to be written to."""
+    migrate(spare_server.owner_url, spare_server.service_url)
+    load_bundled(spare_server.owner_url)
+    return spare_server
+
+
+@pytest.fixture(scope="module")
+def address(loaded: EmbeddedServer) -> Iterator[str]:
+    with service(loaded) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def elsewhere(loaded: EmbeddedServer) -> Iterator[str]:
+    """Another service on the same database."""
+    with service(loaded) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def writer(loaded: EmbeddedServer, address: str) -> Hand:
+    return hand(loaded, address, "rules:write")
+
+
+@pytest.fixture(scope="module")
+def publisher(loaded: EmbeddedServer, address: str) -> Hand:
+    return hand(loaded, address, "rules:publish")
+
+
+@pytest.fixture(scope="module")
+def both(loaded: EmbeddedServer, address: str) -> Hand:
+    return hand(loaded, address, "rules:write", "rules:publish")
+
+
+@pytest.fixture(scope="module")
+def stranger(loaded: EmbeddedServer, address: str) -> Hand:
+    return hand(loaded, address, "designs", "prices:write")
+
+
+@pytest.fixture(scope="module")
+def nobody(address: str) -> Hand:
+    return Hand(address, None)

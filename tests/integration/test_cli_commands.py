@@ -74,9 +74,23 @@ def test_cli_help_has_an_example(name: str) -> None:
     assert examples(COMMANDS[name])
 
 
+# These need a draft: test_rules_commands.py runs them.
+OF_A_DRAFT = tuple(
+    f"rules {name}" for name in ("change", "import", "validate", "publish", "withdraw", "discard")
+)
 # reprice needs the extra `cluster`: tests/cluster runs its example; refresh needs npm, and what it fetches is checked;
 # backup and restore need a database, and have tests of their own
-NOT_RUN = ("try", "serve", "reprice", "keys revoke", "keys rotate", "assets refresh", "backup", "restore")
+NOT_RUN = (
+    "try",
+    "serve",
+    "reprice",
+    "keys revoke",
+    "keys rotate",
+    "assets refresh",
+    "backup",
+    "restore",
+    *OF_A_DRAFT,
+)
 
 
 # a group shows an example of one of its commands: each line is run once

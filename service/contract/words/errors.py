@@ -47,6 +47,13 @@ ERRORS = open_list(
         "units_mixed": "One item is sold in two ways.",
         "unit_not_for_item": "Items of this kind are not sold this way.",
         "not_this_book": "What is said of the price book is not so.",
+        "duplicate_table": "A table is given twice.",
+        "rule_text": "A rule text breaks its own rules, at the file, line and column the detail names.",
+        "duplicate_column": "A column is given twice.",
+        "key_column": "The column names the row, and so never changes.",
+        "row_exists": "There is a row with this key already.",
+        "unknown_row": "There is no row with this key.",
+        "unreadable_table": "The table's text has another form, so that its rows cannot be found.",
         "date_out_of_range": "The date is outside the range taken.",
     },
 )

@@ -6,6 +6,15 @@ from typing import Any
 
 from service.contract.vocabulary import PROBLEM_KINDS
 from service.web.openapi.examples import REQUEST_EXAMPLES
+from service.web.openapi.rule_operations import (
+    BEGINS_A_DRAFT,
+    CHANGES_A_DRAFT,
+    DRAFT_TAG,
+    IF_MATCH,
+    RULE_READS,
+    RULE_SCOPES,
+    RULE_STATUSES,
+)
 from service.web.openapi.upload_examples import UPLOADS
 
 Json = dict[str, Any]
@@ -28,9 +37,10 @@ _STATUSES: dict[str, tuple[int, ...]] = {
     "createPermitPackage": _BODY,
     "layoutStair": _BODY,
     "checkMember": _BODY,
-    "getRulebookVersion": (404, 406),
-    "getTable": (404, 406),
+    "getRulebookVersion": (401, 404, 406),
+    "getTable": (401, 404, 406),
     "getJurisdiction": (404,),
+    **RULE_STATUSES,
     "showProblem": (404,),
     "listOptions": (401,),
     "listPriceBooks": _KEY,
@@ -47,11 +57,16 @@ _ALWAYS = (421, 422, 500, 503)
 _INTERFACE = (401, 403, 429)
 _PAGES = "operations"
 _FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings", "drawSheet", "createPermitPackage")
-_CONDITIONAL = ("getRulebookVersion", "getTable")
+_CONDITIONAL = ("getRulebookVersion", "getTable", "getJurisdictionVersion")
 _CREATES = ("createPriceBook", "uploadPriceBookVersion")
 # What is answered as a file, by kind.
 _FILES = {"drawSheet": ("image/svg+xml", "application/pdf"), "createPermitPackage": ("application/pdf",)}
-_CSV = ("createTakeoff", "getTable", "getPriceBookVersion")
+_TEXTS = {
+    "createTakeoff": "text/csv",
+    "getTable": "text/csv",
+    "getPriceBookVersion": "text/csv",
+    "getJurisdictionVersion": "application/toml",
+}
 # Where a key has to be sent, and with which scope; where what is answered depends on it.
 _NEEDS_KEY = {
     "listPriceBooks": "prices:read",
@@ -60,9 +75,12 @@ _NEEDS_KEY = {
     "listPriceBookVersions": "prices:read",
     "uploadPriceBookVersion": "prices:write",
     "getPriceBookVersion": "prices:read",
+    **RULE_SCOPES,
     "listAuditEntries": "admin",
 }
 _TAKES_KEY = (*_FROM_A_DESIGN, "layoutStair", "checkMember", "listOptions")
+# Where a key that may see drafts shows them too.
+_SHOWS_DRAFTS = dict.fromkeys(("getRulebookVersion", "getTable", *RULE_READS), "rules:write")
 OPTIONAL_KEY: list[Json] = [{}, {"key": ["designs"]}]
 OPTIONAL_PAGE_KEY: list[Json] = [*OPTIONAL_KEY, {"publishable_key": []}]
 _READ_WITH_PAGE_KEY: list[Json] = [{}, {"publishable_key": []}]
@@ -123,9 +141,11 @@ BY_KEY = {
     "Cache-Control": header("With a key: the answer is kept by nobody", required=False),
 }
 _ETAG = {
-    "ETag": header("Entity tag: the digest", r'^"[0-9a-f]{64}(\.csv)?"$'),
+    "ETag": header("Entity tag, a digest of what it tells", r'^"[0-9a-f]{64}(\.csv|\.toml)?"$'),
     "Vary": header("The answer depends on Accept, and who may read it on the origin"),
-    "Cache-Control": header("A version never changes, so it may be kept; with a key, by nobody"),
+    "Cache-Control": header(
+        "What never changes may be kept, what may is asked for again; with a key, by nobody"
+    ),
 }
 _IF_NONE_MATCH = {
     "name": "If-None-Match",
@@ -142,6 +162,8 @@ def described_operation(operation: Json) -> Json:
     parameters = [_parameter(one) for one in operation.get("parameters", [])]
     if name in _CONDITIONAL:
         parameters.append(_IF_NONE_MATCH)
+    if name in CHANGES_A_DRAFT:
+        parameters.append(IF_MATCH)
     found: Json = {
         **{key: operation[key] for key in ("tags", "summary", "description", "operationId")},
         "parameters": parameters,
@@ -162,6 +184,8 @@ def described_operation(operation: Json) -> Json:
 def _security(name: str, tags: list[str]) -> list[Json]:
     if name in _NEEDS_KEY:
         return [{"key": [_NEEDS_KEY[name]]}]
+    if name in _SHOWS_DRAFTS:
+        return [*_READ_WITH_PAGE_KEY, {"key": [_SHOWS_DRAFTS[name]]}]
     if name in _TAKES_KEY:
         return OPTIONAL_PAGE_KEY
     return [] if _PAGES in tags else _READ_WITH_PAGE_KEY
@@ -190,14 +214,19 @@ def _request_body(name: str, body: Json) -> Json:
 
 
 def _successes(name: str, responses: Json) -> Json:
-    answer = next(answer for status, answer in responses.items() if status.startswith("2"))
+    status, answer = next(one for one in responses.items() if one[0].startswith("2"))
+    if status == "204":
+        return {"204": {"description": "Done", "headers": {**REQUEST_ID, **_PRIVATE}}}
     content = {_bare(media): {"schema": _plain(body["schema"])} for media, body in answer["content"].items()}
     if name in _FILES:
         content = {kind: {"schema": {"type": "string", "contentMediaType": kind}} for kind in _FILES[name]}
-    if name in _CSV:
-        content["text/csv"] = {"schema": {"type": "string"}}
+    if name in _TEXTS:
+        content[_TEXTS[name]] = {"schema": {"type": "string"}}
     headers = _success_headers(name)
     found: Json = {"200": {"description": "The answer", "headers": headers, "content": content}}
+    if name in BEGINS_A_DRAFT:
+        headers = {**headers, **_LOCATION, **DRAFT_TAG}
+        return {"201": {"description": "Made", "headers": headers, "content": content}}
     if name in _CREATES:
         found["200"]["description"] = "What there was already, or would be made"
         found["201"] = {**found["200"], "description": "Made", "headers": {**headers, **_LOCATION}}
@@ -222,6 +251,7 @@ def _success_headers(name: str) -> Json:
         **(_ETAG if name in _CONDITIONAL else {}),
         **(BY_KEY if name in _TAKES_KEY else {}),
         **(_PRIVATE if name in _NEEDS_KEY else {}),
+        **(DRAFT_TAG if name in ("changeRulebookDraft", "changeJurisdictionDraft") else {}),
     }
 
 
@@ -251,5 +281,5 @@ def _problem_response(status: int) -> Json:
 
 PROBLEM_RESPONSES: Json = {
     f"Problem{status}": _problem_response(status)
-    for status in (400, 401, 403, 404, 406, 408, 409, 413, 415, 421, 422, 429, 500, 503)
+    for status in (400, 401, 403, 404, 406, 408, 409, 412, 413, 415, 421, 422, 428, 429, 500, 503)
 }

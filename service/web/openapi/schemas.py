@@ -30,6 +30,17 @@ from service.contract.price_book import (
 from service.contract.problem import Problem
 from service.contract.report import DesignReport
 from service.contract.repricing import RepricingSpec
+from service.contract.rule_compare import JurisdictionComparison, RulebookComparison
+from service.contract.rule_drafts import (
+    DraftCheck,
+    JurisdictionDraftChange,
+    JurisdictionDraftSpec,
+    JurisdictionVersion,
+    JurisdictionVersionList,
+    PublicationSpec,
+    RulebookDraftChange,
+    RulebookDraftSpec,
+)
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec
 from service.contract.stair_layout import StairLayout
@@ -41,12 +52,13 @@ from service.web.jurisdictions import JurisdictionAnswer, JurisdictionList
 from service.web.openapi.answer_words import ANSWER_WORDS
 from service.web.options import Options
 from service.web.provenance import FootingComparisonAnswer, TakeoffAnswer
-from service.web.rulebooks import RulebookList, RulebookVersion, RuleTable
+from service.web.rulebook_answers import RulebookList, RulebookVersion, RuleTable
 
 Json = dict[str, Any]
 REQUESTS = (
     DeckSpec, StairLayoutSpec, *get_args(MemberCheckRequest), PriceBookSpec, PriceBookUpload, RepricingSpec,
-    DrawingRequest, PermitPackageRequest,
+    DrawingRequest, PermitPackageRequest, RulebookDraftSpec, RulebookDraftChange, JurisdictionDraftSpec,
+    JurisdictionDraftChange, PublicationSpec,
 )  # fmt: skip
 # One of several types, told apart by a field: each under the name its handlers call it by.
 UNIONS: dict[str, Any] = {
@@ -58,7 +70,8 @@ UNIONS: dict[str, Any] = {
 ANSWERS = (
     DesignReport, TakeoffAnswer, FootingComparisonAnswer, StairLayout, MemberCheck, Options, RulebookList,
     RulebookVersion, RuleTable, JurisdictionList, JurisdictionAnswer, PriceBookList, PriceBookSummary,
-    PriceBookVersionList, PriceBookPublication, PriceBookVersion, AuditEntryList, Health, Readiness, Problem,
+    PriceBookVersionList, PriceBookPublication, PriceBookVersion, RulebookComparison, JurisdictionComparison,
+    DraftCheck, JurisdictionVersionList, JurisdictionVersion, AuditEntryList, Health, Readiness, Problem,
     *get_args(DesignBatchLine), *get_args(RepricingLine), *get_args(RuleImpactLine),
 )  # fmt: skip
 _PREFIX = "#/components/schemas/"

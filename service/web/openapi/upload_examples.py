@@ -5,6 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from service.rules.price_book import EXAMPLE
+from service.web.openapi.rule_operations import (
+    DRAFT_CHANGE,
+    NEW_DRAFT,
+    NEW_PLACE_DRAFT,
+    PLACE_CHANGE,
+    PUBLICATION,
+)
 
 Json = dict[str, Any]
 NEW_BOOK: Json = {"id": "tollgate-yard"}
@@ -61,5 +68,23 @@ UPLOADS: dict[str, Json] = {
             "schema": {"type": "string", "minLength": 1},
             "examples": {"one": {"summary": "Two lines with a last day", "value": NEW_PRICES_CSV}},
         },
+    },
+    "createRulebookDraft": {
+        "application/json": _json("RulebookDraftSpec", "One span of a published version corrected", NEW_DRAFT)
+    },
+    "changeRulebookDraft": {
+        "application/json": _json("RulebookDraftChange", "A note for readers", DRAFT_CHANGE)
+    },
+    "publishRulebookVersion": {
+        "application/json": _json("PublicationSpec", "In force from a day on", PUBLICATION)
+    },
+    "createJurisdictionDraft": {
+        "application/json": _json("JurisdictionDraftSpec", "Begun as the law in force is", NEW_PLACE_DRAFT)
+    },
+    "changeJurisdictionDraft": {
+        "application/json": _json("JurisdictionDraftChange", "Another document", PLACE_CHANGE)
+    },
+    "publishJurisdictionVersion": {
+        "application/json": _json("PublicationSpec", "In force from a day on", PUBLICATION)
     },
 }

@@ -1,0 +1,75 @@
+"""What is wrong with a draft: by the strict loader of its kind, and beside the rules that are in force."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.contract.rule_drafts import DraftCheck, RuleFault, UnappliedAmendment
+from service.rules.amend import adoption_faults, apply_amendments
+from service.rules.faults import TableFault, TableRefused
+from service.rules.jurisdiction import Jurisdiction
+from service.rules.rulebook import Rulebook
+from service.store.rule_drafts import Draft
+from service.web.desk import Desk
+from service.web.rule_access import table_in
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What a version would meet beside it: faults, and amendments it has no row for."""
+
+    faults: tuple[TableFault, ...] = ()
+    unapplied: tuple[UnappliedAmendment, ...] = ()
+
+
+def check_of(draft: Draft, desk: Desk) -> DraftCheck:
+    """Return whether a draft could be published, with every fault of it."""
+    try:
+        made = draft.built()
+        beside = beside_others(made, desk)
+    except TableRefused as refused:
+        beside = Beside(refused.faults)
+    return DraftCheck(
+        id=draft.id,
+        version=draft.version,
+        valid=not beside.faults,
+        digest=draft.digest,
+        faults=tuple(_fault(one) for one in beside.faults),
+        unapplied=beside.unapplied,
+    )
+
+
+def refuse_beside(made: Rulebook | Jurisdiction, desk: Desk) -> None:
+    """Refuse a version that contradicts the rules in force beside it.
+
+    Raises:
+        TableRefused: with every fault
+    """
+    faults = beside_others(made, desk).faults
+    if faults:
+        raise TableRefused(faults)
+
+
+def beside_others(made: Rulebook | Jurisdiction, desk: Desk) -> Beside:
+    """Return what a version would meet: a place its rulebooks, a rulebook the places that adopt it."""
+    if isinstance(made, Jurisdiction):
+        try:
+            return Beside(tuple(adoption_faults(made, desk.snapshot.latest_rulebooks)))
+        except TableRefused as refused:
+            return Beside(refused.faults)
+    faults: list[TableFault] = []
+    unapplied: list[UnappliedAmendment] = []
+    for place in (desk.place(id) for id in desk.places()):
+        if all(one.rulebook != made.id for one in place.adoptions):
+            continue
+        try:
+            there = apply_amendments(made, place)
+        except TableRefused as refused:
+            faults += refused.faults
+            continue
+        unapplied += [UnappliedAmendment(jurisdiction=place.id, amendment=name) for name in there.unapplied]
+    return Beside(tuple(faults), tuple(unapplied))
+
+
+def _fault(fault: TableFault) -> RuleFault:
+    return RuleFault(table=table_in(fault), line=fault.line, column=fault.column, text=fault.text)
