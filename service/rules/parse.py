@@ -264,6 +264,8 @@ def checked_cell(column: Column, cell: Value) -> tuple[Value, tuple[str, ...]]:
     """
     file = _File("")
     value = _value(file, 0, column, _written(cell))
+    if isinstance(cell, float) and isinstance(value, str) and not file.faults:
+        file.fault(0, column.name, f"{value!r} is not a number")  # where a word may stand too
     return value, tuple(fault.text for fault in file.faults)
 
 
