@@ -87,12 +87,6 @@ def rows_read(deck: str, rulebook: str) -> dict[str, set[str]]:
 
 
 CASES = [*(("ledger", code) for code in CODES), ("free", "irc-2015")]
-    ("ledger", "irc-2015"),
-    ("ledger", "irc-2018"),
-    ("ledger", "irc-2021"),
-    ("ledger", "irc-2024"),
-    ("free", "irc-2015"),
-]
 ROWS_OF_A_TABLE = 2
 
 
