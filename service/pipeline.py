@@ -235,9 +235,11 @@ def _without_frame(
 
 
 def _amendments(book: Rulebook) -> tuple[AmendmentRef, ...]:
+    # One that changes several columns is told once.
+    told = {a.id: a for a in book.amendments}
     return tuple(
         AmendmentRef(id=a.id, title=a.title, citation=Citation(document=a.document, section=a.section))
-        for a in book.amendments
+        for a in told.values()
     )
 
 

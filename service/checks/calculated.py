@@ -7,8 +7,10 @@ from itertools import pairwise
 
 import msgspec
 
+from service.checks.stair_on_beam import StairsOnBeam, stairs_on_beam
 from service.contract.report_frame import Beam as BeamMember
 from service.contract.report_frame import Ledger, Post
+from service.framing.edge_loads import Taken
 from service.framing.joist_lines import JOIST_IN
 from service.framing.line import LineLayout
 from service.framing.members import Members
@@ -25,7 +27,7 @@ from service.timber.sections import section
 from service.timber.values import TimberData
 from service.units.citation import Citation
 from service.units.finding import Finding, at_most
-from service.units.working import step
+from service.units.working import Step, step
 
 HANGER_BEARING_IN = 1.5  # IRC R507.6.1: 1.5 in on wood or metal
 TIP_LB = 220.0  # IRC Table R507.6, footnote on cantilevers
@@ -162,12 +164,13 @@ def beam_spans(beam: BeamMember) -> Iterator[Beam]:
 
 
 def beam_findings(
-    beam: BeamMember, post_size: str, criteria: Criteria, data: TimberData
+    beam: BeamMember, post_size: str, criteria: Criteria, data: TimberData, stairs: Sequence[Taken] = ()
 ) -> Iterator[Finding]:
     """Yield bending, shear, bearing on posts and deflection of a beam, worst load pattern.
 
-    Where plies are joined over posts some run through there and some do not: the beam is judged as one piece and
-    span by span. A post is judged by what the one piece brings: two spans that end on it bring less.
+    Stairs on it stand where they do, each loaded or not. Where plies are joined over posts some run through there
+    and some do not: the beam is judged as one piece and span by span. A post is judged by what the one piece brings:
+    two spans that end on it bring less.
     """
     wood = Member(
         criteria.species,
@@ -180,12 +183,23 @@ def beam_findings(
     )
     share_ft = beam.line_load_plf / criteria.design_psf
     plf = criteria.dead_psf * share_ft, criteria.variable_psf * share_ft
-    yield from as_findings(member_lines(data, wood, whole_beam(beam), *plf), beam.id, "beam", BEAM_CHECKS)
-    for span in beam_spans(beam) if beam.splices else ():
-        lines = member_lines(data, wood, span, *plf)
+    on_it = stairs_on_beam(stairs, criteria)
+
+    def lines_of(piece: Beam, more: StairsOnBeam) -> tuple[MemberLine, ...] | NoRule:
+        found = member_lines(data, wood, piece, *plf, more.dead, varying_loads=more.varying)
+        return found if isinstance(found, NoRule) else tuple(_with(one, more.steps) for one in found)
+
+    yield from as_findings(lines_of(whole_beam(beam), on_it), beam.id, "beam", BEAM_CHECKS)
+    starts_ft = (0.0, *beam.supports_ft[1:-1])
+    for start_ft, span in zip(starts_ft, beam_spans(beam), strict=True) if beam.splices else ():
+        lines = lines_of(span, on_it.on(start_ft, span))
         if not isinstance(lines, NoRule):
             alone = tuple(one for one in lines if one.check != "bearing")
             yield from as_findings(alone, beam.id, "beam", BEAM_CHECKS)
+
+
+def _with(line: MemberLine, steps: tuple[Step, ...]) -> MemberLine:
+    return msgspec.structs.replace(line, steps=(*steps, *line.steps))
 
 
 def post_findings(members: Members, criteria: Criteria) -> Iterator[Finding]:
@@ -263,15 +277,21 @@ def _span_beside(members: Members, ledger: str) -> float:
     return max(spans)
 
 
-def frame_findings(members: Members, ledgers: Sequence[Ledger], criteria: Criteria) -> tuple[Finding, ...]:
-    """Return the calculated checks of a frame, in the order loads run; none without design values."""
+def frame_findings(
+    members: Members, ledgers: Sequence[Ledger], stairs: Sequence[Taken], criteria: Criteria
+) -> tuple[Finding, ...]:
+    """Return the calculated checks of a frame, in the order loads run; none without design values.
+
+    ``stairs`` are those that its rows of beam take.
+    """
     data = criteria.timber
     if data is None:
         return ()
     found: list[Finding] = []
     found += ledger_findings(ledgers, members, criteria)
     found += joist_findings(members, criteria, data)
-    for beam in members.beams:
-        found += beam_findings(beam, members.layout.post_size, criteria, data)
+    for row, beam in enumerate(members.beams):
+        on_it = [one for one in stairs if one.row == row]
+        found += beam_findings(beam, members.layout.post_size, criteria, data, on_it)
     found += post_findings(members, criteria)
     return tuple(found)

@@ -52,7 +52,7 @@ def _site(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction | None) -> Ite
             continue
         source: Source = "caller"
         if place is not None and value == local:
-            source = "jurisdiction"
+            source = "amendment" if place.law_of(field) else "jurisdiction"
         elif value == _default(spec, rulebook, field):
             source = "rulebook" if field == "soil_bearing_psf" else "default"
         yield _input(f"/site/{field}", value, source, effect)
@@ -104,10 +104,16 @@ def _assumed(spec: DeckSpec) -> Iterator[InputUsed]:
         yield _input("/levels/0/decking/max_span_in", "none", "default", "joist spacing under the boards")
 
 
+def _source_of_setting(place: Jurisdiction | None, key: str) -> Source:
+    if place is not None and any(one.table == "settings" and one.key == key for one in place.amendments):
+        return "amendment"
+    return "jurisdiction" if place is not None and key in place.settings else "rulebook"
+
+
 def _settings(rulebook: Rulebook, place: Jurisdiction | None) -> Iterator[InputUsed]:
     settings: Settings = rulebook.in_force_settings
     for key, effect in SETTINGS:
-        source: Source = "jurisdiction" if place is not None and key in place.settings else "rulebook"
+        source = _source_of_setting(place, key)
         value = getattr(settings, key)
         if value != "":  # nothing named is nothing that mattered
             yield _input(f"/settings/{key}", value, source, effect)

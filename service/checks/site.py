@@ -34,17 +34,18 @@ def _load_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
     columns = table.printed_values("load_psf")
     cited = Citation(table.document, criteria.rulebook.edition, table.section, status="two_sources")
     if criteria.live_psf > columns[0]:
+        live = criteria.rulebook.limit("deck_live_load")
         yield reason(
             "live_load_above_tables",
             f"Live load {criteria.live_psf:g} psf: the deck tables stop at {columns[0]:g}.",
-            citation=cited,
+            citation=live.citation if live.amended and live.value == criteria.live_psf else cited,
         )
     if criteria.snow_psf > columns[-1]:
         yield reason(
             "snow_above_tables",
             f"Ground snow {criteria.snow_psf:g} psf: the deck tables of {criteria.rulebook.id} "
             f"stop at {columns[-1]:g}.",
-            citation=cited,
+            citation=criteria.law_of("ground_snow_load_psf", criteria.snow_psf) or cited,
         )
     if criteria.dead_psf > TABLES_DEAD_PSF:
         yield reason(
@@ -70,21 +71,25 @@ def _material_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
         )
 
 
-def _wind_and_seismic(spec: DeckSpec) -> Iterator[Reason]:
-    wind = spec.site.wind_speed_mph
+def _wind_and_seismic(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
+    wind, seismic = spec.site.wind_speed_mph, spec.site.seismic_design_category
     if wind is not None and wind > FAST_WIND_MPH:
         yield reason(
             "wind_or_seismic_beyond_range",
             f"Wind {wind:g} mph is over {FAST_WIND_MPH:g} mph (a remembered limit): uplift is not checked here.",
+            citation=criteria.law_of("wind_speed_mph", wind),
         )
-    if spec.site.seismic_design_category == "E":
+    if seismic == "E":
         yield reason(
-            "wind_or_seismic_beyond_range", "Seismic design category E: outside prescriptive design."
+            "wind_or_seismic_beyond_range",
+            "Seismic design category E: outside prescriptive design.",
+            citation=criteria.law_of("seismic_design_category", seismic),
         )
 
 
-def _soil_reasons(spec: DeckSpec) -> Iterator[Reason]:
-    cited = Citation("IRC Table R401.4.1", status="two_sources")
+def _soil_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
+    law = criteria.law_of("soil_bearing_psf", spec.site.soil_bearing_psf)
+    cited = law or Citation("IRC Table R401.4.1", status="two_sources")
     if spec.site.soil_class == "organic_or_fill":
         drawn = spec.site.soil_bearing_psf or UNKNOWN_SOIL_PSF
         text = f"Fill, mud and peat have no bearing value until tested; {drawn:g} psf is used only to show a size."
@@ -113,6 +118,14 @@ def heavy_reasons(spec: DeckSpec) -> Iterator[Reason]:
         )
 
 
+SAID = {
+    "frost_depth_in": "frost depth",
+    "ground_snow_load_psf": "ground snow load",
+    "wind_speed_mph": "wind speed",
+    "soil_bearing_psf": "soil bearing",
+    "salt_water_distance_ft": "distance to salt water",
+    "seismic_design_category": "seismic design category",
+}
 SEISMIC = ("A", "B", "C", "D0", "D1", "D2", "E")
 
 
@@ -142,26 +155,37 @@ def _below_jurisdiction(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
     place = criteria.jurisdiction
     if place is None:
         return
-    cited = Citation(place.citation_document, section="site values", status="one_source")
+    stated = Citation(place.citation_document, section="site values", status="one_source")
     for name, given, local, unit in _less_safe(spec.site, place, criteria.rulebook):
+        cited = _local_law(name, place, criteria.rulebook) or stated
         text = f"The {name} used, {_plain(given)} {unit}".rstrip()
         text += f", is less safe than {place.name}'s {_plain(local)} {unit}".rstrip()
         yield reason("site_value_below_jurisdiction", f"{text}.", None, cited)
+
+
+def _local_law(name: str, place: Jurisdiction, rulebook: Rulebook) -> Citation | None:
+    """The amendment that a value of the place comes from."""
+    live = rulebook.limit("deck_live_load")
+    if name == "live load":
+        return live.citation if live.amended else None
+    return next((law for field, said in SAID.items() if said == name and (law := place.law_of(field))), None)
 
 
 def _plain(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _rules_reasons(rulebook: Rulebook, in_force: str | None) -> Iterator[Reason]:
+def _rules_reasons(rulebook: Rulebook, place: Jurisdiction | None, in_force: str | None) -> Iterator[Reason]:
     if in_force is not None and in_force != rulebook.id:
         yield reason(
             "rulebook_not_in_force", f"{rulebook.id} is not in force there on that day; {in_force} is."
         )
     for version in rulebook.out_of_force:
         yield reason("rulebook_not_in_force", f"{version} is not in force on that day.")
+    laws = {one.id: one.citation.citation for one in place.amendments} if place else {}
     for amendment in rulebook.unapplied:
-        yield reason("rulebook_not_in_force", f"The local amendment {amendment} does not fit {rulebook.id}.")
+        text = f"The local amendment {amendment} does not fit {rulebook.id}."
+        yield reason("rulebook_not_in_force", text, citation=laws.get(amendment))
 
 
 def _site_cautions(spec: DeckSpec, criteria: Criteria) -> Iterator[Caution]:
@@ -199,11 +223,11 @@ def judge_site(spec: DeckSpec, criteria: Criteria, in_force: str | None) -> Judg
     ``in_force`` is the rulebook in force in the jurisdiction on the day asked for, or None.
     """
     reasons = (
-        *_rules_reasons(criteria.rulebook, in_force),
+        *_rules_reasons(criteria.rulebook, criteria.jurisdiction, in_force),
         *_load_reasons(spec, criteria),
         *_material_reasons(spec, criteria),
-        *_wind_and_seismic(spec),
-        *_soil_reasons(spec),
+        *_wind_and_seismic(spec, criteria),
+        *_soil_reasons(spec, criteria),
         *_expansive(spec),
         *_below_jurisdiction(spec, criteria),
     )

@@ -182,7 +182,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
         demands=posts.demands,
         why_not=why_not,
         status=_status(why_not, kinds, job.criteria),
-        refusals=_refusals(why_not),
+        refusals=_refusals(why_not, job.criteria),
         stands_on_fill=any(not f.passes and f.check == FILL for one in kinds for f in one.findings),
         pricing=job,
     )
@@ -273,10 +273,14 @@ def _status(why_not: Sequence[CodedText], kinds: Sequence[Sized], criteria: Crit
     return "engineer_required" if why_not or by_footing else "prescriptive"
 
 
-def _refusals(why_not: Sequence[CodedText]) -> tuple[Reason, ...]:
+def _refusals(why_not: Sequence[CodedText], criteria: Criteria) -> tuple[Reason, ...]:
     """Why a design drawn with this method has no better verdict, footings left aside."""
+    law = criteria.law_of("methods_not_allowed")
     return tuple(
-        Reason(code=REASON_OF.get(one.code, "method_cannot_serve"), text=one.text) for one in why_not
+        Reason(code="method_not_allowed_here", text=one.text, citation=law)
+        if one.code in REASON_OF
+        else Reason(code="method_cannot_serve", text=one.text)
+        for one in why_not
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.contract.report import Caution
+from service.rules.lookups import Reading
 from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
@@ -43,7 +44,7 @@ def _citation(rulebook: Rulebook, keys: tuple[str, ...]) -> Citation:
 def least_cover_in(rulebook: Rulebook) -> float:
     """Return how deep a footing goes into ground that was never dug, in.
 
-    Source: IRC R403.1.4 of every edition, the rulebook's own row first.
+    Source: IRC R403.1.4 of every edition, R507.3.2 from 2021 on; the row that asks for most, as a place may amend one.
 
     Args:
         rulebook: the rules in force.
@@ -51,8 +52,14 @@ def least_cover_in(rulebook: Rulebook) -> float:
     >>> least_cover_in(criteria.rulebook)
     12.0
     """
-    values = (rulebook.limit(key).value for key in COVER_ROWS)
-    return next((value for value in values if value is not None), LEAST_COVER_IN)
+    reading = _cover(rulebook)
+    return LEAST_COVER_IN if reading is None or reading.value is None else reading.value
+
+
+def _cover(rulebook: Rulebook) -> Reading | None:
+    """The row that asks for most; of rows alike the deck's own."""
+    found = [reading for key in COVER_ROWS if (reading := rulebook.limit(key)).value is not None]
+    return max(found, key=lambda one: one.value or 0.0, default=None)
 
 
 def required_depth(attached: bool, criteria: Criteria) -> Depth:
@@ -75,11 +82,13 @@ def required_depth(attached: bool, criteria: Criteria) -> Depth:
     book = criteria.rulebook
     to_frost = attached or book.in_force_settings.freestanding_footings_to_frost
     by_setting = book.setting("freestanding_footings_to_frost")
+    rule = _citation(book, FROST_ROWS) if attached else by_setting.citation
+    cover = _cover(book)
     return Depth(
         frost_in=criteria.ground.frost_depth_in if to_frost else None,
         cover_in=least_cover_in(book),
-        frost_citation=_citation(book, FROST_ROWS) if attached else by_setting.citation,
-        cover_citation=_citation(book, COVER_ROWS),
+        frost_citation=criteria.law_of("frost_depth_in", criteria.ground.frost_depth_in) or rule,
+        cover_citation=Citation(book.document) if cover is None else cover.citation,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import pairwise, product
 
 import msgspec
 import numpy as np
@@ -218,20 +218,25 @@ def solve_cases(
 
 
 def solve_with_and_without(
-    beam: Beam, always: Sequence[Load], varying_plf: float, varying_points: Sequence[Point] = ()
+    beam: Beam,
+    always: Sequence[Load],
+    varying_plf: float,
+    varying_points: Sequence[Point] = (),
+    varying_loads: Sequence[Load] = (),
 ) -> tuple[Cases, Cases]:
     """Return a beam solved with the loads that are always there, and under the varying loads alone.
 
-    Source: as `solve_cases`, whose arguments (ft, plf, lb), errors and limits these are.
+    Source: as `solve_cases`, whose arguments (ft, plf, lb), errors and limits these are. Each of ``varying_loads``
+    (plf over a part, or lb, positions in ft) stands or does not beside every pattern of the uniform load.
 
     >>> both = solve_with_and_without(Beam(10.0, (0.0, 10.0)), [Point(5.0, 100.0)], 80.0)
     >>> [one.reactions_lb[0].tolist() for one in both]
     [[450.0, 450.0], [400.0, 400.0]]
     """
-    for load in (*always, *varying_points):
+    for load in (*always, *varying_points, *varying_loads):
         check_on_beam(load, beam)
-    marks = _marks(beam, (*always, *varying_points))
-    loads, points = _varying(beam, marks, varying_plf, varying_points)
+    marks = _marks(beam, (*always, *varying_points, *varying_loads))
+    loads, points = _varying(beam, marks, varying_plf, varying_points, varying_loads)
     plf, lb = _added(always, marks)
     every = _solved(beam, marks, np.concatenate([loads, [plf]]), np.concatenate([points, [lb]]))
     alone = every.of(slice(len(loads)))
@@ -239,16 +244,29 @@ def solve_with_and_without(
 
 
 def _varying(
-    beam: Beam, marks: Array, varying_plf: float, varying_points: Sequence[Point]
+    beam: Beam,
+    marks: Array,
+    varying_plf: float,
+    varying_points: Sequence[Point],
+    varying_loads: Sequence[Load],
 ) -> tuple[Array, Array]:
     """Of each case of the varying loads: plf on each stretch, lb at each mark."""
-    patterns = _patterns(len(beam.bays_ft))
     bay = np.searchsorted([end for _, end in beam.bays_ft], _middles(marks))
-    loads = np.concatenate([patterns[:, bay] * varying_plf, np.zeros((len(varying_points), len(bay)))])
-    points = np.zeros((len(loads), len(marks)))
-    for row, point in enumerate(varying_points, len(patterns)):
+    bays = _patterns(len(beam.bays_ft))[:, bay] * varying_plf
+    extra = [_added(loads, marks) for loads in _some_of(varying_loads)]
+    loads = np.concatenate([*(bays + plf for plf, _ in extra), np.zeros((len(varying_points), len(bay)))])
+    points = np.concatenate(
+        [*(np.tile(lb, (len(bays), 1)) for _, lb in extra), np.zeros((len(varying_points), len(marks)))]
+    )
+    for row, point in enumerate(varying_points, len(bays) * len(extra)):
         points[row] = _added((point,), marks)[1]
     return loads, points
+
+
+def _some_of(loads: Sequence[Load]) -> list[tuple[Load, ...]]:
+    """Every choice of some of the loads, none of them first."""
+    chosen = product((False, True), repeat=len(loads))
+    return [tuple(load for load, on in zip(loads, each, strict=True) if on) for each in chosen]
 
 
 def _solved(beam: Beam, marks: Array, loads: Array, points: Array) -> Cases:

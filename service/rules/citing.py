@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from service.rules.kinds import CORRECTED, VERIFIED_STATUS
-from service.rules.table import Table, Value
+from service.rules.table import Amended, Table, Value
 from service.units.citation import Citation, CitedRow
 from service.units.working import Step
 
@@ -125,15 +125,26 @@ def _row_steps(table: Table, column: str, row: int, unit: str | None) -> list[St
     place = _place(table, row)
     amended = table.amended.get((row, column))
     if amended:
-        law = " ".join(filter(None, (amended.citation.document, amended.citation.section)))
-        return [
-            _step("printed_before_amendment", amended.printed, unit, place),
-            _step(column, table.cell(row, column), unit, f"{place}, as {law} has it"),
-        ]
+        return list(_law_steps(amended.in_order, column, table.cell(row, column), unit, place))
     read = _step(column, table.cell(row, column), unit, place)
     if "flag" in table.kind.position and table.cell(row, "flag") == CORRECTED:
         return [_step("printed", table.cell(row, "printed_text"), None, f"{place}, a misprint"), read]
     return [read]
+
+
+def _law_steps(
+    laws: Sequence[Amended], column: str, value: Value, unit: str | None, place: str
+) -> Iterator[Step]:
+    """What the code prints, then what each amendment in turn makes of it."""
+    if laws[0].change != "added":
+        yield _step("printed_before_amendment", laws[0].printed, unit, place)
+    after = (*(law.printed for law in laws[1:]), value)
+    for law, made in zip(laws, after, strict=True):
+        told = " ".join(filter(None, (law.citation.document, law.citation.section)))
+        if law.change == "removed":
+            yield Step(column, None, "removed", unit, f"{place}, taken out by {told}")
+        else:
+            yield _step(column, made, unit, f"{place}, as {told} has it")
 
 
 def _likely_steps(table: Table, column: str, row: int, unit: str | None) -> list[Step]:

@@ -1,20 +1,22 @@
-"""A place and its local law: adoptions by date, site values, settings and amendments of single cells."""
+"""A place and its local law: adoptions by date, site values, settings and amendments in their order."""
 
 from __future__ import annotations
 
 import json
 import re
 import tomllib
+from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Literal
 
 import msgspec
 
+from service.rules.amendment import SITE, Amendment, Line, amendment_faults
 from service.rules.faults import TableFault, TableRefused
-from service.rules.kinds import KINDS
 from service.rules.parse import digest_of
-from service.rules.rulebook import RulebookId
+from service.rules.rulebook import AppliedAmendment, RulebookId
 from service.rules.settings import local_setting_fault
+from service.units.citation import Citation
 
 PileInspection = Literal["none", "torque_log", "engineer_letter", "special_inspector"]
 Method = Literal[
@@ -30,9 +32,6 @@ SoilClass = Literal[
 ]
 Inspection = Literal["footing_holes", "pile_torque", "ledger_and_flashing", "framing", "final"]
 Permit = Literal["zoning", "construction", "electrical", "right_of_way"]
-Status = Literal["two_sources", "one_source", "second_hand", "memory", "common_practice", "own_convention"]
-Line = Annotated[str, msgspec.Meta(min_length=1, max_length=400)]
-Word = Annotated[str, msgspec.Meta(pattern=r"^[a-z][a-z0-9_]*$")]
 
 
 class Adoption(msgspec.Struct, frozen=True, forbid_unknown_fields=True, rename={"from_day": "from"}):
@@ -54,24 +53,26 @@ class SiteValues(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     salt_water_distance_ft: Annotated[float, msgspec.Meta(ge=0, le=10_000_000)]
 
 
-class AmendmentCitation(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Where a local amendment is written."""
+@dataclass(frozen=True)
+class SiteAmended:
+    """An amendment of one of the place's own values, which it changed from ``printed`` to ``value``."""
 
-    document: Line
-    section: Line
-    status: Status = "one_source"
+    amendment: Amendment
+    printed: str
+    value: object
+
+    @property
+    def told(self) -> AppliedAmendment:
+        """What is told of it."""
+        one, law = self.amendment, self.amendment.citation
+        return AppliedAmendment(
+            one.id, one.title, SITE, one.key, self.printed, _shown(self.value), law.document, law.section
+        )
 
 
-class Amendment(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A local change of one column in the rows that ``match``."""
-
-    id: RulebookId
-    title: Line
-    table: Word
-    match: dict[str, float | str]
-    column: Word
-    value: float | str
-    citation: AmendmentCitation
+# The place's own lists, which an amendment gives as words with a blank between them.
+LISTED = ("pile_inspection", "methods_not_allowed")
+SITE_KEYS = (*SiteValues.__struct_fields__, *LISTED)
 
 
 class PermitExemption(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -84,7 +85,8 @@ class PermitExemption(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 class Jurisdiction(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A place whose building department decides.
 
-    ``text`` is its file as it was read, ``digest`` is over the canonical form of it.
+    ``text`` is its file as it was read, ``digest`` is over the canonical form of it. Its own values are as amended:
+    ``site_amended`` tells from what, in order.
     """
 
     id: RulebookId
@@ -104,11 +106,17 @@ class Jurisdiction(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     amendments: tuple[Amendment, ...] = ()
     digest: str = ""
     text: str = ""
+    site_amended: tuple[SiteAmended, ...] = ()
 
     @property
     def citation_document(self) -> str:
         """The words a local setting is cited by."""
         return f"local settings of {self.name}"
+
+    def law_of(self, name: str) -> Citation | None:
+        """Return where a value of the place itself was last amended; null where its file just states it."""
+        last = next((one for one in reversed(self.site_amended) if one.amendment.key == name), None)
+        return None if last is None else last.amendment.citation.citation
 
 
 def canonical_form(text: str) -> str:
@@ -128,10 +136,47 @@ def parse_jurisdiction(text: str, file_name: str) -> Jurisdiction:
     except msgspec.ValidationError as error:
         raise TableRefused([_shape_fault(str(error), text, file_name)]) from error
     found = _faults(place)
-    found += [(name, f"a {name} is worked out, never given") for name in read if name in given]
+    found += [
+        (name, f"{name} is worked out, never given") for name in (*read, "site_amended") if name in given
+    ]
+    if not found:
+        place, found = _overlaid(place)
     if found:
         raise TableRefused([TableFault(file_name, _line_of(text, path), path, what) for path, what in found])
     return place
+
+
+def _overlaid(place: Jurisdiction) -> tuple[Jurisdiction, list[tuple[str, str]]]:
+    """The place with its own values as its amendments have them, in their order, and what is wrong with these."""
+    found: list[tuple[str, str]] = []
+    for number, amendment in enumerate(place.amendments):
+        if amendment.table != SITE:
+            continue
+        try:
+            place = _with_own_value(place, amendment)
+        except msgspec.ValidationError as error:
+            found.append((f"amendments[{number}].value", str(error)))
+    return place, found
+
+
+def _with_own_value(place: Jurisdiction, amendment: Amendment) -> Jurisdiction:
+    key, value = amendment.key, amendment.cells["value"]
+    holder = place if key in LISTED else place.site
+    given = tuple(str(value).split()) if key in LISTED else value
+    kind = next(one.type for one in msgspec.structs.fields(holder) if one.name == key)
+    made = msgspec.convert(given, kind)
+    amended = SiteAmended(amendment, _shown(getattr(holder, key)), made)
+    if holder is place:
+        changed = msgspec.structs.replace(place, **{key: made})
+    else:
+        changed = msgspec.structs.replace(place, site=msgspec.structs.replace(place.site, **{key: made}))
+    return msgspec.structs.replace(changed, site_amended=(*place.site_amended, amended))
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, tuple):
+        return " ".join(value)
+    return f"{value:g}" if isinstance(value, (int, float)) else str(value)
 
 
 def _line_in(message: str) -> int:
@@ -181,25 +226,7 @@ def _faults(place: Jurisdiction) -> list[tuple[str, str]]:
         if amendment.id in seen:
             found.append((f"amendments[{number}].id", f"{amendment.id} is given twice"))
         seen.add(amendment.id)
-        found += [(f"amendments[{number}].{word}", what) for word, what in _amendment_faults(amendment)]
+        found += [
+            (f"amendments[{number}].{word}", what) for word, what in amendment_faults(amendment, SITE_KEYS)
+        ]
     return found
-
-
-def _amendment_faults(amendment: Amendment) -> list[tuple[str, str]]:
-    kind = KINDS.get(amendment.table)
-    if kind is None or amendment.table in ("sources", "settings"):
-        return [("table", f"{amendment.table} is no table that can be amended")]
-    faults = [
-        ("match", f"{amendment.table} is not keyed by {name}")
-        for name in amendment.match
-        if name not in kind.key
-    ]
-    if not amendment.match:
-        faults.append(("match", "an amendment names the rows it changes"))
-    if amendment.column not in kind.safer and amendment.column != "value":
-        faults.append(("column", f"{amendment.column} is no column an amendment may change"))
-    elif amendment.column not in kind.position:
-        faults.append(("column", f"{amendment.table} has no column {amendment.column}"))
-    elif amendment.column in kind.safer and isinstance(amendment.value, str):
-        faults.append(("value", f"{amendment.column} takes a number"))
-    return faults

@@ -274,3 +274,36 @@ def _check_flag(file: _File, kind: TableKind, cells: Mapping[str, Value], line: 
         file.fault(line, likely[0], "a likely value on a row that is not flagged suspect")
     if cells.get("flag") == CORRECTED and cells.get("printed_text") is None:
         file.fault(line, "flag", "a corrected row does not give the printed text")
+
+
+def checked_cell(column: Column, cell: Value) -> tuple[Value, tuple[str, ...]]:
+    """Return a cell that somebody gives beside a table's file, and what the file's own rules have against it.
+
+    >>> from service.rules.kinds import KINDS
+    >>> column = KINDS["joist_spans"].columns[5]
+    >>> checked_cell(column, 96.0), checked_cell(column, -1.0)[1]
+    ((96.0, ()), ("'-1' is not a number",))
+    """
+    file = _File("")
+    value = _value(file, 0, column, _written(cell))
+    if isinstance(cell, float) and isinstance(value, str) and not file.faults:
+        file.fault(0, column.name, f"{value!r} is not a number")  # where a word may stand too
+    return value, tuple(fault.text for fault in file.faults)
+
+
+def _written(cell: Value) -> str:
+    return f"{cell!r}".removesuffix(".0") if isinstance(cell, float) else cell or ""
+
+
+def row_faults(kind: TableKind, row: Row) -> tuple[str, ...]:
+    """Return what the rules of a table's file have against a row: cells missing, flags that don't fit."""
+    file = _File("")
+    _check_row(file, kind, row, 0, None)
+    return tuple(f"{fault.column}: {fault.text}" for fault in file.faults)
+
+
+def gap_faults(kind: TableKind, rows: tuple[Row, ...]) -> tuple[str, ...]:
+    """Return the rows that are missing between others of a table."""
+    file = _File("")
+    _check_gaps(file, kind, list(rows), 0)
+    return tuple(fault.text for fault in file.faults)

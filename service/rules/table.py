@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from service.rules.kinds import KINDS, SPECIES_GROUPS, TableKind
 from service.units.citation import Citation
@@ -24,16 +24,30 @@ class Group(NamedTuple):
 
 @dataclass(frozen=True)
 class Amended:
-    """What a local amendment did to one cell: its id, the cell as the code has it, and its citation."""
+    """What a local amendment did to one cell: its id, what stood there before, and its citation.
+
+    ``earlier`` is the amendment that had changed it before this one did.
+    """
 
     id: str
     printed: Value
     citation: Citation
+    change: Literal["changed", "added", "removed"] = "changed"
+    earlier: Amended | None = None
+
+    @property
+    def in_order(self) -> tuple[Amended, ...]:
+        """Every amendment of the cell, the first first."""
+        return (*(self.earlier.in_order if self.earlier else ()), self)
 
 
 @dataclass(frozen=True, eq=False)
 class Table:
-    """A table of a rulebook; ``text`` is its canonical text and ``digest`` the SHA-256 of it."""
+    """A table of a rulebook; ``text`` is its canonical text and ``digest`` the SHA-256 of it.
+
+    Rows ``removed`` by a local amendment keep their place and have lost their values: who comes to one is off the
+    table, and doesn't read past it.
+    """
 
     name: str
     rulebook_id: str
@@ -49,6 +63,7 @@ class Table:
     version: int = 1
     sources: Mapping[str, Row] = field(default_factory=dict)
     amended: Mapping[tuple[int, str], Amended] = field(default_factory=dict)
+    removed: frozenset[int] = frozenset()
 
     @property
     def kind(self) -> TableKind:

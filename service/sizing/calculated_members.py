@@ -112,11 +112,13 @@ def member_lines(
     varying_plf: float,
     dead_loads: Sequence[Load] = (),
     varying_points: Sequence[Point] = (),
+    varying_loads: Sequence[Load] = (),
 ) -> tuple[MemberLine, ...] | NoRule:
     """Return bending, shear, bearing and deflection of a member under dead and varying load, worst pattern.
 
     Source: NDS 3.3 to 3.5, 3.10, 4.3; L/360 and, for overhangs, a/180 under the varying load (IRC R301.7, R507.6
-    footnotes). The varying load stands on every bay or not, as is worst; each varying point load acts alone.
+    footnotes). The varying load stands on every bay or not, as is worst; each of ``varying_loads`` stands beside it
+    or not; each varying point load acts alone.
 
     Args:
         data: design values and factors.
@@ -126,12 +128,14 @@ def member_lines(
         varying_plf: live or snow load, plf, the greater.
         dead_loads: further loads always there, points or uniform over a part, ft, lb and plf.
         varying_points: point loads that each act alone, ft and lb.
+        varying_loads: further live or snow loads on a part, each there or not, ft, lb and plf.
 
     Returns:
         One line a check, of the species worst off; or a refusal naming what is missing.
 
     Limits of validity: load on top; shear at the member's depth from the support centre line where no point load
-    stands on it (NDS 3.4.3.1), else at the support; bearing without Cb; self weight only if in ``dead_plf``.
+    stands on it (NDS 3.4.3.1), else at the support, so too where a load on a part is shorter than the member is deep;
+    bearing without Cb; self weight only if in ``dead_plf``.
 
     >>> from service.timber.values import DesignValues, Factors
     >>> empty = TimberData(DesignValues({}), Factors({}))
@@ -144,8 +148,9 @@ def member_lines(
     if isinstance(values, NoRule):
         return values
     return adjusted_lines(
-        values, beam, dead_plf, varying_plf, member.bearing_in, member.unbraced_in, dead_loads, varying_points
-    )
+        values, beam, dead_plf, varying_plf, member.bearing_in, member.unbraced_in, dead_loads, varying_points,
+        varying_loads,
+    )  # fmt: skip
 
 
 def adjusted_lines(
@@ -157,6 +162,7 @@ def adjusted_lines(
     unbraced_in: float | None = None,
     dead_loads: Sequence[Load] = (),
     varying_points: Sequence[Point] = (),
+    varying_loads: Sequence[Load] = (),
 ) -> tuple[MemberLine, ...] | NoRule:
     """Return what ``member_lines`` does for design values that are adjusted already, of sawn lumber or not.
 
@@ -171,6 +177,7 @@ def adjusted_lines(
         unbraced_in: distance between points that hold the compression edge, in; null where it is held.
         dead_loads: further loads always there, ft, lb and plf.
         varying_points: point loads that each act alone, ft and lb.
+        varying_loads: further live or snow loads on a part, each there or not, ft, lb and plf.
 
     Returns:
         One line a check, of the values worst off; or a refusal where it is too slender.
@@ -182,9 +189,10 @@ def adjusted_lines(
     least_e = min(one.e_psi for one in values)
     stiffness = least_e * values[0].section.inertia_in4
     dead: list[Load] = [Uniform(0.0, beam.length_ft, dead_plf), *dead_loads]
-    loaded, varying = solve_with_and_without(beam, dead, varying_plf, varying_points)
+    loaded, varying = solve_with_and_without(beam, dead, varying_plf, varying_points, varying_loads)
     bent = varying.bay_deflections_in(stiffness)
-    pointed = bool(varying_points) or any(isinstance(one, Point) for one in dead_loads)
+    depth_ft = values[0].section.depth_in / 12
+    pointed = bool(varying_points) or any(_short(one, depth_ft) for one in (*dead_loads, *varying_loads))
     every: list[MemberLine] = []
     for one in values:
         allowed = bending_value_psi(one, unbraced_in)
@@ -197,6 +205,11 @@ def adjusted_lines(
             *_deflections(one, beam, bent, least_e),
         ]
     return _worst_of_each(every)
+
+
+def _short(load: Load, depth_ft: float) -> bool:
+    """Whether a load counts as a point for shear: within the member's depth of a support it would be left out whole."""
+    return isinstance(load, Point) or load.end_ft - load.start_ft < depth_ft
 
 
 def _worst_of_each(lines: Sequence[MemberLine]) -> tuple[MemberLine, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.timber.values import TimberData
+from service.units.citation import Citation
 
 COHESIONLESS = ("sand", "sandy_gravel")
 ROCK = ("crystalline_bedrock", "sedimentary_rock")
@@ -61,6 +62,13 @@ class Criteria:
     coating: str
     ground: Ground
     timber: TimberData | None = None
+
+    def law_of(self, name: str, used: object = None) -> Citation | None:
+        """Return the amendment behind a value of the place, where that is the value ``used``; null where none is."""
+        place = self.jurisdiction
+        if place is None or (used is not None and used != getattr(place.site, name)):
+            return None
+        return place.law_of(name)
 
     @property
     def variable_psf(self) -> float:

@@ -8,6 +8,7 @@ from typing import Literal
 
 from service.contract.report_comparison import CodedText
 from service.rules.lookups import Reading, at_or_above, at_or_below, exact, linear
+from service.rules.rulebook import Rulebook
 from service.rules.settings import OwnWeightRule
 from service.sizing.criteria import Criteria
 from service.units.citation import Citation
@@ -15,6 +16,7 @@ from service.units.finding import SLACK
 from service.units.working import Step, step, word
 
 TABLE = "footing_sizes"
+LEAST_WIDTH = "deck_footing_width"
 CONCRETE_PCF = 150.0  # DCA 6 Table 4 note 2
 SOIL_PCF = 110.0  # moist fill, from memory
 # The least cell of IRC 2018 Table R507.3.1; the 2015 edition prints no table of its own.
@@ -28,7 +30,7 @@ class FootingSize:
 
     ``basis`` says where the governing diameter comes from, ``cells`` are those of the table where it governs.
     ``with_weight_in`` is the round diameter when the whole concrete is weighed too, ``weight_steps`` its working.
-    ``engineer`` and ``cautions`` are what has to be said of the size.
+    ``engineer`` and ``cautions`` are what has to be said of the size, ``square_least`` what a place asks of the side.
     """
 
     square_in: float
@@ -45,15 +47,20 @@ class FootingSize:
     cautions: tuple[CodedText, ...] = ()
     cells: TableCells | None = None
     weight_steps: tuple[Step, ...] = ()
+    square_least: Reading | None = None
 
     @property
     def square_citation(self) -> Citation:
         """Where the side of the square comes from."""
+        if self.square_least is not None:
+            return self.square_least.citation
         return self.cells.square.citation if self.cells else self.size_citation
 
     @property
     def square_steps(self) -> tuple[Step, ...]:
         """The working of the side of the square."""
+        if self.square_least is not None:
+            return (*self.steps, *self.square_least.steps)
         if self.cells is None:
             return self.steps
         return (*self.cells.entry, *self.cells.square.steps, *self.weight_steps)
@@ -215,7 +222,34 @@ def footing_size(criteria: Criteria, load_lb: float, length_in: float) -> Footin
     cells = table_cells(criteria, load_lb / criteria.design_psf)
     rule = criteria.rulebook.in_force_settings.own_weight_rule
     sized = _by_table(criteria, cells) if cells and cells.found else _by_bearing(criteria, cells, load_lb)
-    return _weighed(criteria, sized, rule, load_lb, length_in)
+    return _no_smaller(_weighed(criteria, sized, rule, load_lb, length_in), least_width(criteria.rulebook))
+
+
+def least_width(rulebook: Rulebook) -> Reading:
+    """Return the least width a place asks of any deck footing, in; not found where it asks for none.
+
+    Source: a local amendment; no published code has such a row.
+
+    Args:
+        rulebook: the rules in force.
+
+    >>> least_width(criteria.rulebook).value is None
+    True
+    """
+    return rulebook.limit(LEAST_WIDTH)
+
+
+def _no_smaller(sized: FootingSize, least: Reading) -> FootingSize:
+    """The size where a place asks for a least width: for what is narrower that width, and its own citation."""
+    least_in = whole_inches_up(least.value or 0.0)
+    if min(sized.square_in, sized.round_in) >= least_in:
+        return sized
+    if sized.square_in < least_in:
+        sized = replace(sized, square_in=least_in, square_least=least)
+    if sized.round_in < least_in:
+        steps = (*sized.steps, *least.steps)
+        sized = replace(sized, round_in=least_in, size_citation=least.citation, steps=steps)
+    return sized
 
 
 def _by_table(criteria: Criteria, cells: TableCells) -> FootingSize:

@@ -10,8 +10,9 @@ from litestar import get
 from litestar.params import QueryParameter
 
 from service.contract.problem import Rejected
+from service.rules.amendment import Amendment
 from service.rules.choice import rulebook_in_force
-from service.rules.jurisdiction import Amendment, Jurisdiction, SiteValues
+from service.rules.jurisdiction import Jurisdiction, SiteValues
 from service.store.errors import NotServed
 from service.units.citation import Citation
 from service.web.desk import Desk, GivenDesk
@@ -62,14 +63,19 @@ class NamedValue(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class LocalAmendment(msgspec.Struct, frozen=True, kw_only=True):
-    """A local change of one column in the rows that match."""
+    """A local change of the rows that match: values changed, a row added, or rows removed.
+
+    ``column`` and ``value`` repeat the one value that is changed; null where there are several or none.
+    """
 
     id: str
     title: str
     table: str
     match: tuple[NamedValue, ...]
-    column: str
-    value: float | str
+    change: str
+    column: str | None
+    value: float | str | bool | None
+    values: tuple[NamedValue, ...]
     citation: Citation
 
 
@@ -175,13 +181,15 @@ def _site(site: SiteValues) -> LocalSite:
 
 
 def _amendment(amendment: Amendment) -> LocalAmendment:
-    law = amendment.citation
+    only = next(iter(amendment.cells.items())) if len(amendment.cells) == 1 else (None, None)
     return LocalAmendment(
         id=amendment.id,
         title=amendment.title,
         table=amendment.table,
         match=tuple(NamedValue(name=name, value=value) for name, value in sorted(amendment.match.items())),
-        column=amendment.column,
-        value=amendment.value,
-        citation=Citation(document=law.document, section=law.section, status=law.status),
+        change=amendment.change,
+        column=only[0],
+        value=only[1],
+        values=tuple(NamedValue(name=name, value=value) for name, value in amendment.cells.items()),
+        citation=amendment.citation.citation,
     )

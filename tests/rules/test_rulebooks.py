@@ -10,15 +10,10 @@ import msgspec
 import pytest
 
 from service.rules.amend import adoption_faults, apply_amendments
+from service.rules.amendment import Amendment, AmendmentCitation
 from service.rules.choice import rulebook_in_force
 from service.rules.faults import TableRefused
-from service.rules.jurisdiction import (
-    Amendment,
-    AmendmentCitation,
-    Jurisdiction,
-    canonical_form,
-    parse_jurisdiction,
-)
+from service.rules.jurisdiction import Jurisdiction, canonical_form, parse_jurisdiction
 from service.rules.kinds import LIMIT_TABLES
 from service.rules.lookups import exact, linear
 from service.rules.rulebook import Rulebook, build_rulebook
@@ -172,7 +167,7 @@ def test_rulebook_in_force_by_date(jurisdictions: Places, day: date, book: str |
 
 
 def test_every_place_is_whole(rulebooks: Books, jurisdictions: Places) -> None:
-    assert len(jurisdictions) == 4
+    assert len(jurisdictions) == 5
     for name, place in jurisdictions.items():
         assert place.id == name
         assert "(invented)" in place.name
@@ -233,13 +228,13 @@ def test_local_settings_stand_over_the_rulebook(rulebooks: Books, jurisdictions:
 
 def test_an_amended_suspect_cell_is_no_longer_suspect(rulebooks: Books, jurisdictions: Places) -> None:
     change = Amendment(
-        "factor",
-        "Factor",
-        "beam_joist_span_factors",
-        {"cantilever_to_span_ratio": 0.0833},
-        "joist_span_factor",
-        0.75,
-        LAW,
+        id="factor",
+        title="Factor",
+        table="beam_joist_span_factors",
+        match={"cantilever_to_span_ratio": 0.0833},
+        column="joist_span_factor",
+        value=0.75,
+        citation=LAW,
     )
     place = msgspec.structs.replace(jurisdictions["alder-county"], amendments=(change,))
     factors = apply_amendments(rulebooks["irc-2021"], place).tables["beam_joist_span_factors"]
@@ -254,6 +249,6 @@ def test_a_guide_takes_no_amendments(rulebooks: Books, jurisdictions: Places) ->
 
 
 def test_round_trip_of_a_place(jurisdictions: Places) -> None:
-    assert len({place.digest for place in jurisdictions.values()}) == 4
+    assert len({place.digest for place in jurisdictions.values()}) == 5
     with pytest.raises(TableRefused):
         parse_jurisdiction("", "empty.toml")

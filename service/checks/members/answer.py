@@ -153,5 +153,5 @@ def _amendments(book: Rulebook) -> tuple[AmendmentRef, ...]:
         AmendmentRef(
             id=one.id, title=one.title, citation=Citation(document=one.document, section=one.section)
         )
-        for one in book.amendments
+        for one in {told.id: told for told in book.amendments}.values()
     )

@@ -25,6 +25,7 @@ from service.sizing.footings import (
     LEAST_THICKNESS_IN,
     TableCells,
     bearing_area_sqft,
+    least_width,
     net_bearing_psf,
     round_for_in,
     square_for_in,
@@ -59,7 +60,9 @@ class Soil:
 
 def _soil(spec: FootingCheckSpec, criteria: Criteria) -> Soil:
     edition = criteria.rulebook.edition
-    floors = FLOORS_IN.get(edition, (LEAST_SQUARE_IN, LEAST_ROUND_IN))
+    least_in = least_width(criteria.rulebook).value or 0.0
+    square_in, round_in = FLOORS_IN.get(edition, (LEAST_SQUARE_IN, LEAST_ROUND_IN))
+    floors = max(square_in, least_in), max(round_in, least_in)
     load_lb = load_lb_of(spec, criteria)
     bearing_psf, varying_psf = criteria.ground.soil_bearing_psf, criteria.variable_psf
     # The table's dead load is 10 psf whatever is in force, so the area is that of this load in the table.
@@ -100,6 +103,17 @@ def _by_table(cells: TableCells | None, soil: Soil, least_soil_psf: float) -> tu
         for name, reading in ((SIDE, cells.square), (THICKNESS, cells.thickness))
     )
     return _cell(DIAMETER, cells.round, cells.entry), (square, thick)
+
+
+def _no_smaller(said: Said, least: Reading) -> Said:
+    """A width read from the table where a place asks for a least width."""
+    narrow = (
+        isinstance(said, MemberLimit) and said.quantity != THICKNESS and said.value < (least.value or 0.0)
+    )
+    if not narrow or not isinstance(said, MemberLimit):
+        return said
+    working = (*said.working, *least.steps)
+    return msgspec.structs.replace(said, value=least.value or 0.0, citation=least.citation, working=working)
 
 
 def _thickness_in(soil: Soil, cells: TableCells | None) -> float:
@@ -269,7 +283,9 @@ def check_footing(spec: FootingCheckSpec, criteria: Criteria) -> Worked:
     """Return a footing worked out on both sides, and whether the diameter given is enough."""
     soil, rules = _soil(spec, criteria), _rules(spec, criteria)
     cells = table_cells(criteria, soil.load_lb / criteria.design_psf)
-    table, sizes = _by_table(cells, soil, criteria.rulebook.limit("bearing_clay").value or 0.0)
+    least = least_width(criteria.rulebook)
+    read, others = _by_table(cells, soil, criteria.rulebook.limit("bearing_clay").value or 0.0)
+    table, sizes = _no_smaller(read, least), tuple(_no_smaller(one, least) for one in others)
     thickness_in = _thickness_in(soil, cells)
     asked = tuple(by_bearing(rule, soil, thickness_in) for rule in rules)
     main = _governs(asked)

@@ -29,7 +29,7 @@ from service.contract.report import Reason
 from service.contract.report_frame import Beam, Blocking, Clearance, Ledger, Level, Post
 from service.foundations.demand import Demand
 from service.framing.blocking import blocking
-from service.framing.edge_loads import Taken, at_ends
+from service.framing.edge_loads import Taken, at_ends, taken
 from service.framing.ground import lowest_ground_gap_in
 from service.framing.heavy_members import own_blocking, with_own
 from service.framing.joist_lines import JOIST_IN, unframed_in
@@ -127,7 +127,7 @@ def _judge_part(case: Case, members: Members, ledgers: Sequence[LedgerResult]) -
             *_judge_beams(case, members),
             judge_posts(members, criteria),
             judge_joints(members, criteria),
-            Judged(frame_findings(members, hung, criteria)),
+            Judged(frame_findings(members, hung, tuple(taken(layout, case.loads)), criteria)),
             _house_row(members),
             _sharp_corners(members),
             _rims_as_joists(members),

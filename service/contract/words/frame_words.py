@@ -130,6 +130,14 @@ FRAME_LISTS = (
         },
     ),
     fixed(
+        "jurisdiction.change",
+        {
+            "changed": "Values of the rows that match are others.",
+            "added": "A row the published table does not have.",
+            "removed": "The rows that match are off the table.",
+        },
+    ),
+    fixed(
         "rulebook.own_weight_rule",
         {
             "gross": "Footing tables are used as printed, own weight left out.",

@@ -192,7 +192,7 @@ def _sized(policy: str, demand: Demand, site: Site, chosen: Choice, length_ft: f
         footing=_footing(demand, site, chosen, torque, length_ft, beside.in_zone),
         findings=findings,
         engineer=(
-            *_engineer(policy, demand, facts, chosen),
+            *_engineer(policy, demand, site, chosen),
             *pile_ground_reasons(demand, site, beside.edge_in),
             *ground_reasons(demand.footing_id, findings),
         ),
@@ -281,11 +281,14 @@ def _depth(demand: Demand, site: Site, top_helix_in: float, chosen: Choice) -> t
     )
 
 
-def _engineer(policy: str, demand: Demand, facts: FoundationFacts, chosen: Choice) -> tuple[Reason, ...]:
-    found = []
+def _engineer(policy: str, demand: Demand, site: Site, chosen: Choice) -> tuple[Reason, ...]:
+    found, facts = [], site.facts
     if policy in ENGINEER_POLICIES:
         text = f"piles are approved here by {policy.replace('_', ' ')}"
-        found.append(Reason(code="pile_policy_needs_engineer", text=text, member=demand.footing_id))
+        law = site.criteria.law_of("pile_inspection")
+        found.append(
+            Reason(code="pile_policy_needs_engineer", text=text, member=demand.footing_id, citation=law)
+        )
     # The equation was read, the assigned factor was not: if only the latter passes, memory decides.
     least_kt = min(chosen.shaft.kt_per_ft, torque_factor_limit_per_ft(chosen.shaft.outside_in))
     torque = required_torque_ft_lb(demand.sizing_load_lb, facts.value("pile_safety"), least_kt)

@@ -62,6 +62,7 @@ ANSWER_WORDS: dict[str, tuple[str, ...]] = {
     "MaterialMember.governing": ("check",),
     "FastenerChange.part": ("material.fastener",),
     "FastenerChange.status": ("citation.status",),
+    "LocalAmendment.change": ("jurisdiction.change",),
     "JurisdictionAnswer.pile_inspection": ("jurisdiction.pile_inspection",),
     "JurisdictionAnswer.methods_not_allowed": ("footings.method",),
     "JurisdictionAnswer.permits": ("permit",),
