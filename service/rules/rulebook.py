@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -12,13 +13,21 @@ from typing import Annotated, Literal
 import msgspec
 
 from service.rules.faults import TableFault, TableRefused
-from service.rules.kinds import CODE_TABLES, GUIDE_TABLES, LIMIT_TABLES
+from service.rules.kinds import CODE_TABLES, GUIDE_TABLES, LIMIT_TABLES, SPECIES_GROUPS
 from service.rules.lookups import Reading, exact
 from service.rules.parse import digest_of, parse_table
 from service.rules.settings import Settings, read_settings
 from service.rules.table import Row, Table
 
 RULEBOOK_FILE = "rulebook.toml"
+# Figures no design can be made without: a rulebook that lacks one could not answer at all.
+NEEDED_FIGURES = (
+    "stair_width", "flight_rise", "riser_height", "riser_variation", "tread_depth", "nosing_projection_min",
+    "nosing_projection_max", "nosing_not_required_tread_depth", "landing_depth", "door_drop_required_exit",
+    "handrail_required_risers", "handrail_height_min", "handrail_height_max", "guard_required_above",
+    "guard_grade_check_distance", "guard_opening_sphere", "stair_live_load", "guard_top_load",
+)  # fmt: skip
+_SIZE = re.compile(r"[1-9]x[1-9][0-9]?")
 RulebookId = Annotated[
     str, msgspec.Meta(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", min_length=3, max_length=40)
 ]
@@ -148,6 +157,7 @@ def build_rulebook(meta_text: str, table_texts: Mapping[str, str]) -> Rulebook:
     settings = _settings(meta, tables, faults)
     faults += _missing_tables(meta, table_texts, settings)
     faults += _keys_twice(tables)
+    faults += _figures(meta, tables)
     if faults:
         raise TableRefused(faults)
     return Rulebook(
@@ -214,3 +224,41 @@ def _keys_twice(tables: Mapping[str, Table]) -> list[TableFault]:
             if first != name:
                 faults.append(TableFault(f"{name}.csv", 1, "key", f"{row[0]} is also a key of {first}"))
     return faults
+
+
+def _figures(meta: RulebookMeta, tables: Mapping[str, Table]) -> list[TableFault]:
+    """What a code lacks of the figures every design reads; looked for once every table of figures can be read."""
+    names = [name for name in LIMIT_TABLES if name in CODE_TABLES]
+    if meta.kind == "guide" or not set(names) <= tables.keys():
+        return []
+    values = {
+        str(row[0]): tables[name].cell(at, "value")
+        for name in names
+        for at, row in enumerate(tables[name].rows)
+    }
+    faults = [
+        TableFault(
+            RULEBOOK_FILE,
+            1,
+            key,
+            f"{meta.id} needs this figure: a row with a number in one of {', '.join(names)}",
+        )
+        for key in NEEDED_FIGURES
+        if not isinstance(values.get(key), float)
+    ]
+    if not _SIZE.fullmatch(str(values.get("ledger_size"))):
+        said = f"{meta.id} needs this size in connection_rules, like 2x8"
+        faults.append(TableFault(RULEBOOK_FILE, 1, "ledger_size", said))
+    return faults + _species(tables)
+
+
+def _species(tables: Mapping[str, Table]) -> list[TableFault]:
+    """Groups of species nobody knows the species of."""
+    return [
+        TableFault(f"{name}.csv", 1, "species_group", f"{group!r} is none of {', '.join(SPECIES_GROUPS)}")
+        for name, table in tables.items()
+        if "species_group" in table.kind.position
+        for group in sorted(
+            {str(table.cell(at, "species_group")) for at in range(len(table.rows))} - {*SPECIES_GROUPS}
+        )
+    ]

@@ -118,8 +118,6 @@ def test_rows_tables_and_a_sheet_change_a_draft(
         "Joist=nominal_size",
         "--map",
         "Note=",
-        "--map",
-        "Load (PSF)=load_psf",
     ]
     refused = command("import", draft, str(sheet), *options)
     assert refused.exit_code == 1
