@@ -12,6 +12,7 @@ from service.rules.rulebook import Rulebook
 from service.store.rule_drafts import Draft
 from service.web.desk import Desk
 from service.web.rule_access import table_in
+from service.web.trial_decks import trial_faults
 
 
 @dataclass(frozen=True)
@@ -54,10 +55,10 @@ def beside_others(made: Rulebook | Jurisdiction, desk: Desk) -> Beside:
     """Return what a version would meet: a place its rulebooks, a rulebook the places that adopt it."""
     if isinstance(made, Jurisdiction):
         try:
-            return Beside(tuple(adoption_faults(made, desk.snapshot.latest_rulebooks)))
+            return Beside(tuple(adoption_faults(made, desk.snapshot.latest_rulebooks) or _tried(made, desk)))
         except TableRefused as refused:
             return Beside(refused.faults)
-    faults: list[TableFault] = []
+    faults = trial_faults(made, None, desk) if made.kind == "code" else []
     unapplied: list[UnappliedAmendment] = []
     for place in (desk.place(id) for id in desk.places()):
         if all(one.rulebook != made.id for one in place.adoptions):
@@ -69,6 +70,12 @@ def beside_others(made: Rulebook | Jurisdiction, desk: Desk) -> Beside:
             continue
         unapplied += [UnappliedAmendment(jurisdiction=place.id, amendment=name) for name in there.unapplied]
     return Beside(tuple(faults), tuple(unapplied))
+
+
+def _tried(place: Jurisdiction, desk: Desk) -> list[TableFault]:
+    """The faults of decks tried in a place, by the rulebook it adopted last."""
+    latest = desk.snapshot.latest_rulebooks[place.adoptions[-1].rulebook]
+    return trial_faults(apply_amendments(latest, place), place, desk)
 
 
 def _fault(fault: TableFault) -> RuleFault:

@@ -8,11 +8,12 @@ from typing import Any
 import httpx
 
 from service.store.embedded import EmbeddedServer
-from service.store.key_writer import create_key
+from service.store.key_writer import Bounds, create_key
 from tests.integration.price_service import bearer, until
 
 SPAN_KEY = {"load_psf": "40", "species_group": "southern_pine", "nominal_size": "2x8", "spacing_in": "16"}
 DRAFTS = "/v1/rulebooks/irc-2021/versions"
+RULES = ("irc-2018", "irc-2021", "alder-county", "brook-code", "empty-code")
 PLACES = "/v1/jurisdictions/alder-county/versions"
 
 
@@ -52,7 +53,8 @@ class Hand:
 
 def hand(server: EmbeddedServer, address: str, *scopes: str) -> Hand:
     """A new key with these scopes, which the service has seen."""
-    key = create_key(server.owner_url, "brook-county", scopes)
+    rules = RULES if any(one.startswith("rules:") for one in scopes) else ()
+    key = create_key(server.owner_url, "brook-county", scopes, bounds=Bounds(rules=rules))
     made = Hand(address, key)
     until(lambda: made.ask("GET", DRAFTS).status_code == 200)
     return made
