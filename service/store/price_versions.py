@@ -21,6 +21,13 @@ def today(connection: Connection) -> date:
     return found
 
 
+def today_furthest_east(connection: Connection) -> date:
+    """The day it is where days begin first: nowhere has a later one begun."""
+    first = text("select (now() at time zone 'utc' + interval '14 hours')::date")
+    found: date = connection.execute(first).scalar_one()
+    return found
+
+
 def days_of(book: PriceBook) -> Range[date]:
     """The days a price book holds for, the last one among them."""
     after = None if book.effective_to is None else book.effective_to + timedelta(days=1)

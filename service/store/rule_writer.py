@@ -19,7 +19,7 @@ from service.store import tables
 from service.store.actor import KEY, write_as
 from service.store.drafts import matches
 from service.store.errors import NotServed, PublishingConflict, SecondKeyNeeded
-from service.store.price_versions import today
+from service.store.price_versions import today, today_furthest_east
 from service.store.price_writer import written
 from service.store.rule_dates import Days, give_back_days, id_column, publish_dated
 from service.store.rule_drafts import (
@@ -195,7 +195,7 @@ def withdraw_version(url: str, kind: Kind, id: str, version: int, *, actor: str)
         take_turn(connection, kind, id)
         row = _row(connection, kind, id, version)
         days: Days = row.in_force
-        ahead = not days.isempty and days.lower is not None and days.lower > today(connection)
+        ahead = not days.isempty and days.lower is not None and days.lower > today_furthest_east(connection)
         if row.state != "announced" or not ahead:
             raise PublishingConflict(
                 f"{id}@{version} is not announced only: it can be followed, not withdrawn"

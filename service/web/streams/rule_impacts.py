@@ -30,6 +30,9 @@ async def assess_rule_impacts(scope: Scope, receive: Receive, send: Send) -> Non
     announced. `changed` tells whether verdict, reasons, members, failing checks or the order differ, `impact` how.
     Other specs are not touched: `applies` is false. An amendment that finds no row in `to` is among the reasons
     added. Lines are answered in their order: a result, or a problem.
+
+    Told are verdict, reasons, members, failing checks, footings and the order; not cautions, the footing comparison,
+    loads, nor the figures of checks that pass by both.
     """
     await serve(scope, cast("Any", receive), cast("Any", send), _planned)
 
