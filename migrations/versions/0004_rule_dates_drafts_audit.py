@@ -21,6 +21,12 @@ AUDITED = (
     "api_key",
 )  # fmt: skip
 
+# Days beyond what answers can tell, infinity among them, would keep every server from reading anything.
+DAYS_TOLD = (
+    "(lower_inf({days}) or lower({days}) >= '1900-01-01') "
+    "and (upper_inf({days}) or upper({days}) <= '2100-01-01')"
+)
+
 # Which days a version published before is in force: until the next one begins, the first from ever on. A version
 # that was followed on its own first day was in force on none; nor is one that is withdrawn, or that was announced for
 # a day nobody knows any more.
@@ -58,7 +64,8 @@ GUARD_DATED = """
 create function public.guard_dated_version() returns trigger
 language plpgsql set search_path = pg_catalog, pg_temp as $$
 declare
-  today constant date := (now() at time zone 'utc')::date;
+  -- not that of the transaction's start, which may lie days back
+  today constant date := (clock_timestamp() at time zone 'utc')::date;
   as_owner constant boolean := pg_has_role(
     current_user, (select relowner from pg_class where oid = tg_relid), 'usage');
   kind constant text := replace(tg_table_name, '_version', '');
@@ -69,6 +76,16 @@ begin
   if tg_op = 'INSERT' then
     if new.published_at is not null then
       raise exception '%: a version begins as a draft', tg_table_name using errcode = 'restrict_violation';
+    end if;
+    new_id := to_jsonb(new) ->> (kind || '_id');
+    if not as_owner then
+      perform from public.rule_draft as draft
+        where draft.kind = replace(tg_table_name, '_version', '') and draft.id = new_id
+          and draft.version = new.version;
+      if not found then
+        raise exception '%: a number is given to a draft first', tg_table_name
+          using errcode = 'restrict_violation';
+      end if;
     end if;
     return new;
   end if;
@@ -88,6 +105,10 @@ begin
       raise exception '%: rules are published from today on', tg_table_name using errcode = 'restrict_violation';
     end if;
     if not as_owner then
+      if new.state <> (case when lower(new.in_force) > today then 'announced' else 'in_force' end) then
+        raise exception '%: the state of a version follows from its first day', tg_table_name
+          using errcode = 'restrict_violation';
+      end if;
       perform from public.rule_draft as draft
         where draft.kind = replace(tg_table_name, '_version', '') and draft.id = new_id
           and draft.version = new.version and draft.digest = new.digest
@@ -210,6 +231,9 @@ def upgrade() -> None:
     op.execute("set constraints all immediate")
     for table in DATED:
         add_dates(table)
+    op.create_check_constraint(
+        op.f("price_book_version_days_told_ck"), "price_book_version", DAYS_TOLD.format(days="effective")
+    )
     make_drafts()
     make_audit()
     op.execute(GUARD_DATED)
@@ -229,12 +253,14 @@ def downgrade() -> None:
     op.execute("drop function public.guard_dated_version()")
     for table in AUDITED:
         op.execute(f"drop trigger record_write on public.{table}")
+    op.drop_constraint("price_book_version_days_told_ck", "price_book_version")
     op.drop_table("audit_entry")
     op.drop_table("rule_draft")
     for function in ("record_write", "keep_audit_entries", "sign_rule_draft"):
         op.execute(f"drop function public.{function}()")
     for table in DATED:
         op.drop_constraint(f"{table}_no_overlap", table)
+        op.drop_constraint(f"{table}_days_told_ck", table)
         op.drop_constraint(f"{table}_dated_when_published_ck", table)
         op.drop_column(table, "in_force")
 
@@ -250,6 +276,7 @@ def add_dates(table: str) -> None:
     op.create_check_constraint(
         op.f(f"{table}_dated_when_published_ck"), table, "(published_at is null) = (in_force is null)"
     )
+    op.create_check_constraint(op.f(f"{table}_days_told_ck"), table, DAYS_TOLD.format(days="in_force"))
     op.create_exclude_constraint(
         f"{table}_no_overlap",
         table,
@@ -287,7 +314,7 @@ def make_drafts() -> None:
             "id ~ '^[a-z][a-z0-9]*(-[a-z0-9]+)*$' and length(id) between 3 and 40",
             name=op.f("rule_draft_id_form_ck"),
         ),
-        sa.CheckConstraint("version >= 1", name=op.f("rule_draft_version_counts_ck")),
+        sa.CheckConstraint("version between 1 and 999999", name=op.f("rule_draft_version_counts_ck")),
     )
     op.execute(SIGN_DRAFT)
     add_trigger("rule_draft", "sign", "before insert or update", "row", "sign_rule_draft")
@@ -298,7 +325,7 @@ def make_audit() -> None:
     op.create_table(
         "audit_entry",
         sa.Column("id", sa.BigInteger, sa.Identity(always=True), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False, server_default=sa.func.now()),
+        sa.Column("at", sa.DateTime(timezone=True), nullable=False, server_default=sa.func.clock_timestamp()),
         sa.Column("actor", sa.Text, nullable=False),
         sa.Column("action", sa.Text, nullable=False),
         sa.Column("subject", sa.Text, nullable=False),

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Row, Select, Table, and_, case, func, select, tuple_
 from sqlalchemy.dialects.postgresql import Range
-from sqlalchemy.exc import ProgrammingError
+from sqlalchemy.exc import DBAPIError, ProgrammingError
 
 from service.rules.faults import TableRefused
 from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
@@ -61,6 +61,8 @@ def load_snapshot(service_url: str, before: Snapshot = NOTHING) -> Snapshot:
             published = _read(connection, before)
     except ProgrammingError as fault:
         raise StoreError(f"the database is not migrated, or not for this role: {fault.orig}") from fault
+    except DBAPIError as fault:
+        raise StoreError(f"the database cannot be read: {fault.orig}") from fault
     return Snapshot(
         rulebooks=_shelf(before.rulebooks, published.rulebooks, lambda row: _rulebook(row, published)),
         jurisdictions=_shelf(before.jurisdictions, published.jurisdictions, _jurisdiction),

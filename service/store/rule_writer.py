@@ -34,7 +34,7 @@ from service.store.rule_drafts import (
     replace_content,
     take_turn,
 )
-from service.store.rule_drafts import read_all as _read_all
+from service.store.rule_drafts import read_all as read_all_drafts
 from service.store.texts import RulebookText, joined_lines
 from service.store.writer import add_jurisdiction_text, add_rulebook_texts
 
@@ -81,6 +81,7 @@ def create_draft(
     with written(url) as connection:
         write_as(connection, actor)
         take_turn(connection, kind, id)
+        _refuse_other_kind(connection, kind, id)
         base = None if based_on is None else read_content(connection, kind, *based_on)
         version = next_number(connection, kind, id)
         named = None if based_on is None else f"{based_on[0]}@{based_on[1]}"
@@ -128,7 +129,7 @@ def read_draft(url: str, kind: Kind, id: str, version: int) -> Draft:
 def read_drafts(url: str, kind: Kind, id: str | None = None) -> tuple[Draft, ...]:
     """Return the drafts of a kind, of one id where it is given."""
     with written(url) as connection:
-        return _read_all(connection, kind, id)
+        return read_all_drafts(connection, kind, id)
 
 
 def read_version(url: str, kind: Kind, id: str, version: int) -> Content:
@@ -248,6 +249,15 @@ def _row(connection: Connection, kind: Kind, id: str, version: int) -> Row[Any]:
     if row is None:
         raise NotServed(f"there is no {kind} {id}@{version}")
     return row
+
+
+def _refuse_other_kind(connection: Connection, kind: Kind, id: str) -> None:
+    """An id is that of a rulebook or of a place, so that a key for the one is none for the other."""
+    other: Kind = "jurisdiction" if kind == "rulebook" else "rulebook"
+    identity = tables.metadata.tables[other]
+    taken = connection.execute(select(identity.c.id).where(identity.c.id == id)).first()
+    if taken is not None or read_all_drafts(connection, other, id):
+        raise PublishingConflict(f"{id} is the id of a {other}: name the {kind} otherwise")
 
 
 def _wrote(connection: Connection, actor: str, draft: Draft) -> bool:

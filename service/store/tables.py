@@ -70,11 +70,19 @@ def _publication() -> tuple[SchemaItem, ...]:
     )
 
 
+def _days_told(column: str) -> CheckConstraint:
+    """Days that an answer can tell."""
+    first = f"lower_inf({column}) or lower({column}) >= '1900-01-01'"
+    last = f"upper_inf({column}) or upper({column}) <= '2100-01-01'"
+    return CheckConstraint(f"({first}) and ({last})", name="days_told")
+
+
 def _in_force(table: str, id_column: str) -> tuple[SchemaItem, ...]:
     """The days a version is in force; null for a draft, empty for one that was followed on its own first day."""
     return (
         Column("in_force", DATERANGE),
         CheckConstraint("(published_at is null) = (in_force is null)", name="dated_when_published"),
+        _days_told("in_force"),
         ExcludeConstraint(
             (id_column, "="),
             ("in_force", "&&"),
@@ -162,7 +170,7 @@ rule_draft = Table(
     Column("created_at", DateTime(timezone=True), nullable=False, server_default=func.now()),
     CheckConstraint("kind in ('rulebook', 'jurisdiction')", name="kind_known"),
     _id_form(),
-    CheckConstraint("version >= 1", name="version_counts"),
+    CheckConstraint("version between 1 and 999999", name="version_counts"),
 )
 
 organisation = Table("organisation", metadata, _id_column(), Column("name", Text, nullable=False), _id_form())
@@ -188,6 +196,7 @@ price_book_version = Table(
     *_publication(),
     CheckConstraint("currency ~ '^[A-Z]{3}$'", name="currency_form"),
     CheckConstraint("not isempty(effective) and not lower_inf(effective)", name="effective_from_a_day"),
+    _days_told("effective"),
     ExcludeConstraint(
         ("price_book_id", "="),
         ("effective", "&&"),
@@ -262,7 +271,7 @@ audit_entry = Table(
     "audit_entry",
     metadata,
     Column("id", BigInteger, Identity(always=True), primary_key=True),
-    Column("at", DateTime(timezone=True), nullable=False, server_default=func.now()),
+    Column("at", DateTime(timezone=True), nullable=False, server_default=func.clock_timestamp()),
     Column("actor", Text, nullable=False),
     Column("action", Text, nullable=False),
     Column("subject", Text, nullable=False),

@@ -8,7 +8,7 @@ from service.contract.rule_drafts import DraftCheck, RuleFault, UnappliedAmendme
 from service.rules.amend import adoption_faults, apply_amendments
 from service.rules.faults import TableFault, TableRefused
 from service.rules.jurisdiction import Jurisdiction
-from service.rules.rulebook import Rulebook
+from service.rules.rulebook import RULEBOOK_FILE, Rulebook
 from service.store.rule_drafts import Draft
 from service.web.desk import Desk
 from service.web.rule_access import table_in
@@ -55,12 +55,20 @@ def beside_others(made: Rulebook | Jurisdiction, desk: Desk) -> Beside:
     """Return what a version would meet: a place its rulebooks, a rulebook the places that adopt it."""
     if isinstance(made, Jurisdiction):
         try:
-            return Beside(tuple(adoption_faults(made, desk.snapshot.latest_rulebooks) or _tried(made, desk)))
+            return Beside(
+                tuple(
+                    adoption_faults(made, desk.snapshot.latest_rulebooks)
+                    or _adopted_too_soon(made, desk)
+                    or _tried(made, desk)
+                )
+            )
         except TableRefused as refused:
             return Beside(refused.faults)
-    faults = trial_faults(made, None, desk) if made.kind == "code" else []
+    faults = _another_kind(made, desk)
+    if not faults and made.kind == "code":
+        faults = trial_faults(made, None, desk)
     unapplied: list[UnappliedAmendment] = []
-    for place in (desk.place(id) for id in desk.places()):
+    for place in _places_to_come(desk):
         if all(one.rulebook != made.id for one in place.adoptions):
             continue
         try:
@@ -70,6 +78,31 @@ def beside_others(made: Rulebook | Jurisdiction, desk: Desk) -> Beside:
             continue
         unapplied += [UnappliedAmendment(jurisdiction=place.id, amendment=name) for name in there.unapplied]
     return Beside(tuple(faults), tuple(unapplied))
+
+
+def _places_to_come(desk: Desk) -> list[Jurisdiction]:
+    """The versions of places that are in force, or will be."""
+    shelf, today = desk.snapshot.jurisdictions, desk.today(None)
+    lasting = (key for key, days in sorted(shelf.days.items()) if days.after is None or days.after > today)
+    return [shelf.versions[key] for key in lasting if key in shelf.versions]
+
+
+def _another_kind(made: Rulebook, desk: Desk) -> list[TableFault]:
+    """A code never becomes a guide, nor the other way round: designs rest on it under its id."""
+    kinds = {book.kind for (id, _), book in desk.snapshot.rulebooks.versions.items() if id == made.id}
+    if kinds <= {made.kind}:
+        return []
+    return [TableFault(RULEBOOK_FILE, 1, "kind", f"{made.id} is a {' and a '.join(sorted(kinds))}")]
+
+
+def _adopted_too_soon(place: Jurisdiction, desk: Desk) -> list[TableFault]:
+    """Adoptions of a rulebook of which no version is in force yet on the first day it would be needed."""
+    shelf, today = desk.snapshot.rulebooks, desk.today(None)
+    return [
+        TableFault(f"{place.id}.toml", 1, "adoptions", f"no version of {one.rulebook} is in force on {day}")
+        for one in place.adoptions
+        if shelf.key_on(one.rulebook, day := max(one.from_day, today)) is None
+    ]
 
 
 def _tried(place: Jurisdiction, desk: Desk) -> list[TableFault]:

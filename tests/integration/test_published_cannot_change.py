@@ -68,6 +68,7 @@ SERVICE_ATTACKS = (
     "lock table rule_row in access exclusive mode",
 )
 
+IN_FORCE = "'in_force'"
 DRAFTED = (
     "insert into rule_draft (kind, id, version, content, content_digest, digest) "
     f"values ('rulebook', 'irc-2021', 9, '', '', '{'0' * 64}')"
@@ -93,6 +94,26 @@ SERVICE_STOPPED = (
     (ACTS_AS.format("a"), DRAFTED, *NEXT, PUBLISH.format(days=0)),
     (ACTS_AS.format("a"), DRAFTED, *NEXT, ACTS_AS.format("b"), PUBLISH.format(days=-1)),
     (ACTS_AS.format("a"), DRAFTED, *NEXT, ACTS_AS.format(""), PUBLISH.format(days=0)),
+    *(
+        (
+            ACTS_AS.format("a"),
+            DRAFTED,
+            *NEXT,
+            ACTS_AS.format("b"),
+            PUBLISH.format(days=0).replace("'in_force'", state, 1),
+        )
+        for state in ("'announced'", "'superseded'", "'withdrawn'")
+    ),
+    (
+        "insert into rulebook_version values ('irc-2021', 2147483647, '', '', '', 'draft', null, "
+        f"'{'0' * 64}', null)",
+    ),
+)
+# Days no answer can tell would keep every server from reading the table.
+ENDLESS = (
+    "update rulebook_version set in_force = daterange(lower(in_force), 'infinity')",
+    "update jurisdiction_version set in_force = daterange(lower(in_force), '20000-01-01')",
+    "update price_book_version set effective = daterange(lower(effective), 'infinity') where upper_inf(effective)",
 )
 
 OWNER_ATTACKS = (
@@ -141,6 +162,13 @@ def test_the_service_role_is_denied(service_url, run_sql, attack):
 def test_the_service_role_is_stopped_by_the_triggers(service_url, run_sql, attack):
     with pytest.raises(errors.RestrictViolation):
         run_sql(service_url, *attack)
+
+
+@pytest.mark.parametrize("attack", ENDLESS)
+def test_days_stay_such_as_can_be_told(service_url, owner_url, run_sql, attack):
+    for url in (service_url, owner_url):
+        with pytest.raises(errors.CheckViolation):
+            run_sql(url, attack)
 
 
 def test_what_another_key_drafted_is_published_by_the_service_role(service_url):

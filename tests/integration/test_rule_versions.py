@@ -104,6 +104,16 @@ def test_a_key_made_in_the_place_of_the_writers_is_no_second_key(empty_database,
     assert publish_draft(url, "rulebook", "irc-2021", 2, draft.etag, day, actor=stranger).made.version == 2
 
 
+def test_an_id_is_a_rulebooks_or_a_places(url):
+    with pytest.raises(PublishingConflict, match="alder-county is the id of a jurisdiction"):
+        create_draft(url, "rulebook", "alder-county", renumbered, actor=WRITER, based_on=("irc-2021", 1))
+    with pytest.raises(PublishingConflict, match="irc-2021 is the id of a rulebook"):
+        create_draft(url, "jurisdiction", "irc-2021", numbered, actor=WRITER, based_on=("alder-county", 1))
+    create_draft(url, "jurisdiction", "brook-county", numbered, actor=WRITER, based_on=("alder-county", 1))
+    with pytest.raises(PublishingConflict, match="brook-county is the id of a jurisdiction"):
+        create_draft(url, "rulebook", "brook-county", renumbered, actor=WRITER, based_on=("irc-2021", 1))
+
+
 def test_a_draft_is_changed_by_whoever_saw_it_last(url):
     draft = drafted(url)
     more = change_draft(url, "rulebook", "irc-2021", 2, draft.etag, without_posts, actor=WRITER)
