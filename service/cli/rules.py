@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
@@ -16,11 +17,12 @@ from service.cli.rules_files import export_version, import_files
 from service.cli.serve import DATA_DIR
 from service.rules.amend import adoption_faults
 from service.rules.faults import TableRefused
+from service.rules.price_book import PriceBook
 from service.settings import read_settings
 from service.store.embedded import embedded_postgres
 from service.store.reader import load_snapshot
 from service.store.rule_writer import read_drafts
-from service.store.snapshot import Shelf, Snapshot
+from service.store.snapshot import Key, Shelf, Snapshot
 from service.web.desk import utc_now
 
 
@@ -99,7 +101,7 @@ def list_versions(data_dir: Path | None) -> None:
         _print(load_snapshot(url))
         for kind in KINDS:
             for one in read_drafts(url, kind):
-                click.echo(_row(kind, one.reference, "draft", "", one.digest or "not valid yet"))
+                click.echo(_row(kind, one.reference, "draft", "", one.digest or "faulty"))
 
 
 for _command in (draft, change, import_files, export_version, validate, compare, publish, withdraw, discard):
@@ -115,13 +117,25 @@ def _print(snapshot: Snapshot) -> None:
 def _print_shelf(shelf: Shelf[Version]) -> None:
     today = utc_now().date()
     for key, item in sorted(shelf.versions.items(), key=lambda one: one[0]):
-        days = shelf.days.get(key)
         state = shelf.state_on(key, today) if shelf.days else shelf.states[key]
-        held = f"{(days and days.first) or ''} to {(days and days.last) or ''}".strip() if days else ""
-        click.echo(_row(shelf.sort, f"{key[0]}@{key[1]}", state, "" if held == "to" else held, item.digest))
+        click.echo(_row(shelf.sort, f"{key[0]}@{key[1]}", state, _held(shelf, key, item), item.digest))
     for why in shelf.damaged.values():
         click.echo(f"{shelf.sort:13} {why}")
 
 
+def _held(shelf: Shelf[Version], key: Key, item: Version) -> str:
+    """The days a version holds for, in words."""
+    if isinstance(item, PriceBook):
+        return _days(item.effective_from, item.effective_to)
+    days = shelf.days.get(key)
+    return "on no day" if days is None else _days(days.first, days.last)
+
+
+def _days(first: date | None, last: date | None) -> str:
+    if first is None and last is None:
+        return "on every day"
+    return " ".join([*([f"from {first}"] if first else []), *([f"to {last}"] if last else [])])
+
+
 def _row(sort: str, name: str, state: str, held: str, digest: str) -> str:
-    return f"{sort:13} {name:24} {state:11} {held:24} {digest[:12]}"
+    return f"{sort:13} {name:24} {state:11} {held:29} {digest[:12]}"

@@ -157,6 +157,9 @@ def validate(draft: str, data_dir: Path | None) -> None:
 def publish(draft: str, first: datetime, data_dir: Path | None) -> None:
     """Publish DRAFT, in force from a day on; from then on it never changes.
 
+    Whoever runs this has the database's own rights, and may publish what he drafted;
+    over HTTP it takes two keys.
+
     \b
     Example:
       deck-framing rules publish irc-2021@2 --in-force 2027-07-01 --data-dir ./deck-data

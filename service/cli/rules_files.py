@@ -68,7 +68,11 @@ def _pairs(_: click.Context, parameter: click.Parameter, given: tuple[str, ...])
 @click.argument("file", required=False, type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--table", help="Kind of table FILE is.")
 @click.option(
-    "--map", "columns", multiple=True, callback=_pairs, help="Their header=our column; none leaves it out."
+    "--map",
+    "columns",
+    multiple=True,
+    callback=_pairs,
+    help="'Their header=our_column'; 'Their header=' leaves one out.",
 )
 @click.option("--set", "constants", multiple=True, callback=_pairs, help="column=cell of every row.")
 @click.option(

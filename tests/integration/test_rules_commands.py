@@ -80,7 +80,7 @@ def test_a_version_goes_through_files_into_another_database_and_back(
     assert files(tmp_path / "second") == files(tmp_path / "first")
     assert len(files(tmp_path / "first")) == 14
     listed = next(line for line in elsewhere("list").stdout.splitlines() if "brook-code" in line)
-    assert listed.split()[1:4] == ["brook-code@1", "announced", day(3)]
+    assert listed.split()[1:5] == ["brook-code@1", "announced", "from", day(3)]
 
 
 def test_a_place_goes_through_a_file_and_back(run: Run, tmp_path: Path) -> None:
