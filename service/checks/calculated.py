@@ -22,6 +22,7 @@ from service.sizing.calculated_posts import post_capacity
 from service.sizing.calculated_species import all_on_deck
 from service.sizing.criteria import Criteria
 from service.sizing.lumber import post_side_in
+from service.sizing.stair_limits import figure
 from service.timber.refusal import NoRule
 from service.timber.sections import section
 from service.timber.values import TimberData
@@ -57,6 +58,12 @@ def as_findings(
 
 def _load_kind(criteria: Criteria) -> str:
     return "snow" if criteria.snow_psf > criteria.live_psf else "live"
+
+
+def stair_load_kind(criteria: Criteria) -> str:
+    """Return the kind of load that decides where a stair stands: snow only where it is more than any live load."""
+    live = figure(criteria.rulebook, "stair_live_load").value
+    return "live" if live > criteria.snow_psf else _load_kind(criteria)
 
 
 def calculated_grade(criteria: Criteria, size: str) -> str:
@@ -164,20 +171,23 @@ def beam_spans(beam: BeamMember) -> Iterator[Beam]:
 
 
 def beam_findings(
-    beam: BeamMember, post_size: str, criteria: Criteria, data: TimberData, stairs: Sequence[Taken] = ()
-) -> Iterator[Finding]:
+    beam: BeamMember, post_size: str, criteria: Criteria, data: TimberData, stairs: Sequence[Taken] = (),
+    under_stair: bool = False,
+) -> Iterator[Finding]:  # fmt: skip
     """Yield bending, shear, bearing on posts and deflection of a beam, worst load pattern.
 
     Stairs on it stand where they do, each loaded or not. Where plies are joined over posts some run through there
-    and some do not: the beam is judged as one piece and span by span. A post is judged by what the one piece brings:
-    two spans that end on it bring less.
+    and some do not: the beam is judged as one piece and span by span. A post is judged by what the one piece brings,
+    since two spans that end on it bring less, and where a stair stands on a span by what that span alone brings, if
+    it is more: the end post of an overhang is not relieved by the spans beyond. ``under_stair``: all of the load is
+    a stair's.
     """
     wood = Member(
         criteria.species,
         beam.size,
         beam.plies,
         calculated_grade(criteria, beam.size),
-        _load_kind(criteria),
+        stair_load_kind(criteria) if stairs or under_stair else _load_kind(criteria),
         False,
         post_side_in(post_size),
     )
@@ -189,31 +199,46 @@ def beam_findings(
         found = member_lines(data, wood, piece, *plf, more.dead, varying_loads=more.varying)
         return found if isinstance(found, NoRule) else tuple(_with(one, more.steps) for one in found)
 
-    yield from as_findings(lines_of(whole_beam(beam), on_it), beam.id, "beam", BEAM_CHECKS)
+    whole, pieces = lines_of(whole_beam(beam), on_it), list[MemberLine]()
     starts_ft = (0.0, *beam.supports_ft[1:-1])
     for start_ft, span in zip(starts_ft, beam_spans(beam), strict=True) if beam.splices else ():
-        lines = lines_of(span, on_it.on(start_ft, span))
-        if not isinstance(lines, NoRule):
-            alone = tuple(one for one in lines if one.check != "bearing")
-            yield from as_findings(alone, beam.id, "beam", BEAM_CHECKS)
+        here = on_it.on(start_ft, span)
+        lines = lines_of(span, here)
+        if isinstance(lines, NoRule):
+            continue
+        if here.varying and not isinstance(whole, NoRule):
+            whole = _bearing_most(whole, lines)
+        pieces += (one for one in lines if one.check != "bearing")
+    yield from as_findings(whole, beam.id, "beam", BEAM_CHECKS)
+    yield from as_findings(tuple(pieces), beam.id, "beam", BEAM_CHECKS)
+
+
+def _bearing_most(whole: tuple[MemberLine, ...], piece: tuple[MemberLine, ...]) -> tuple[MemberLine, ...]:
+    """The lines of a whole beam, its bearing that of a piece where this is more."""
+    (other,) = (one for one in piece if one.check == "bearing")
+    return tuple(other if one.check == "bearing" and other.demand > one.demand else one for one in whole)
 
 
 def _with(line: MemberLine, steps: tuple[Step, ...]) -> MemberLine:
     return msgspec.structs.replace(line, steps=(*steps, *line.steps))
 
 
-def post_findings(members: Members, criteria: Criteria) -> Iterator[Finding]:
+def post_findings(members: Members, criteria: Criteria, stairs: Sequence[Taken] = ()) -> Iterator[Finding]:
     """Yield the compression of every post against its capacity as a column."""
     stands = [stand for stand in members.stands if stand.foot.standing == "post"]
+    under = {members.names[one.row] for one in stairs}
     for post, stand in zip(members.posts, stands, strict=True):
-        yield from post_compression(post, stand.sizing_load_lb, criteria)
+        yield from post_compression(post, stand.sizing_load_lb, criteria, stand.beam in under)
 
 
-def post_compression(post: Post, load_lb: float, criteria: Criteria) -> tuple[Finding, ...]:
+def post_compression(
+    post: Post, load_lb: float, criteria: Criteria, under_stair: bool = False
+) -> tuple[Finding, ...]:
     """Return the compression of a post against its capacity as a column by plain NDS; none where no value is known."""
     if criteria.timber is None:
         return ()
-    kind, grade = _load_kind(criteria), calculated_grade(criteria, post.size)
+    kind = stair_load_kind(criteria) if under_stair else _load_kind(criteria)
+    grade = calculated_grade(criteria, post.size)
     found = post_capacity(criteria.timber, criteria.species, post.size, post.height_in, kind, grade)
     if isinstance(found, NoRule):
         return ()
@@ -293,5 +318,5 @@ def frame_findings(
     for row, beam in enumerate(members.beams):
         on_it = [one for one in stairs if one.row == row]
         found += beam_findings(beam, members.layout.post_size, criteria, data, on_it)
-    found += post_findings(members, criteria)
+    found += post_findings(members, criteria, stairs)
     return tuple(found)

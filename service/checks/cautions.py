@@ -8,17 +8,18 @@ from service.checks.judged import caution
 from service.contract.report import Caution
 from service.rules.jurisdiction import Jurisdiction
 
+LOCAL_CODES_DECIDE = caution(
+    "local_codes_decide",
+    "Cities and counties amend the model code; what they adopted decides, not this answer.",
+    "Check edition, amendments, frost depth, snow load and permit rules with the building department.",
+)
 ALWAYS = (
     caution(
         "call_before_you_dig",
         "Gas, power, water and data lines may lie where the footings go; private lines are not marked by anyone.",
         "Call the one-call service days before digging or driving piles, and wait for the marks.",
     ),
-    caution(
-        "local_codes_decide",
-        "Cities and counties amend the model code; what they adopted decides, not this answer.",
-        "Check edition, amendments, frost depth, snow load and permit rules with the building department.",
-    ),
+    LOCAL_CODES_DECIDE,
     caution(
         "licensed_practice_decides",
         "This is arithmetic on published tables; it has not seen the site.",

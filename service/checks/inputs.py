@@ -10,7 +10,7 @@ from service.contract.spec import DeckSpec
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.rules.settings import Settings
-from service.sizing.resolve import FAR_FROM_SALT_FT, presumptive_psf
+from service.sizing.resolve import FAR_FROM_SALT_FT, local_bearing, presumptive_psf
 
 Source = Literal["caller", "amendment", "jurisdiction", "rulebook", "default"]
 SITE_FIELDS = (
@@ -51,11 +51,19 @@ def _site(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction | None) -> Ite
         if value is None:
             continue
         source: Source = "caller"
-        if place is not None and value == local:
+        if place is not None and field == "soil_bearing_psf" and _soil_amended(spec, rulebook, place):
+            source = "amendment"
+        elif place is not None and value == local:
             source = "amendment" if place.law_of(field) else "jurisdiction"
         elif value == _default(spec, rulebook, field):
             source = "rulebook" if field == "soil_bearing_psf" else "default"
         yield _input(f"/site/{field}", value, source, effect)
+
+
+def _soil_amended(spec: DeckSpec, rulebook: Rulebook, place: Jurisdiction) -> bool:
+    """Whether the soil bearing used is that of an amendment."""
+    bearing, law = local_bearing(rulebook, place, spec.site.soil_class)
+    return law is not None and bearing == spec.site.soil_bearing_psf
 
 
 def _default(spec: DeckSpec, rulebook: Rulebook, field: str) -> object:

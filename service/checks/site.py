@@ -10,7 +10,7 @@ from service.contract.spec import DeckSpec, SiteSpec
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria
-from service.sizing.resolve import UNKNOWN_SOIL_PSF, presumptive_psf
+from service.sizing.resolve import UNKNOWN_SOIL_PSF, local_bearing, presumptive_psf
 from service.units.citation import Citation, from_memory
 
 SALT_CAUTION_FT = 3000.0
@@ -88,14 +88,21 @@ def _wind_and_seismic(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
 
 
 def _soil_reasons(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
-    law = criteria.law_of("soil_bearing_psf", spec.site.soil_bearing_psf)
-    cited = law or Citation("IRC Table R401.4.1", status="two_sources")
+    cited = _law_of_soil(spec, criteria) or Citation("IRC Table R401.4.1", status="two_sources")
     if spec.site.soil_class == "organic_or_fill":
         drawn = spec.site.soil_bearing_psf or UNKNOWN_SOIL_PSF
         text = f"Fill, mud and peat have no bearing value until tested; {drawn:g} psf is used only to show a size."
         yield reason("soil_needs_engineer", text, None, cited)
     elif (spec.site.soil_bearing_psf or 0) < 1500:
         yield reason("soil_needs_engineer", "Soil under 1500 psf: a soil investigation decides.", None, cited)
+
+
+def _law_of_soil(spec: DeckSpec, criteria: Criteria) -> Citation | None:
+    """The amendment that the bearing used comes from."""
+    if criteria.jurisdiction is None:
+        return None
+    local, law = local_bearing(criteria.rulebook, criteria.jurisdiction, spec.site.soil_class)
+    return law if local == spec.site.soil_bearing_psf else None
 
 
 def _expansive(spec: DeckSpec) -> Iterator[Reason]:
@@ -141,7 +148,7 @@ def _less_safe(
         ("live load", site.live_load_psf, rulebook.limit("deck_live_load").value, "psf"),
     ]
     at_most: list[tuple[str, float | None, float | None, str]] = [
-        ("soil bearing", site.soil_bearing_psf, local.soil_bearing_psf, "psf"),
+        ("soil bearing", site.soil_bearing_psf, local_bearing(rulebook, place, site.soil_class)[0], "psf"),
         ("distance to salt water", site.salt_water_distance_ft, local.salt_water_distance_ft, "ft"),
     ]
     yield from (row for row in at_least if row[1] is not None and row[2] is not None and row[1] < row[2])
@@ -157,14 +164,16 @@ def _below_jurisdiction(spec: DeckSpec, criteria: Criteria) -> Iterator[Reason]:
         return
     stated = Citation(place.citation_document, section="site values", status="one_source")
     for name, given, local, unit in _less_safe(spec.site, place, criteria.rulebook):
-        cited = _local_law(name, place, criteria.rulebook) or stated
+        cited = _local_law(name, spec.site, place, criteria.rulebook) or stated
         text = f"The {name} used, {_plain(given)} {unit}".rstrip()
         text += f", is less safe than {place.name}'s {_plain(local)} {unit}".rstrip()
         yield reason("site_value_below_jurisdiction", f"{text}.", None, cited)
 
 
-def _local_law(name: str, place: Jurisdiction, rulebook: Rulebook) -> Citation | None:
+def _local_law(name: str, site: SiteSpec, place: Jurisdiction, rulebook: Rulebook) -> Citation | None:
     """The amendment that a value of the place comes from."""
+    if name == "soil bearing":
+        return local_bearing(rulebook, place, site.soil_class)[1]
     live = rulebook.limit("deck_live_load")
     if name == "live load":
         return live.citation if live.amended else None
@@ -175,13 +184,18 @@ def _plain(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
+def not_in_force(rulebook: Rulebook) -> Iterator[Reason]:
+    """Yield why a version is not one to design by on its day; nothing where it is in force."""
+    for version in rulebook.out_of_force:
+        yield reason("rulebook_not_in_force", f"{version} is not in force on that day.")
+
+
 def _rules_reasons(rulebook: Rulebook, place: Jurisdiction | None, in_force: str | None) -> Iterator[Reason]:
     if in_force is not None and in_force != rulebook.id:
         yield reason(
             "rulebook_not_in_force", f"{rulebook.id} is not in force there on that day; {in_force} is."
         )
-    for version in rulebook.out_of_force:
-        yield reason("rulebook_not_in_force", f"{version} is not in force on that day.")
+    yield from not_in_force(rulebook)
     laws = {one.id: one.citation.citation for one in place.amendments} if place else {}
     for amendment in rulebook.unapplied:
         text = f"The local amendment {amendment} does not fit {rulebook.id}."

@@ -88,10 +88,10 @@ def _posts(beam: StairBeam, criteria: Criteria) -> Judged:
 
 
 def _calculated(beam: StairBeam, criteria: Criteria, data: TimberData) -> Iterator[Finding]:
-    yield from beam_findings(beam.sized, beam.sizes.post_size, criteria, data)
+    yield from beam_findings(beam.sized, beam.sizes.post_size, criteria, data, under_stair=True)
     standing = [stand for stand in beam.stands if stand.foot.standing == "post"]
     for post, stand in zip(beam.posts, standing, strict=True):
-        yield from post_compression(post, stand.sizing_load_lb, criteria)
+        yield from post_compression(post, stand.sizing_load_lb, criteria, under_stair=True)
 
 
 def _load_kind(criteria: Criteria) -> str:

@@ -10,7 +10,7 @@ from service.contract.report_frame import Beam, JoistLine, Joists, Lap, Point, P
 from service.framing.beam_lines import Joints, ply_splices
 from service.framing.beam_row import BeamRow
 from service.framing.boards import Boards
-from service.framing.edge_loads import EdgeLoad, taken
+from service.framing.edge_loads import EdgeLoad, Taken, taken
 from service.framing.ground import Grade
 from service.framing.heights import Stack, foot, stack
 from service.framing.joist_lines import JOIST_IN, joist_places
@@ -19,7 +19,7 @@ from service.framing.line import LineLayout
 from service.framing.region import Bound
 from service.framing.rims import rims_of
 from service.framing.stands import Owner, Stand, post_of
-from service.framing.statics import Shares, carried, line_load_plf, row_reactions_lb, whole_reactions_lb
+from service.framing.statics import Share, Shares, carried, line_load_plf, row_reactions_lb
 from service.framing.tributary import Placed
 
 LAP_IN = 3.0  # from memory; each joist still bears 1.5 in
@@ -281,16 +281,26 @@ def _stands(making: _Making, found: Shares) -> Iterator[Stand]:
     for number, row in enumerate(making.layout.rows):
         whole, broken = row_reactions_lb(row, found.rows[number], making.setting.design_psf)
         on_it = [one for one in stairs if one.row == number]
-        spread = whole_reactions_lb(row, [one.uniform for one in on_it]) if on_it else (0.0,) * len(whole)
-        extra = sum(one.load.load_lb for one in on_it)
+        spread, most = _stairs_on_posts(row, on_it)
         for n, at_in in enumerate(row.posts_in):
             x_ft, y_ft = axes.deck_ft(*row.point(at_in))
             grade = making.setting.ground(x_ft, y_ft)
             load = whole[n] + spread[n]
             yield Stand(
                 making.numbers.beams[number], n + 1, making.beam(number), x_ft, y_ft, grade, load,
-                max(load, broken[n] + extra, 0.0), foot(making.bottom_in, grade),
+                max(load, broken[n] + most[n], 0.0), foot(making.bottom_in, grade),
             )  # fmt: skip
+
+
+def _stairs_on_posts(row: BeamRow, stairs: Sequence[Taken]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """What stairs bring to each post, lb: on the row whole, and the most they can on the row broken over its posts."""
+    if not stairs:
+        return (0.0,) * len(row.posts_in), (0.0,) * len(row.posts_in)
+    on_it = [one.uniform for one in stairs]
+    plf = [Share(12 * one.start_ft, 12 * one.end_ft, one.load_plf) for one in on_it]
+    whole, broken = row_reactions_lb(row, plf, 1.0)
+    # past the last post a load brings its post more than itself, and lifts the next
+    return whole, tuple(max(one, sum(stair.load.load_lb for stair in stairs)) for one in broken)
 
 
 def stands_of(setting: Setting, layout: Layout, found: Shares) -> tuple[Stand, ...]:
@@ -306,8 +316,8 @@ def build(setting: Setting, layout: Layout, numbers: Numbers) -> Members:
     """Return the members of a layout in its setting.
 
     Loads are by statics. The load a footing is sized for is the larger of the beam whole and the beam broken
-    over its posts, and where a stair hangs on an edge each post of the beam under it is given its whole load:
-    both are on the safe side and both are ours.
+    over its posts, and where a stair hangs on an edge each post of the beam under it is given its whole load,
+    the end post of an overhang it stands on what that lever makes of it: all on the safe side and all ours.
     """
     making = _Making(setting, layout, numbers, setting.stack(layout).beam_bottom_in)
     group, placed = _joists(making)

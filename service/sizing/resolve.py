@@ -13,6 +13,7 @@ from service.rules.lookups import at_or_above
 from service.rules.rulebook import Rulebook
 from service.sizing.criteria import Criteria, Ground
 from service.timber.values import TimberData
+from service.units.citation import Citation
 
 UNKNOWN_SOIL_PSF = (
     1500.0  # IRC Table R401.4.1: the least presumptive value; below it a soil investigation decides
@@ -36,9 +37,31 @@ def presumptive_psf(rulebook: Rulebook, soil_class: str) -> float | None:
     return rulebook.limit(f"bearing_{soil_class}").value
 
 
+def local_bearing(rulebook: Rulebook, place: Jurisdiction, soil_class: str) -> tuple[float, Citation | None]:
+    """Return the most the soil bears by a place's law, psf, with the amendment that says so; null where none does.
+
+    It is the least of the place's own value and, where they are amended, the presumptive values of its soil and of
+    the soil given.
+
+    Source: the jurisdiction and its amendments of IRC Table R401.4.1.
+
+    Args:
+        rulebook: the rulebook in force, amended for the place.
+        place: the jurisdiction.
+        soil_class: a class of the request vocabulary.
+    """
+    found = [(place.site.soil_bearing_psf, place.law_of("soil_bearing_psf"))]
+    for one in (place.site.soil_class, soil_class):
+        reading = rulebook.limit(f"bearing_{one}")
+        if reading.amended and reading.value is not None:
+            found.append((reading.value, reading.citation))
+    return min(found, key=lambda pair: pair[0])
+
+
 def _soil(site: SiteSpec, rulebook: Rulebook, place: Jurisdiction | None) -> tuple[str, float | None]:
     if site.soil_class == "unknown" and place is not None:
-        return place.site.soil_class, site.soil_bearing_psf or place.site.soil_bearing_psf
+        soil_class = place.site.soil_class
+        return soil_class, site.soil_bearing_psf or local_bearing(rulebook, place, soil_class)[0]
     return site.soil_class, site.soil_bearing_psf or presumptive_psf(rulebook, site.soil_class)
 
 

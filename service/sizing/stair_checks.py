@@ -23,6 +23,7 @@ GUIDE_CHECKS = {
     "guard_post_spacing": "memory_value_decides",
     "guard_rim_size": "size_or_spacing_off_tables",
 }
+STRINGERS_LIVE_PSF = 40.0  # AWC DCA 6: the live load its stringer spans, like all of it, are drawn up for
 
 
 def or_else(finding: Finding, would_pass: str) -> Finding:
@@ -166,11 +167,7 @@ def stringer_findings(
         tread_in: tread, in.
         rules: code and guide.
     """
-    span = figure(rules.guide, f"guide_{stringer.kind}_stringer_span")
-    steps: tuple[Step, ...] = (
-        step("bays", stringer.bays, None, "bays between header, mid supports and foot"),
-    )
-    found = [_most(member, "stringer_span", stringer.span_in, span, steps), _spacing(member, row, rules)]
+    found = [_span(member, stringer, rules), _spacing(member, row, rules)]
     if stringer.throat_in is not None:
         steps = (
             step("r", riser_in, "in", "riser"),
@@ -181,6 +178,19 @@ def stringer_findings(
         finding = _least(member, "stringer_throat", stringer.throat_in, throat, steps)
         found.append(or_else(finding, "solid stringers"))
     return found
+
+
+def _span(member: str, stringer: Stringer, rules: StairRules) -> Finding:
+    """The span by the guide, or the load its spans are not for."""
+    live = figure(rules.code, "stair_live_load")
+    if live.value > STRINGERS_LIVE_PSF:
+        found = at_most(
+            member, "stringer_span", "rule", live.value, STRINGERS_LIVE_PSF, "psf", live.citation, live.steps
+        )
+        return or_else(found, "stringers an engineer designs: the guide's spans are for 40 psf live")
+    limit = figure(rules.guide, f"guide_{stringer.kind}_stringer_span")
+    steps = (step("bays", stringer.bays, None, "bays between header, mid supports and foot"),)
+    return _most(member, "stringer_span", stringer.span_in, limit, steps)
 
 
 def _spacing(member: str, row: StringerRow, rules: StairRules) -> Finding:
@@ -311,6 +321,8 @@ def reason_for(finding: Finding) -> Reason | None:
         return None
     code = GUIDE_CHECKS.get(finding.check, "check_failed")
     words = finding.check.replace("_", " ")
+    if finding.check == "stringer_span" and finding.unit == "psf":
+        words += " is for less live load than the stair's"
     text = (
         f"{words}: {finding.demand:g} {finding.unit}, limit {finding.capacity:g}" if finding.unit else words
     )

@@ -160,7 +160,7 @@ def name_faults(value: Any, desk: Desk) -> tuple[Fault, ...]:
 
 
 def code_named(reference: str, as_of: date, desk: Desk) -> Rulebook:
-    """Return the code a reference means on a day.
+    """Return the code a reference means on a day, which remembers it where it is not in force on that day.
 
     Raises:
         Rejected: there is none, or it is a guide
@@ -169,7 +169,7 @@ def code_named(reference: str, as_of: date, desk: Desk) -> Rulebook:
     found = _rulebook(reference, as_of, desk, faults)
     if found is None:
         raise _refused(tuple(faults))
-    return found
+    return _with_days(found, _Found(None, found, None, as_of, None, ()), desk)
 
 
 def _settled(spec: Spec, found: _Found) -> Spec:

@@ -8,7 +8,10 @@ import msgspec
 from litestar import Request, Response, post
 from litestar.params import JSONBody
 
+from service.checks.cautions import LOCAL_CODES_DECIDE
+from service.checks.site import not_in_force
 from service.connections.stair_layout import stair_layout
+from service.contract.report import Verdict
 from service.contract.spec_stairs import StairLayoutSpec
 from service.contract.stair_layout import StairLayout
 from service.rules.rulebook import Rulebook
@@ -34,7 +37,9 @@ async def layout_stair(
 ) -> Response[StairLayout]:
     """Divide a rise into risers and treads, or tell which pair of built risers differs too much.
 
-    Risers of a built stair without a rulebook are judged by the newest edition here; the answer names it.
+    A stair without a rulebook is judged by the newest edition here; the answer names it. A version pinned that is
+    not in force today is at best an engineer's. No jurisdiction is asked for, so its rules on risers, widths or
+    handrails are not looked up: what the place has adopted decides.
     """
     best_type(request, [JSON])
     body: Any = await desk.gate.run(_work, data, desk)
@@ -42,8 +47,19 @@ async def layout_stair(
 
 
 def _work(spec: StairLayoutSpec, desk: Desk) -> bytes:
+    # one moment for all of it: midnight may pass meanwhile
+    desk = desk.stopped()
     rules = StairRules(_rulebook(spec, desk), desk.guide())
-    return msgspec.json.encode(rounded(stair_layout(spec, rules)))
+    return msgspec.json.encode(rounded(_told(stair_layout(spec, rules), rules.code)))
+
+
+def _told(layout: StairLayout, code: Rulebook) -> StairLayout:
+    """A layout with what days and places mean for it."""
+    verdict, late = layout.verdict, tuple(not_in_force(code))
+    if late:
+        status = "engineer_required" if verdict.status == "prescriptive" else verdict.status
+        verdict = Verdict(status=status, reasons=(*late, *verdict.reasons))
+    return msgspec.structs.replace(layout, verdict=verdict, cautions=(LOCAL_CODES_DECIDE, *layout.cautions))
 
 
 def _rulebook(spec: StairLayoutSpec, desk: Desk) -> Rulebook:

@@ -169,3 +169,17 @@ def test_a_beam_that_fails_only_under_its_stair_is_not_answered_as_prescriptive(
         lines = tuple(one for one in found(made, *stairs)["beam_bending"])
         assert verdict(Judged(lines), 1.15).status == alone
         assert verdict(Judged((by_table, *lines)), 1.15).status == beside_table
+
+
+def test_an_end_post_under_a_stair_on_the_overhang_bears_what_its_own_span_brings() -> None:
+    """20 ft of 500 plf, posts at 2, 10 and 18 ft, plies joined over post 2, a stair of 3,000 lb on 0 to 3 ft.
+
+    Its end piece is 10 ft on posts at 2 and 10: 5,000 x 5 / 8 + 3,000 x 8.5 / 8 = 3,125 + 3,187.5 = 6,312.5 lb; as
+    one piece the spans beyond leave it less.
+    """
+    made, on_it = beam((2.0, 10.0, 18.0), 20.0, Splice(1, "main.post-1-2")), stair(0.0, 3.0, 3000.0)
+    (joined,) = found(made, on_it)["beam_bearing_on_post"]
+    (one_piece,) = found(beam((2.0, 10.0, 18.0), 20.0), on_it)["beam_bearing_on_post"]
+    assert joined.demand * 10.5 == pytest.approx(6312.5)
+    assert next(one.value for one in joined.working if one.symbol == "R") == pytest.approx(6312.5)
+    assert one_piece.demand * 10.5 == pytest.approx(6122, abs=1)
