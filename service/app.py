@@ -18,13 +18,14 @@ from service import __version__
 from service.comparison.draws import warm
 from service.foundations.facts import FoundationFacts, parse_facts
 from service.rules.framing_minutes import FramingMinutes, parse_framing_minutes
-from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook, following, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
 from service.settings import SettingError, Settings, read_settings
 from service.store.access import Access, BookHead
 from service.store.bundled import bundled
 from service.store.live import LiveStore
+from service.store.places import read_place
 from service.store.reader import load_snapshot
 from service.store.snapshot import Days, Shelf, Snapshot
 from service.timber.values import TimberData, parse_timber
@@ -134,7 +135,7 @@ def bundled_snapshot() -> Snapshot:
             _shelf("rulebook", [build_rulebook(one.meta, one.tables) for one in texts.rulebooks])
         ),
         jurisdictions=_dated(
-            _shelf("jurisdiction", [parse_jurisdiction(one.text, one.name) for one in texts.jurisdictions])
+            _shelf("jurisdiction", [read_place(one.text, one.name) for one in texts.jurisdictions])
         ),
         price_books=_shelf("price book", books),
         access=Access(books={book.id: BookHead(book.id, book.organisation, public=True) for book in books}),

@@ -9,10 +9,11 @@ from typing import get_args
 from service.contract.ids import Pinned, pinned
 from service.contract.rule_compare import ComparedVersion
 from service.rules.compare import RulebookTexts
-from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import parse_meta
 from service.store.bundled import bundled
 from service.store.errors import NotServed
+from service.store.places import read_place
 from service.store.reader import load_snapshot
 from service.store.rule_drafts import Draft, Kind
 from service.store.rule_writer import Content, read_draft, read_drafts, read_version
@@ -126,12 +127,12 @@ def _every() -> Iterator[tuple[str, int, Version]]:
         meta = parse_meta(one.meta)
         yield meta.id, meta.version, _version(meta.id, meta.version, one)
     for text in texts.jurisdictions:
-        place = parse_jurisdiction(text.text, text.name)
+        place = read_place(text.text, text.name)
         yield place.id, place.version, place
 
 
 def _version(id: str, number: int, content: Content) -> Version:
     if isinstance(content, str):
-        return parse_jurisdiction(content, f"{id}.toml")
+        return read_place(content, f"{id}.toml")
     version = ComparedVersion(id=id, version=number, digest=content.digest)
     return RulebookTexts(version, parse_meta(content.meta), content.tables)

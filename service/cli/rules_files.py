@@ -12,12 +12,12 @@ from service.cli.rules_drafts import database, rewrite
 from service.cli.serve import DATA_DIR
 from service.contract.rule_drafts import RulebookDraftChange, TableSpec
 from service.rules.headers import Reading
-from service.rules.jurisdiction import parse_jurisdiction
 from service.rules.meta_text import numbered_text
 from service.rules.rulebook import RULEBOOK_FILE, parse_meta
 from service.rules.spreadsheet import decoded_sheet, read_spreadsheet
 from service.rules.table_text import preamble_of
 from service.store.actor import operator
+from service.store.places import read_place
 from service.store.rule_drafts import Draft, Kind
 from service.store.rule_writer import Content, create_draft, read_version
 from service.store.texts import RulebookText
@@ -137,5 +137,5 @@ def _of_folder(path: Path) -> Written:
 
 def _of_place(path: Path) -> Written:
     text = read_text(path)
-    place = parse_jurisdiction(text, path.name)
+    place = read_place(text, path.name)
     return "jurisdiction", place.id, lambda _, version: numbered_text(text, version)

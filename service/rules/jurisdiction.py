@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import re
-import tomllib
+from collections.abc import Set
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import msgspec
 
@@ -16,6 +16,7 @@ from service.rules.faults import TableFault, TableRefused
 from service.rules.parse import digest_of
 from service.rules.rulebook import AppliedAmendment, RulebookId
 from service.rules.settings import local_setting_fault
+from service.rules.toml_text import read_toml, unreadable
 from service.units.citation import Citation
 
 PileInspection = Literal["none", "torque_log", "engineer_letter", "special_inspector"]
@@ -120,21 +121,28 @@ class Jurisdiction(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 def canonical_form(text: str) -> str:
-    """Return a jurisdiction file as JSON with sorted keys and no spaces: what its digest is taken over."""
-    given = tomllib.loads(text)
+    """Return a jurisdiction file as JSON with sorted keys and no spaces: what its digest is taken over.
+
+    Raises:
+        TableRefused: it cannot be read
+    """
+    return _canonical(read_toml(text, "document"))
+
+
+def _canonical(given: dict[str, Any]) -> str:
     return json.dumps(given, sort_keys=True, separators=(",", ":"), ensure_ascii=False, default=str)
 
 
 def parse_jurisdiction(text: str, file_name: str) -> Jurisdiction:
     """Return the jurisdiction in ``text``, or raise ``TableRefused`` with file and line."""
+    given = read_toml(text, file_name)
     try:
-        given = tomllib.loads(text)
-        read = {"digest": digest_of(canonical_form(text)), "text": text}
+        read = {"digest": digest_of(_canonical(given)), "text": text}
         place = msgspec.convert({**given, **read}, Jurisdiction)
-    except tomllib.TOMLDecodeError as error:
-        raise TableRefused([TableFault(file_name, _line_in(str(error)), None, str(error))]) from error
     except msgspec.ValidationError as error:
         raise TableRefused([_shape_fault(str(error), text, file_name)]) from error
+    except (ValueError, RecursionError, OverflowError) as error:
+        raise TableRefused([unreadable(error, file_name)]) from error
     found = _faults(place)
     found += [
         (name, f"{name} is worked out, never given") for name in (*read, "site_amended") if name in given
@@ -144,6 +152,19 @@ def parse_jurisdiction(text: str, file_name: str) -> Jurisdiction:
     if found:
         raise TableRefused([TableFault(file_name, _line_of(text, path), path, what) for path, what in found])
     return place
+
+
+def zone_faults(place: Jurisdiction, file_name: str, known: Set[str]) -> list[TableFault]:
+    """Return the fault of a place whose time zone is none of those known, by the very letters; none otherwise.
+
+    Which are known is told from outside, since their list is read from files.
+    """
+    if place.time_zone in known:
+        return []
+    said = (
+        f"there is no time zone {place.time_zone}; one is written as in America/New_York, with its capitals"
+    )
+    return [TableFault(file_name, _line_of(place.text, "time_zone"), "time_zone", said)]
 
 
 def _overlaid(place: Jurisdiction) -> tuple[Jurisdiction, list[tuple[str, str]]]:
@@ -177,12 +198,6 @@ def _shown(value: object) -> str:
     if isinstance(value, tuple):
         return " ".join(value)
     return f"{value:g}" if isinstance(value, (int, float)) else str(value)
-
-
-def _line_in(message: str) -> int:
-    """The line a TOML error names in its own words."""
-    found = re.search(r"at line (\d+)", message)
-    return int(found[1]) if found else 1
 
 
 def _shape_fault(message: str, text: str, file_name: str) -> TableFault:

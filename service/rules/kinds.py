@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
 
@@ -20,6 +20,9 @@ FLAGS = (NOT_PERMITTED, SUSPECT, CORRECTED)
 
 UNIT_SUFFIXES = ("in", "ft", "psf", "sqft", "lb")
 NUMBERS_WITHOUT_UNIT = ("plies", "cantilever_to_span_ratio", "joist_span_factor", "likely_joist_span_factor")
+# What a value of a table may be at most, by its unit, far above every published one; each is above 0.
+MOST: Mapping[str, float] = {"in": 1200.0, "-": 2.0}
+LONGEST_SPAN_IN = 600.0
 COLUMN_TYPES: Mapping[str, ColumnType] = {
     "key": "word", "value": "mixed", "source_id": "source_id", "verified": "verified", "status": "status",
     "flag": "flag",
@@ -28,12 +31,16 @@ COLUMN_TYPES: Mapping[str, ColumnType] = {
 
 @dataclass(frozen=True)
 class Column:
-    """One column: its name, type, the unit its units row must print, and whether a cell may be blank."""
+    """One column: its name, type, the unit its units row must print, and whether a cell may be blank.
+
+    ``most`` is the greatest value a design may read from it; null for columns that are no such values.
+    """
 
     name: str
     type: ColumnType
     unit: str
     optional: bool
+    most: float | None = None
 
 
 def _column(name: str, optional: frozenset[str]) -> Column:
@@ -44,6 +51,12 @@ def _column(name: str, optional: frozenset[str]) -> Column:
         return Column(name, "number", "-", name in optional)
     kind = COLUMN_TYPES.get(name, "text")
     return Column(name, kind, "-" if kind == "mixed" else "text", name in optional)
+
+
+def _value_column(name: str, optional: frozenset[str]) -> Column:
+    column = _column(name, optional)
+    spans = column.unit == "in" and "span" in name
+    return replace(column, most=LONGEST_SPAN_IN if spans else MOST[column.unit])
 
 
 @dataclass(frozen=True)
@@ -86,7 +99,10 @@ def _kind(
     safer.update(dict.fromkeys(larger.split(), "larger"))
     return TableKind(
         name=name,
-        columns=tuple(_column(c, may_be_blank) for c in columns.split()),
+        columns=tuple(
+            (_value_column if c.removeprefix("likely_") in safer else _column)(c, may_be_blank)
+            for c in columns.split()
+        ),
         key=tuple(key.split()),
         safer=safer,
         along=tuple(along.split()),

@@ -24,9 +24,9 @@ from service.rules.table import Row, Table, Value
 
 PREAMBLE = ("table", "rulebook", "document", "section", "printed", "checked_on", "note")
 MAY_BE_EMPTY = ("printed", "note")
-NUMBER = re.compile(r"\d{1,7}(\.\d{1,6})?")
+NUMBER = re.compile(r"[0-9]{1,7}(\.[0-9]{1,6})?")
 WORD = re.compile(r"[a-z][a-z0-9]*(_[a-z0-9]+)*")
-DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 FORBIDDEN = {"\0": "a NUL character", "\r": "a carriage return; lines end with a line feed alone"}
 
 
@@ -239,6 +239,9 @@ def cell_fault(column: Column, cell: str) -> str | None:
 def _form_fault(column: Column, cell: str) -> str | None:
     if column.type == "number" and not NUMBER.fullmatch(cell):
         return f"{cell!r} is not a number"
+    if column.most is not None and not 0 < float(cell) <= column.most:
+        unit = "" if column.unit == "-" else f" {column.unit}"
+        return f"{cell!r} is out of range: above 0, at most {column.most:g}{unit}"
     if column.type == "word" and not WORD.fullmatch(cell):
         return f"{cell!r} is not lower-case words joined by underscores"
     if column.type == "flag" and cell not in FLAGS:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -18,6 +17,7 @@ from service.rules.lookups import Reading, exact
 from service.rules.parse import digest_of, parse_table
 from service.rules.settings import Settings, read_settings
 from service.rules.table import Row, Table
+from service.rules.toml_text import read_toml, unreadable
 
 RULEBOOK_FILE = "rulebook.toml"
 # Figures no design can be made without: a rulebook that lacks one could not answer at all.
@@ -126,10 +126,13 @@ def version_digest(tables: Iterable[Table]) -> str:
 
 def parse_meta(text: str, file_name: str = RULEBOOK_FILE) -> RulebookMeta:
     """Return what a `rulebook.toml` says, or raise ``TableRefused``."""
+    given = read_toml(text, file_name)
     try:
-        return msgspec.convert(tomllib.loads(text), RulebookMeta)
-    except (tomllib.TOMLDecodeError, msgspec.ValidationError) as error:
+        return msgspec.convert(given, RulebookMeta)
+    except msgspec.ValidationError as error:
         raise TableRefused([TableFault(file_name, 1, None, str(error))]) from error
+    except (ValueError, OverflowError) as error:
+        raise TableRefused([unreadable(error, file_name)]) from error
 
 
 def needed_tables(kind: str, settings: Settings | None) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from sqlalchemy.dialects.postgresql import Range
 from sqlalchemy.exc import DBAPIError, ProgrammingError
 
 from service.rules.faults import TableRefused
-from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.parse import digest_of
 from service.rules.price_book import PriceBook, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
@@ -20,6 +20,7 @@ from service.store import tables
 from service.store.access import Access, ApiKey, BookHead
 from service.store.database import transaction
 from service.store.errors import DamagedVersion, StoreError
+from service.store.places import read_place
 from service.store.price_versions import last_day
 from service.store.snapshot import NOTHING, Days, Key, Shelf, Snapshot
 from service.store.texts import joined_lines
@@ -211,7 +212,7 @@ def _rulebook(row: AnyRow, published: _Published) -> Rulebook:
 
 
 def _jurisdiction(row: AnyRow) -> Jurisdiction:
-    place = parse_jurisdiction(row.document, f"{row.id}.toml")
+    place = read_place(row.document, f"{row.id}.toml")
     _check_identity(row, place.id, place.version, place.digest)
     return place
 

@@ -12,12 +12,13 @@ from typing import Any, Literal
 from sqlalchemy import Connection, Row, Table, delete, func, insert, select, text, update
 
 from service.rules.faults import TableFault, TableRefused
-from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.parse import digest_of
 from service.rules.rulebook import Rulebook, build_rulebook
 from service.store import tables
 from service.store.drafts import matches
 from service.store.errors import ChangedSince, NotServed, PublishingConflict
+from service.store.places import read_place
 from service.store.rule_dates import id_column
 from service.store.texts import RulebookText
 
@@ -79,7 +80,7 @@ def built(kind: Kind, id: str, version: int, content: RulebookText | str) -> Rul
         made, file = build_rulebook(content.meta, content.tables), "rulebook.toml"
     else:
         file = f"{id}.toml"
-        made = parse_jurisdiction(content, file)
+        made = read_place(content, file)
     if (made.id, made.version) != (id, version):
         text = f"says it is {made.id}@{made.version}, and this is {kind} {id}@{version}"
         raise TableRefused([TableFault(file, 1, "version", text)])

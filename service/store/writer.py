@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Table, insert, select
 from sqlalchemy.dialects.postgresql import Range
 from sqlalchemy.exc import IntegrityError
 
-from service.rules.jurisdiction import Jurisdiction, parse_jurisdiction
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.parse import digest_of
 from service.rules.price_book import PriceBook, following, parse_price_book
 from service.rules.rulebook import RulebookMeta, build_rulebook, parse_meta
@@ -20,6 +20,7 @@ from service.store.database import transaction
 from service.store.drafts import add_draft, add_identity, add_lines, matches, reference
 from service.store.errors import LoadRefused
 from service.store.migrate import take_writer_lock
+from service.store.places import read_place
 from service.store.price_versions import (
     add_price_book_version,
     days_of,
@@ -91,7 +92,7 @@ def _add_rule_table(connection: Connection, key: dict[str, Any], name: str, text
 
 
 def _load_jurisdiction(connection: Connection, given: NamedText) -> str | None:
-    place = parse_jurisdiction(given.text, given.name)
+    place = read_place(given.text, given.name)
     _check_name(given, f"{place.id}.toml", f"{place.id}@{place.version}.toml")
     key = {"jurisdiction_id": place.id, "version": place.version}
     if _is_published(connection, tables.jurisdiction_version, key, {"digest": place.digest}):

@@ -29,12 +29,14 @@ class CurrentDesk:
     Attributes:
         desk: what requests that begin now work at
         uploads: lets in one upload at a time, beside the designs
+        comparisons: lets in one comparison of versions at a time; they need no key, and must not keep out who writes
         sight: when the store was last seen
     """
 
     def __init__(self, desk: Desk, store: LiveStore | None = None) -> None:
         self.desk = desk
         self.uploads = Gate(threads=1, waiting=7)
+        self.comparisons = Gate(threads=1, waiting=7)
         self.sight = Sight(kept=store is not None)
         self._store = store
         self._away = False

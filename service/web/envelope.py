@@ -73,6 +73,7 @@ class Envelope:
         try:
             self.door.check_host(scope["headers"])
             if is_preflight(scope):
+                answer.keeping.by_origin = True
                 answer.origin = preflight_origin(scope["headers"], desk)
                 await _send_preflight(answer)
                 return

@@ -34,6 +34,7 @@ from service.web.rule_access import (
     DRAFT_BYTES,
     AnyRequest,
     body_of,
+    compared,
     draft_seen,
     drafts_seen,
     needs_any,
@@ -147,7 +148,7 @@ async def compare_jurisdiction_versions(
         shelf = desk.snapshot.jurisdictions
         known = Allowed(one_of=tuple(f"{id}@{n}" for id, n in sorted(shelf.versions)))
         raise invalid_query([Fault(pointer("with"), "unknown_jurisdiction", refused.detail, known)]) from None
-    return told(await work_on(request, compare_places, _read(old), _read(new)))
+    return told(await compared(request, _compared, old, new))
 
 
 @post(
@@ -282,6 +283,10 @@ async def _seen(
         if draft is None:
             raise no_version("jurisdiction", id, version, desk) from None
         return draft
+
+
+def _compared(old: Jurisdiction | Draft, new: Jurisdiction | Draft) -> JurisdictionComparison:
+    return compare_places(_read(old), _read(new))
 
 
 def _read(found: Jurisdiction | Draft) -> Jurisdiction:

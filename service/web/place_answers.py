@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from typing import Any
 
 from service.contract.rule_drafts import DraftFacts, JurisdictionVersion, JurisdictionVersionSummary
+from service.rules.faults import TableRefused
 from service.rules.jurisdiction import Jurisdiction
+from service.rules.toml_text import read_toml
 from service.store.rule_drafts import Draft
 from service.web.desk import Desk
 
@@ -66,7 +67,7 @@ def _draft_summary(draft: Draft) -> dict[str, Any]:
 def _name(document: str) -> str | None:
     """The name a document gives its place; None where it gives none, or cannot be read."""
     try:
-        name = tomllib.loads(document).get("name")
-    except tomllib.TOMLDecodeError:
+        name = read_toml(document, "document").get("name")
+    except TableRefused:
         return None
     return name if isinstance(name, str) else None

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from litestar import Request
 
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 
+_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
+
 
 def refuse_unknown_parameters(request: Request[Any, Any, Any]) -> None:
-    """Refuse parameters the call does not have, and a parameter given twice.
+    """Refuse parameters the call does not have, a parameter given twice, and control characters in one.
 
     Raises:
         Rejected: invalid_query
@@ -18,8 +21,18 @@ def refuse_unknown_parameters(request: Request[Any, Any, Any]) -> None:
     if not request.query_params:
         return
     faults = faults_of_names(request, tuple(sorted(_known(request))))
+    faults += _faults_of_characters(request)
     if faults:
         raise invalid_query(faults)
+
+
+def _faults_of_characters(request: Request[Any, Any, Any]) -> list[Fault]:
+    """Control characters in values: a form that ends with `$` would let a line feed pass at its end."""
+    return [
+        Fault(pointer(name), "bad_pattern", "control characters are not taken")
+        for name, value in request.query_params.multi_items()
+        if _CONTROL.search(str(value))
+    ]
 
 
 def faults_of_names(request: Request[Any, Any, Any], known: tuple[str, ...]) -> list[Fault]:

@@ -155,6 +155,11 @@ async def work_on(request: AnyRequest, work: Callable[..., R], *given: object) -
     return await current_of(request).uploads.run(work, *given)
 
 
+async def compared(request: AnyRequest, work: Callable[..., R], *given: object) -> R:
+    """Return what a comparison gives, one at a time and apart from work on drafts."""
+    return await current_of(request).comparisons.run(work, *given)
+
+
 def tag_of(answer: msgspec.Struct) -> str:
     """Return the entity tag of an answer that is told by what it says."""
     return f'"{hashlib.sha256(msgspec.json.encode(answer)).hexdigest()}"'

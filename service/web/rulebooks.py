@@ -19,7 +19,7 @@ from service.web.desk import Desk, GivenDesk
 from service.web.negotiate import CSV, JSON, best_type, unless_had
 from service.web.path_names import PINNED_PATTERN, VersionNumber, id_in_path, named_version
 from service.web.queries import invalid_query
-from service.web.rule_access import AnyRequest, draft_seen, no_version, tag_of, told, work_on
+from service.web.rule_access import AnyRequest, compared, draft_seen, no_version, tag_of, told
 from service.web.rulebook_answers import (
     RulebookList,
     RulebookVersion,
@@ -147,7 +147,7 @@ async def compare_versions(
     except Rejected as refused:
         known = Allowed(one_of=tuple(f"{id}@{n}" for id, n in sorted(desk.snapshot.rulebooks.versions)))
         raise invalid_query([Fault(pointer("with"), "unknown_rulebook", refused.detail, known)]) from None
-    return told(await work_on(request, compare_rulebooks, _texts(old), _texts(new)))
+    return told(await compared(request, _compared, old, new))
 
 
 async def _seen(id: str, version: int, request: AnyRequest, desk: Desk, caller: Caller) -> Rulebook | Draft:
@@ -159,6 +159,10 @@ async def _seen(id: str, version: int, request: AnyRequest, desk: Desk, caller: 
         if draft is None:
             raise no_version("rulebook", id, version, desk) from None
         return draft
+
+
+def _compared(old: Rulebook | Draft, new: Rulebook | Draft) -> RulebookComparison:
+    return compare_rulebooks(_texts(old), _texts(new))
 
 
 def _texts(found: Rulebook | Draft) -> RulebookTexts:

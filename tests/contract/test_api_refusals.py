@@ -276,6 +276,31 @@ def test_api_too_much_work_is_refused() -> None:
     assert int(answer.headers["retry-after"]) > 0
 
 
+COMPARE = "/v1/rulebooks/irc-2021/versions/1/compare?with=irc-2024@1"
+COMPARE_PLACES = "/v1/jurisdictions/alder-county/versions/1/compare?with=sallowmere-bay@1"
+
+
+@pytest.mark.parametrize("path", [COMPARE, COMPARE_PLACES])
+def test_api_comparisons_keep_nobody_else_out(path: str) -> None:
+    app = make_app(desk())
+    app.current.uploads.inside = app.current.uploads.most
+    assert call("GET", path, app).status_code == 200
+    app.current.uploads.inside, app.current.comparisons.inside = 0, app.current.comparisons.most
+    problem(call("GET", path, app), 503, "overloaded")
+    assert app.current.uploads.inside == 0
+
+
+@pytest.mark.parametrize(
+    ("path", "name"),
+    [(f"{COMPARE}%0a", "with"), (f"{COMPARE_PLACES}%0A", "with"), ("/v1/jurisdictions?q=alder%0a", "q"),
+     ("/v1/jurisdictions?q=al%00der", "q"), ("/v1/jurisdictions?q=al%7fder", "q")],
+)  # fmt: skip
+def test_api_no_query_value_ends_in_a_line_feed(path: str, name: str) -> None:
+    answer = call("GET", path)
+    problem(answer, 422, "invalid_query")
+    assert [(one["pointer"], one["code"]) for one in answer.json()["errors"]] == [(f"/{name}", "bad_pattern")]
+
+
 def test_api_without_rulebooks_is_not_ready() -> None:
     snapshot = replace(desk().snapshot, rulebooks=Shelf("rulebook", {}, {}, {}))
     empty = make_app(replace(desk(), snapshot=snapshot))

@@ -241,7 +241,9 @@ def test_what_a_publishable_key_is_for_is_there() -> None:
         assert ask("HEAD", path, from_page()).headers[ALLOW_ORIGIN] == PAGE
 
 
-@pytest.mark.parametrize("path", ["/v1/designs", "/v1/options", "/v1/nothing", "/assets/try/deck-framing.js"])
+@pytest.mark.parametrize(
+    "path", ["/v1/designs", "/v1/options", "/v1/nothing", "/assets/try/deck-framing.js", "/", "/docs"]
+)
 @pytest.mark.parametrize("door", [None, Door(keyless=False)], ids=["open", "closed"])
 def test_a_preflight_needs_no_key_and_is_answered_for_registered_origins(
     path: str, door: Door | None

@@ -300,3 +300,16 @@ def test_a_snapshot_cannot_be_changed(service_url):
     with pytest.raises(AttributeError):
         snapshot.rulebooks = snapshot.jurisdictions
     assert snapshot.guide(TODAY).kind == "guide"
+
+
+def test_a_place_whose_time_zone_is_no_longer_known_stays_behind(service_url, monkeypatch):
+    kept = load_snapshot(service_url).jurisdictions.versions
+    place = kept["alder-county", 1]
+    monkeypatch.setattr(
+        "service.store.places.time_zones",
+        lambda: {one.time_zone for one in kept.values()} - {place.time_zone},
+    )
+    snapshot = load_snapshot(service_url)
+    assert ("alder-county", 1) not in snapshot.jurisdictions.versions
+    assert f"no time zone {place.time_zone}" in snapshot.jurisdictions.damaged["alder-county", 1]
+    assert len(snapshot.rulebooks.versions) >= 5

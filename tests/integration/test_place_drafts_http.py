@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+import pytest
+
 from tests.integration.price_service import day
 from tests.integration.rule_service import DRAFTS, PLACES, Hand, discarded
 
@@ -59,6 +61,51 @@ def test_a_place_that_adopts_what_nobody_has_is_not_published(
     compared = writer.ask("GET", f"{url}/compare?with=alder-county@1")
     assert (compared.status_code, compared.json()["code"]) == (409, "publishing_conflict")
     discarded(writer, url, unread.headers["etag"])
+
+
+def test_a_time_zone_nobody_knows_is_not_published(writer: Hand, publisher: Hand, nobody: Hand) -> None:
+    document = nobody.ask("GET", f"{PLACES}/1").json()["document"]
+    spelt = re.sub(r"(?m)^time_zone = .*$", 'time_zone = "America/new_york"', document)
+    made = writer.begin({"document": spelt}, PLACES)
+    url, tag = made.json()["url"], made.headers["etag"]
+    assert made.json()["draft"]["valid"] is False
+    found = writer.ask("POST", f"{url}/validate").json()
+    assert [(one["column"], found["valid"]) for one in found["faults"]] == [("time_zone", False)]
+    assert "no time zone America/new_york" in found["faults"][0]["text"]
+    refused = publisher.ask("POST", f"{url}/publish", tag, json={"in_force_from": day(30)})
+    assert (refused.status_code, refused.json()["errors"][0]["code"]) == (422, "rule_text")
+    assert nobody.ask("GET", "/v1/jurisdictions/alder-county").status_code == 200
+    discarded(writer, url, tag)
+
+
+BOMBS = {
+    "dotted_key": ".".join(["a"] * 60_000) + " = 1\n",
+    "arrays": "x = " + "[\n" * 2000 + "]\n" * 2000,
+    "inline_tables": f"x = {'{a = ' * 500}1{'}' * 500}\n",
+    "decimal": f"x = {'9' * 3_990}\n",
+    "huge_decimal": f"x = {'9' * 100_000}\n",
+    "hexadecimal": f"x = 0x{'f' * 3_980}\n",
+}
+
+
+@pytest.mark.parametrize("name", BOMBS)
+def test_a_document_that_would_cost_much_to_read_is_a_draft_with_a_fault(
+    name: str, writer: Hand, publisher: Hand
+) -> None:
+    made = writer.begin({"document": BOMBS[name]}, PLACES)
+    url, tag = made.json()["url"], made.headers["etag"]
+    assert (made.json()["name"], made.json()["draft"]["valid"]) == (None, False)
+    found = writer.ask("POST", f"{url}/validate")
+    assert (found.status_code, found.json()["valid"], len(found.json()["faults"])) == (200, False, 1)
+    assert len(found.json()["faults"][0]["text"]) < 300
+    compared = writer.ask("GET", f"{url}/compare?with=alder-county@1")
+    assert (compared.status_code, compared.json()["code"]) == (409, "publishing_conflict")
+    refused = publisher.ask("POST", f"{url}/publish", tag, json={"in_force_from": day(30)})
+    assert refused.status_code == 422, refused.text
+    changed = writer.ask("PATCH", url, tag, json={"document": f"{BOMBS[name]}# again\n"})
+    assert (changed.status_code, changed.json()["draft"]["valid"]) == (200, False)
+    assert writer.ask("GET", PLACES).status_code == 200
+    discarded(writer, url, changed.headers["etag"])
 
 
 def test_methods_of_each_path_are_told(nobody: Hand) -> None:

@@ -134,7 +134,7 @@ HEAD = (
     "psf,text,text,text,sqft,in,text,text\n"
 )
 numbers = st.sampled_from(["40", "40.0", "50", "60.25", "70"])
-heights = st.sampled_from(["96", "96.0", "120", "0"])
+heights = st.sampled_from(["96", "96.0", "120", "1"])
 keys = st.tuples(numbers, st.sampled_from(["southern_pine", "any"]), st.sampled_from(["4x4", "6x6"]))
 notes = st.sampled_from(["s1", "s2", "s, 3", 'the "new" one'])
 
