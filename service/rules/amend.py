@@ -12,6 +12,7 @@ from service.rules.amendment import SETTINGS, SITE, Amendment
 from service.rules.faults import TableFault, TableRefused
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.lookups import exact
+from service.rules.order import disorders
 from service.rules.parse import gap_faults
 from service.rules.rulebook import AppliedAmendment, Rulebook
 from service.rules.settings import Settings, read_settings, setting_cell
@@ -70,7 +71,7 @@ class _Laying:
         elif amendment.table not in self.tables:
             self.misfits[amendment.id] = NO_ROW
         else:
-            laid = lay(self.tables[amendment.table], amendment)
+            laid = lay(self.tables, amendment)
             self.tables[amendment.table] = laid.table
             self.applied += laid.records
 
@@ -124,7 +125,9 @@ def _all_laid(rulebook: Rulebook, place: Jurisdiction, barred: Mapping[str, str]
 def _broken(
     tables: Mapping[str, Table], place: Jurisdiction, barred: Mapping[str, str]
 ) -> Iterator[tuple[str, str]]:
-    """Amendments that leave a gap in a table, or a guard height no setting can have."""
+    """Amendments that leave a gap in a table or its rows out of order, or a guard height no setting can have."""
+    for table in tables.values():
+        yield from disorders(table)
     for amendment in place.amendments:
         if amendment.id in barred:
             continue

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from service.rules.amendment import Amendment
 from service.rules.citing import shown
-from service.rules.figures import LOCAL_FIGURES, READ_FIGURES
-from service.rules.kinds import LIMIT_TABLES, NOT_PERMITTED, Column
+from service.rules.figures import LOCAL_FIGURES
+from service.rules.kinds import NOT_PERMITTED, Column
 from service.rules.parse import row_faults
 from service.rules.rulebook import AppliedAmendment
 from service.rules.settings import setting_cell
 from service.rules.table import Amended, Row, Table, Value
+from service.rules.unread import unread
 
 NO_ROW = "finds no row"
 
@@ -28,8 +30,12 @@ class Laid:
     records: tuple[AppliedAmendment, ...]
 
 
-def lay(table: Table, amendment: Amendment) -> Laid:
-    """Return a table with one more amendment on it; raises ``Misfit``."""
+def lay(tables: Mapping[str, Table], amendment: Amendment) -> Laid:
+    """Return the amendment's table with one more amendment on it; raises ``Misfit``."""
+    table = tables[amendment.table]
+    why = unread(tables, amendment, _matching(table, amendment))
+    if why:
+        raise Misfit(why)
     by_change = {"changed": _changed, "added": _added, "removed": _removed}
     return by_change[amendment.change](table, amendment)
 
@@ -66,7 +72,6 @@ def _changed(table: Table, amendment: Amendment) -> Laid:
     if not rows:
         raise Misfit(NO_ROW)
     cells = _cells(amendment)
-    _refuse_unread(table, amendment)
     made = {row: _checked(table, _with(table, table.rows[row], cells)) for row in rows}
     for name, value in cells.items():
         for row in rows:
@@ -78,14 +83,11 @@ def _changed(table: Table, amendment: Amendment) -> Laid:
     return Laid(_with_rows(table, made, marks), records)
 
 
-def _refuse_unread(table: Table, amendment: Amendment) -> None:
-    if table.name in LIMIT_TABLES and amendment.key not in (*READ_FIGURES, *LOCAL_FIGURES):
-        raise Misfit(f"changes {amendment.key}, which no check reads as a figure: tell of it in local_notes")
-
-
 def _refuse_unlike(printed: Value, value: Value, name: str) -> None:
     """A number stays a number, and one over zero stays so: everything that reads it counts on that."""
-    if printed is not None and isinstance(printed, float) != isinstance(value, float):
+    if printed is None:
+        raise Misfit(f"gives {name}, which is blank there and not read")
+    if isinstance(printed, float) != isinstance(value, float):
         raise Misfit(
             f"gives {name} a {'word' if isinstance(value, str) else 'number'} where the code has none"
         )

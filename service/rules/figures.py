@@ -15,7 +15,7 @@ READ_FIGURES = frozenset(
         "guard_opening_sphere", "stair_guard_opening_sphere", "stair_triangle_sphere", "open_riser_sphere",
         "deck_live_load", "stair_live_load", "guard_top_load", "bearing_crystalline_bedrock",
         "bearing_sedimentary_rock", "bearing_sandy_gravel", "bearing_sand", "bearing_clay", "footing_depth",
-        "deck_footing_depth", "footing_exemption_area", "footing_exemption_height", "band_engineered_thickness",
+        "deck_footing_depth", "footing_exemption_area", "footing_exemption_height",
         "beam_bearing_on_concrete", "stainless_within_salt_water",
     }
 )  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -99,7 +99,8 @@ def _likely(table: Table, row: int, column: str) -> float | None:
     return value if isinstance(value, float) else None
 
 
-def _safe(table: Table, row: int, column: str) -> float | None:
+def safe_value(table: Table, row: int, column: str) -> float | None:
+    """Return what is read of a cell: where its row is suspect, the safer of printed and likely; None of no number."""
     value = table.rows[row][table.kind.position[column]]
     if not isinstance(value, float):
         return None
@@ -118,7 +119,7 @@ def _blank_outcome(table: Table, row: int, column: str) -> Outcome:
 
 
 def _reading(table: Table, key: Key, column: str, row: int) -> Reading:
-    value = _safe(table, row, column)
+    value = safe_value(table, row, column)
     outcome: Outcome = "found" if value is not None else _blank_outcome(table, row, column)
     return Reading(table, column, key, value, outcome, (row,))
 
@@ -174,7 +175,7 @@ def linear(table: Table, key: Key, column: str, x: float) -> Reading:
 
 
 def _between(table: Table, key: Key, column: str, rows: tuple[int, int], share: float) -> Reading:
-    low, high = (_safe(table, row, column) for row in rows)
+    low, high = (safe_value(table, row, column) for row in rows)
     if low is None or high is None:
         blank = rows[0] if low is None else rows[1]
         return Reading(table, column, key, None, _blank_outcome(table, blank, column), rows, share)
@@ -182,22 +183,45 @@ def _between(table: Table, key: Key, column: str, rows: tuple[int, int], share: 
 
 
 def largest_covering(table: Table, key: Key, column: str, at_least: Mapping[str, float]) -> Reading:
-    """Return the largest value of the rows whose ``at_least`` columns reach what is asked; no blending."""
-    best: tuple[float, int] | None = None
+    """Return the largest value of the rows whose ``at_least`` columns reach what is asked; no blending.
+
+    A row that a local amendment lowered or removed is not read past: no row as harsh as it, or harsher, gives more.
+    """
     places = [(table.key_positions[name], least - SAME) for name, least in at_least.items()]
+    asked = {**key, **at_least}
+    covering: list[int] = []
+    best: tuple[float, int] | None = None
     for row in table.rows_with(key):
         cells = table.rows[row]
         if all(_reaches(cells[place], least) for place, least in places):
-            value = _safe(table, row, column)
+            covering.append(row)
+            value = safe_value(table, row, column)
             if value is not None and (best is None or value > best[0]):
                 best = (value, row)
     if best is None:
-        return _off(table, {**key, **at_least}, column, "no printed row covers this")
-    return Reading(table, column, {**key, **at_least}, best[0], "found", (best[1],))
+        return _off(table, asked, column, "no printed row covers this")
+    return _reading(table, asked, column, _amended_before(table, column, covering, best[1], tuple(at_least)))
+
+
+def _amended_before(
+    table: Table, column: str, covering: Sequence[int], best: int, names: Sequence[str]
+) -> int:
+    """The row that caps the best one: of the amended rows no harsher than it, the least; a removed one first."""
+    caps = [best]
+    for row in covering if table.amended else ():
+        if (row, column) in table.amended and all(
+            _reaches(table.cell(best, name), _least(table.cell(row, name))) for name in names
+        ):
+            caps.append(row)
+    return min(caps, key=lambda row: safe_value(table, row, column) or 0.0)
 
 
 def _reaches(cell: Value, least: float) -> bool:
     return isinstance(cell, float) and cell >= least
+
+
+def _least(cell: Value) -> float:
+    return cell if isinstance(cell, float) else 0.0
 
 
 def at_or_above(values: tuple[float, ...], x: float) -> float | None:

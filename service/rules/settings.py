@@ -32,7 +32,6 @@ LOCAL_SETTINGS = (
     "freestanding_footings_to_frost",
     "freestanding_post_limit_in",
     "nominal_lateral_ratio",
-    "calculated_caution_ratio",
     "calculated_engineer_ratio",
     "dead_load_psf",
     "adopts_guide",
@@ -91,6 +90,8 @@ def local_setting_fault(key: str, value: object) -> str | None:
         msgspec.convert(value, _TYPES[key])
     except msgspec.ValidationError as error:
         return str(error)
+    if key == "calculated_engineer_ratio" and isinstance(value, (int, float)) and value < 1:
+        return "Expected `float` >= 1: what passes is no caution"
     return None
 
 

@@ -60,8 +60,13 @@ def joist_span_limit(criteria: Criteria, size: str, spacing_in: float, cantileve
     'off_table'
     """
     with_column = needs_cantilever_column(criteria, size, cantilever_in)
-    column = "max_span_with_cantilever_in" if with_column else "max_span_in"
-    return limit_of(_span(criteria, size, spacing_in, column))
+    plain = _span(criteria, size, spacing_in, "max_span_in")
+    if not with_column:
+        return limit_of(plain)
+    reading = _span(criteria, size, spacing_in, "max_span_with_cantilever_in")
+    # A local amendment may have lowered the column of no cantilever alone: with one, a joist spans no farther.
+    lower = plain.value is not None and reading.value is not None and plain.value < reading.value
+    return limit_of(plain if lower else reading)
 
 
 def _quarter(limit: Limit, back_span_in: float) -> Limit:

@@ -27,8 +27,11 @@ def _by_plies(criteria: Criteria, size: str, beam_plies: int) -> Limit:
     reading = _worst_case(criteria, size)
     if size != "4x4" or beam_plies > 2 or not reading.found:
         return limit_of(reading)
-    note = step("h", FEW_PLIES_4X4_IN, "in", "note c of the table: beams of one or two plies")
-    return Limit(FEW_PLIES_4X4_IN, "found", (reading,), after=(note,))
+    height_in = FEW_PLIES_4X4_IN
+    if reading.amended and reading.value is not None:  # the note stands beside a figure that no longer does
+        height_in = min(height_in, reading.value)
+    note = step("h", height_in, "in", "note c of the table: beams of one or two plies")
+    return Limit(height_in, "found", (reading,), after=(note,))
 
 
 def _by_area(criteria: Criteria, size: str, tributary_sqft: float) -> Limit:

@@ -136,7 +136,7 @@ def _outside_parts(frame: Frame, spec: DeckSpec, criteria: Criteria, site: Site)
     for level in frame.levels:
         yield from guard_parts(level, wishes[level.id], criteria, site)
     yield from stair_parts(frame, spec, criteria)
-    for rail in stair_rails(frame, spec):
+    for rail in stair_rails(frame, spec, criteria):
         yield from rail_parts(rail, criteria, site.longest_in)
 
 
@@ -149,7 +149,7 @@ def _needs(
     parts: Sequence[Part],
     swapped: Swapped,
 ) -> Iterator[Need]:
-    rails = stair_rails(frame, spec)
+    rails = stair_rails(frame, spec, criteria)
     asked = [
         *swapped.metal(connectors(frame, criteria.coating)), *_rail_metal(frame, rails, criteria.coating)
     ]  # fmt: skip
@@ -162,7 +162,7 @@ def _needs(
     for surface in floors:
         yield screws(surface, ladders, criteria.coating)
     yield from stair_screws(frame, spec, criteria.coating)
-    yield from railing_screws(frame, rails, criteria.coating)
+    yield from railing_screws(frame, rails, criteria)
     yield from tape(frame, ladders)
     yield from preservative(parts)
     yield from piles(frame.footings)

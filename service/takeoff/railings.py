@@ -27,8 +27,10 @@ BALUSTER, BALUSTER_SIDE_IN = item("guard", "2x2", "baluster", "wood"), 1.5
 HANDRAIL = item("guard", "2x2", "handrail", "wood")
 RETURN_IN = 3.0  # common practice: each end of a handrail is returned to its post (IRC R311.7.8.4)
 BOTTOM_GAP_IN = 2.0  # common practice
-SPHERE_IN = 4.0  # IRC R312.1.3
-STAIR_SPHERE_IN = 4.375  # IRC R312.1.3, exception for stairs
+OPENING, STAIR_OPENING = (
+    "guard_opening_sphere",
+    "stair_guard_opening_sphere",
+)  # figures of the rulebook in force
 STAIR_POST_FIXING_IN = 12.0  # convention of this service: what of a stair's post is on the stringer
 STRINGER_BLOCK = "2x6"  # it fits under the notches of a cut stringer, whose throat is 5 in at least
 SAME_POST_FT = (
@@ -96,16 +98,27 @@ def bays_of(length_in: float, spacing_in: float) -> int:
     return max(1, math.ceil(round(length_in / spacing_in, 6)))
 
 
-def stair_rails(frame: Frame, spec: DeckSpec) -> tuple[Rail, ...]:
+def sphere_in(criteria: Criteria, key: str) -> float:
+    """Return the sphere that passes no opening of a guard, in, as the rulebook in force has it.
+
+    Source: IRC R312.1.3 (2024: R321.1.3), and its exception for stairs; an edition without it has that of all guards.
+    """
+    found = (criteria.rulebook.limit(one).value for one in (key, OPENING))
+    return next(value for value in found if value is not None)
+
+
+def stair_rails(frame: Frame, spec: DeckSpec, criteria: Criteria) -> tuple[Rail, ...]:
     """Return the rails of every stair, flight by flight, then those of its landings."""
+    flight_in, landing_in = sphere_in(criteria, STAIR_OPENING), sphere_in(criteria, OPENING)
     wishes = {level.id: level for level in spec.levels}
     posts = {level.id: [(p.x_ft, p.y_ft) for g in level.guards for p in g.posts] for level in frame.levels}
     found: list[Rail] = []
     for stair in frame.stairs:
         wish = wishes[stair.level]
         grounded = stair_wish(stair, spec).down_to not in wishes
-        found += _flight_rails(stair, wish, _shared(stair, posts.get(stair.level, ())), grounded)
-        found += [_landing_rail(stair, one, wish) for one in stair.landings if one.guard]
+        shared = _shared(stair, posts.get(stair.level, ()))
+        found += _flight_rails(stair, wish, shared, grounded, flight_in)
+        found += [_landing_rail(stair, one, wish, landing_in) for one in stair.landings if one.guard]
     return tuple(found)
 
 
@@ -122,7 +135,9 @@ def _sides(stair: Stair) -> tuple[int, int]:
     return guards, handrail.sides if handrail and handrail.required else 0
 
 
-def _flight_rails(stair: Stair, wish: LevelSpec, shared: int, grounded: bool) -> Iterator[Rail]:
+def _flight_rails(
+    stair: Stair, wish: LevelSpec, shared: int, grounded: bool, sphere_in: float
+) -> Iterator[Rail]:
     guards, handrails = _sides(stair)
     sides = max(guards, handrails)
     if not sides:
@@ -147,7 +162,7 @@ def _flight_rails(stair: Stair, wish: LevelSpec, shared: int, grounded: bool) ->
             guards=guards,
             handrails=handrails,
             block=(STRINGER_BLOCK, flight.stringer_spacing_in - PLY_IN),
-            sphere_in=STAIR_SPHERE_IN,
+            sphere_in=sphere_in,
         )
 
 
@@ -165,7 +180,7 @@ def _nosing_line_in(flight: Flight) -> float:
     return (flight.risers - 1) * math.hypot(flight.tread_in, flight.riser_in)
 
 
-def _landing_rail(stair: Stair, landing: Landing, wish: LevelSpec) -> Rail:
+def _landing_rail(stair: Stair, landing: Landing, wish: LevelSpec, sphere_in: float) -> Rail:
     guard = landing.guard
     sides, height = (guard.sides, guard.height_in) if guard else (0, 0.0)
     joists = landing.joists[0] if landing.joists else None
@@ -185,7 +200,7 @@ def _landing_rail(stair: Stair, landing: Landing, wish: LevelSpec) -> Rail:
         guards=sides,
         handrails=handrails if landing.joists else 0,
         block=(size, spacing - PLY_IN),
-        sphere_in=SPHERE_IN,
+        sphere_in=sphere_in,
     )
 
 
@@ -224,7 +239,7 @@ def guard_parts(level: Level, wish: LevelSpec, criteria: Criteria, site: Site) -
             below = wish.decking.thickness_in + joist_in if one.mount == "side" else 0.0
             code = _post(criteria, near=near and one.mount == "side")
             yield Part(code, guard.height_in + below, one.id)
-        yield from _rail_and_baluster_parts(guard, _rail(criteria))
+        yield from _rail_and_baluster_parts(guard, _rail(criteria), sphere_in(criteria, OPENING))
 
 
 def guard_block_needs(level: Level, coating: str) -> Iterator[Need]:
@@ -235,12 +250,13 @@ def guard_block_needs(level: Level, coating: str) -> Iterator[Need]:
             yield Need(item("framing_angle", "5in", coating), ANGLES_A_BLOCK * block.count, block.id)
 
 
-def railing_screws(frame: Frame, rails: Sequence[Rail], coating: str) -> Iterator[Need]:
+def railing_screws(frame: Frame, rails: Sequence[Rail], criteria: Criteria) -> Iterator[Need]:
     """Yield the screws of rails and balusters."""
-    code = item("decking_screw", "no_8", "2-1-2in", coating)
+    code = item("decking_screw", "no_8", "2-1-2in", criteria.coating)
+    opening_in = sphere_in(criteria, OPENING)
     for level in frame.levels:
         for guard in level.guards:
-            held = sum(part.quantity for part in _rail_and_baluster_parts(guard, ""))
+            held = sum(part.quantity for part in _rail_and_baluster_parts(guard, "", opening_in))
             yield Need(code, SCREWS_A_RAIL_PART * held, guard.id)
     for rail in rails:
         bay = RAILS_A_BAY + balusters(rail.level_clear_in, rail.sphere_in)
@@ -262,14 +278,16 @@ def _along_in(guard: Guard, at_ft: Point) -> float:
     return INCHES_PER_FT * ((at_ft[0] - x) * dx + (at_ft[1] - y) * dy)
 
 
-def _rail_and_baluster_parts(guard: Guard, rail: str) -> Iterator[Part]:
+def _rail_and_baluster_parts(guard: Guard, rail: str, opening_in: float) -> Iterator[Part]:
     places = sorted(_along_in(guard, (one.x_ft, one.y_ft)) for one in guard.posts)
     for start, end in pairwise(places):
         clear = end - start - POST_SIDE_IN
         if clear > 0:
             yield Part(rail, clear, guard.id, RAILS_A_BAY)
-            yield from _balusters(clear, SPHERE_IN, guard.height_in, guard.id, 1)
+            yield from _balusters(clear, opening_in, guard.height_in, guard.id, 1)
 
 
 def _balusters(clear_in: float, sphere_in: float, height_in: float, member: str, bays: int) -> Iterator[Part]:
-    yield Part(BALUSTER, height_in - BOTTOM_GAP_IN, member, bays * balusters(clear_in, sphere_in))
+    yield Part(
+        BALUSTER, height_in - min(BOTTOM_GAP_IN, sphere_in), member, bays * balusters(clear_in, sphere_in)
+    )
