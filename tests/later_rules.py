@@ -14,16 +14,16 @@ JOIST_ROW, SHORTER_ROW = (f"\n40,live,southern_pine,2x8,16,{span_in},,,s008\n" f
 NARROW, WIDER = (
     f"\nstair_width,R311.7.1,stair clear width above handrail height,{width_in}," for width_in in (36, 44)
 )
-SPIRAL = "\nspiral_stair_width,"
+SALT_WATER = "\nstainless_within_salt_water,"
 PLACE = "tollgate-county"
 LAW = """
 [[amendments]]
-id = "spiral-30"
-title = "Spiral stairs at least 30 in wide"
-table = "stair_and_guard_limits"
-match = { key = "spiral_stair_width" }
+id = "stainless-3000"
+title = "Stainless fasteners within 3,000 ft of salt water"
+table = "connection_rules"
+match = { key = "stainless_within_salt_water" }
 column = "value"
-value = 30
+value = 3000
 citation = { document = "Tollgate County building ordinance (invented)", section = "9.1", status = "own_convention" }
 """
 
@@ -37,14 +37,14 @@ def changed(text: str, *changes: tuple[str, str]) -> str:
 
 
 def second_version() -> RulebookText:
-    """The texts of the second version: one joist span shorter, stairs wider, no row on the width of spiral stairs."""
+    """The texts of the second version: one joist span shorter, stairs wider, no row on salt water."""
     first = next(one for one in bundled().rulebooks if ID in one.meta)
     tables = dict(first.tables)
     tables["joist_spans"] = changed(tables["joist_spans"], (JOIST_ROW, SHORTER_ROW))
-    limits = tables["stair_and_guard_limits"]
-    start = limits.index(SPIRAL)
-    row = limits[start : limits.index("\n", start + 1)]
-    tables["stair_and_guard_limits"] = changed(limits, (NARROW, WIDER), (row, ""))
+    tables["stair_and_guard_limits"] = changed(tables["stair_and_guard_limits"], (NARROW, WIDER))
+    rules = tables["connection_rules"]
+    start = rules.index(SALT_WATER)
+    tables["connection_rules"] = changed(rules, (rules[start : rules.index("\n", start + 1)], ""))
     later = (
         "published_on = 2026-11-25",
         "published_on = 2099-01-01",

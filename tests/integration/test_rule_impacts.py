@@ -140,7 +140,7 @@ def test_impact_of_an_amendment_that_does_not_fit_is_another_verdict(address: st
     assert impact["verdict"] == {"from": "prescriptive", "to": "engineer_required"}
     (reason,) = impact["reasons"]["added"]
     assert reason["code"] == "rulebook_not_in_force"
-    assert "spiral-30" in reason["text"]
+    assert "stainless-3000" in reason["text"]
 
 
 def test_impact_on_a_deck_that_stays_the_same(address: str) -> None:
