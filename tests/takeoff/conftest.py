@@ -9,6 +9,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from context import rulebooks
 
 from service.contract.report_frame import (
     Beam,
@@ -188,7 +189,9 @@ def spec() -> Callable[..., DeckSpec]:
 @pytest.fixture(scope="session")
 def criteria() -> Any:
     """Only what an order reads of the criteria."""
-    return SimpleNamespace(coating="hot_dip_galvanized", timber=None, **LUMBER)
+    return SimpleNamespace(
+        coating="hot_dip_galvanized", timber=None, rulebook=rulebooks()["irc-2021"], **LUMBER
+    )
 
 
 @pytest.fixture(scope="session")

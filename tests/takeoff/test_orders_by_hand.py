@@ -10,6 +10,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from context import rulebooks
 from order_decks import ordered
 
 from service.contract.report import DesignReport
@@ -23,7 +24,9 @@ PINE = "southern_pine.no_2"
 
 def counted(report: DesignReport, coating: str = HDG) -> Takeoff:
     """The order of a report's members without prices: hardware in single pieces."""
-    criteria: Any = SimpleNamespace(coating=coating, timber=None, species="southern_pine", grade="no_2")
+    criteria: Any = SimpleNamespace(
+        coating=coating, timber=None, rulebook=rulebooks()["irc-2021"], species="southern_pine", grade="no_2"
+    )
     frame = Frame(report.levels, report.posts, report.footings, report.stairs)
     return take_off(frame, report.resolved_spec, criteria, None)
 
