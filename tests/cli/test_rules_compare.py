@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from service.cli import main
@@ -47,7 +49,8 @@ def test_places_are_told_value_by_value() -> None:
     assert "no value differs" in run("alder-county", "alder-county@1")
 
 
-def test_what_cannot_be_compared_is_said() -> None:
+def test_what_cannot_be_compared_is_said(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("DECK_FRAMING_DATA_DIR", str(tmp_path / "none"))  # no database of this machine's
     for arguments, said in (
         (("irc-2021", "alder-county"), "name two of one sort"),
         (("irc-2021", "irc-2021@9"), "no rulebook or jurisdiction irc-2021@9"),
