@@ -33,7 +33,7 @@ def client(address: str) -> Iterator[httpx.Client]:
 
 def test_http_is_ready(client: httpx.Client) -> None:
     found = client.get("/health/ready").json()
-    assert (found["rulebooks"], found["jurisdictions"]) == (5, 4)
+    assert (found["rulebooks"], found["jurisdictions"]) == (5, 5)
 
 
 def test_http_database_and_files_give_the_same_answer(client: httpx.Client) -> None:

@@ -22,7 +22,7 @@ from properties.referee_answer import Answer, answer_of
 
 from service.contract.report import DesignReport
 
-OUTLINES = 2000  # framed and judged, where `FRAME` is quick
+OUTLINES = 800  # framed and judged, where `FRAME` is quick
 WHOLE = 32  # designed from end to end: two of each kind
 # A quicker way from a case to what the referee reads (see `answer_from`); null: the whole pipeline, for WHOLE of them.
 FRAME: Callable[[Case], Answer] | None = quick
