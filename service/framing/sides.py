@@ -15,6 +15,7 @@ from service.contract.report_frame import Point
 from service.contract.spec import DeckSpec, EdgeWallSpec, LevelSpec
 from service.framing.guard_edges import Edge, edge_between
 
+ON_LINE_FT = 1e-6  # what arithmetic leaves
 STRAIGHT_FT = 0.001  # a corner this near the line between its neighbours is none (convention of this service)
 
 
@@ -146,19 +147,35 @@ def _alike(others: Sequence[EdgeWallSpec], one: EdgeWallSpec) -> str:
 def _merged(order: Sequence[Numbered], walls: Mapping[int, str]) -> Iterator[list[Numbered]]:
     """Runs of edges on one straight line at one wall, in order round the outline."""
     count = len(order)
-    corners = [i for i in range(count) if _turns(order[i - 1], order[i], walls)]
+    corners = _corners(order, walls)
     for place, start in enumerate(corners):
         until = corners[(place + 1) % len(corners)]
         length = (until - start) % count or count
         yield [order[(start + k) % count] for k in range(length)]
 
 
-def _turns(before: Numbered, after: Numbered, walls: Mapping[int, str]) -> bool:
-    if walls.get(before[0]) != walls.get(after[0]):
+def _corners(order: Sequence[Numbered], walls: Mapping[int, str]) -> list[int]:
+    """The edges that begin at a corner.
+
+    Points on a line are left out first: beside a corner that is nearly none they would bring its neighbours nearer,
+    and with them the line between these.
+    """
+    left = list(range(len(order)))
+    for nearest_ft in (ON_LINE_FT, STRAIGHT_FT):
+        left = [left[k] for k in range(len(left)) if _turns(order, left, k, walls, nearest_ft)]
+    return left
+
+
+def _turns(
+    order: Sequence[Numbered], left: Sequence[int], place: int, walls: Mapping[int, str], nearest_ft: float
+) -> bool:
+    at = left[place]
+    if walls.get(order[at - 1][0]) != walls.get(order[at][0]):
         return True
-    (ax, ay), (bx, by), (cx, cy) = before[1], after[1], after[2]
+    following = left[(place + 1) % len(left)]
+    (ax, ay), (bx, by), (cx, cy) = (order[one][1] for one in (left[place - 1], at, following))
     off = abs((cx - ax) * (by - ay) - (cy - ay) * (bx - ax)) / math.dist((ax, ay), (cx, cy))
-    return off > STRAIGHT_FT
+    return off > nearest_ft
 
 
 def _side(run: Sequence[Numbered], walls: Mapping[int, str], backwards: bool) -> Side:

@@ -30,6 +30,11 @@ MANY = 100
 MOUNTS = ("side", "surface")
 # Two posts stand 3.998 in apart, corner to corner.
 NEARLY_OPEN = ((0.0, 0.0), (8.0, 0.0), (8.0, 5.033745377612818), (7.95, 6.0), (1.0, 6.0), (0.0, 5.0))
+# The third corner is 0.0013 ft from the line between its neighbours, 0.0006 from that between the middles beside it.
+NEARLY_STRAIGHT = tuple(
+    (20 + r * cos(radians(t)), 20 + r * sin(radians(t)))
+    for t, r in ((0, 2.5), (1, 3.0), (2, 5.0), (3, 16.0), (17, 9.2), (25, 5.0))
+)
 AREA = 1e-5  # sq ft
 
 
@@ -236,6 +241,7 @@ def test_a_mirrored_or_moved_deck_has_as_many_posts(
 @pytest.mark.parametrize("change", [_turned_round, _started_elsewhere, _with_more_corners])
 @settings(max_examples=MANY)
 @given(points=outlines)
+@example(points=NEARLY_STRAIGHT)
 def test_however_an_outline_is_written_the_guards_are_the_same(
     points: Points, change: Callable[[Points], Points]
 ) -> None:
