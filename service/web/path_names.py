@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from litestar.params import PathParameter
+from litestar.params import PathParameter, QueryParameter
 
 PINNED_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]{0,5}$"
 
@@ -37,3 +37,14 @@ def named_version(reference: str) -> tuple[str, int]:
     """
     id, _, number = reference.partition("@")
     return id, int(number)
+
+
+def compared_with(of: str, example: str) -> QueryParameter:
+    """Return the parameter that names the version another one is compared with."""
+    return QueryParameter(
+        name="with",
+        description=f"The other version, also of another {of}",
+        pattern=PINNED_PATTERN,
+        max_length=48,
+        schema_extra={"examples": [example]},
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import msgspec
 from litestar import Request, Response
@@ -23,6 +23,7 @@ from service.web.body import check_media_type
 from service.web.caller import Caller, KeyScope
 from service.web.current import CurrentDesk
 from service.web.desk import Desk
+from service.web.keys import Scope, desk_of, settled_caller
 from service.web.negotiate import JSON, VARY
 
 AnyRequest = Request[Any, Any, Any]
@@ -37,6 +38,16 @@ def current_of(request: AnyRequest) -> CurrentDesk:
     """Return what holds the desk requests begin with."""
     current: CurrentDesk = request.app.state.current
     return current
+
+
+def desk_in(request: AnyRequest) -> Desk:
+    """Return the desk a request began with."""
+    return desk_of(cast("Scope", request.scope))
+
+
+def caller_in(request: AnyRequest) -> Caller:
+    """Return who sent a request."""
+    return settled_caller(cast("Scope", request.scope))
 
 
 def shelf_of(kind: Kind, desk: Desk) -> Shelf[Any]:
@@ -54,9 +65,9 @@ def actor_of(caller: Caller) -> str:
     return key_actor(caller.key_id)
 
 
-async def draft_seen(request: AnyRequest, caller: Caller, kind: Kind, id: str, version: int) -> Draft | None:
+async def draft_seen(request: AnyRequest, kind: Kind, id: str, version: int) -> Draft | None:
     """Return a draft the caller may see; None where there is none, or none that it may see."""
-    if not sees_drafts(caller, id):
+    if not sees_drafts(caller_in(request), id):
         return None
     current = current_of(request)
     try:
@@ -65,9 +76,9 @@ async def draft_seen(request: AnyRequest, caller: Caller, kind: Kind, id: str, v
         return None
 
 
-async def drafts_seen(request: AnyRequest, caller: Caller, kind: Kind, id: str) -> tuple[Draft, ...]:
+async def drafts_seen(request: AnyRequest, kind: Kind, id: str) -> tuple[Draft, ...]:
     """Return the drafts of an id the caller may see."""
-    if not sees_drafts(caller, id):
+    if not sees_drafts(caller_in(request), id):
         return ()
     current = current_of(request)
     return await current.uploads.run(read_drafts, current.store.url, kind, id)

@@ -9,7 +9,12 @@ from typing import Any
 import msgspec
 
 from service.contract.problem import Allowed, Fault, Rejected, pointer
-from service.contract.rule_drafts import JurisdictionDraftSpec, RulebookDraftChange, RulebookDraftSpec
+from service.contract.rule_drafts import (
+    JurisdictionDraftChange,
+    JurisdictionDraftSpec,
+    RulebookDraftChange,
+    RulebookDraftSpec,
+)
 from service.rules.kinds import KINDS
 from service.rules.meta_text import meta_text, numbered_text, owned_text
 from service.rules.row_changes import apply_row_changes
@@ -130,3 +135,9 @@ def begun_place(spec: JurisdictionDraftSpec) -> Callable[[Content | None, int], 
         return numbered_text(spec.document if spec.document is not None else str(base), version)
 
     return begin
+
+
+def changed_place(change: JurisdictionDraftChange, version: int) -> Callable[[Draft], str]:
+    """Return what puts another document in the place of a draft's, under its number."""
+    document = numbered_text(change.document, version)
+    return lambda _: document

@@ -5,27 +5,26 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from litestar import Response, get
-from litestar.params import PathParameter, QueryParameter
+from litestar.params import PathParameter
 
-from service.contract.problem import Allowed, Fault, Rejected, pointer
+from service.contract.problem import Rejected
 from service.contract.rule_compare import ComparedVersion, RulebookComparison
 from service.rules.compare import RulebookTexts, compare_rulebooks
 from service.rules.rulebook import Rulebook, parse_meta
 from service.rules.table_text import UnreadableTable
-from service.store.errors import NotServed
 from service.store.rule_drafts import Draft
-from service.web.caller import Caller, GivenCaller
-from service.web.desk import Desk, GivenDesk
+from service.web.desk import GivenDesk
 from service.web.negotiate import CSV, JSON, best_type, unless_had
-from service.web.path_names import PINNED_PATTERN, VersionNumber, id_in_path, named_version
-from service.web.queries import invalid_query
-from service.web.rule_access import AnyRequest, compared, draft_seen, no_version, tag_of, told
+from service.web.path_names import VersionNumber, compared_with, id_in_path
+from service.web.rule_access import AnyRequest, tag_of, told
+from service.web.rule_publishing import RuleKind, compared_versions, version_seen
 from service.web.rulebook_answers import (
     RulebookList,
     RulebookVersion,
     RuleTable,
     draft_content,
     draft_of,
+    draft_summary_of,
     draft_table_of,
     summary_of,
     table_of,
@@ -41,16 +40,8 @@ TableName = Annotated[
         schema_extra={"examples": ["joist_spans"]},
     ),
 ]
-ComparedWith = Annotated[
-    str,
-    QueryParameter(
-        name="with",
-        description="The other version, also of another rulebook",
-        pattern=PINNED_PATTERN,
-        max_length=48,
-        schema_extra={"examples": ["irc-2024@1"]},
-    ),
-]
+ComparedWith = Annotated[str, compared_with("rulebook", "irc-2024@1")]
+RULEBOOKS = RuleKind("rulebook", "unknown_rulebook", summary_of, draft_summary_of, version_of, draft_of)
 
 
 @get(
@@ -75,18 +66,14 @@ def list_rulebooks(desk: GivenDesk) -> RulebookList:
     tags=["rules"],
 )
 async def get_rulebook_version(
-    rulebook_id: RulebookName,
-    version: VersionNumber,
-    request: AnyRequest,
-    desk: GivenDesk,
-    caller: GivenCaller,
+    rulebook_id: RulebookName, version: VersionNumber, request: AnyRequest, desk: GivenDesk
 ) -> Response[RulebookVersion]:
     """Show a version with the digest of each table, so that its own digest can be worked out again.
 
     A key that may write or publish them sees drafts too.
     """
     best_type(request, [JSON])
-    found = await _seen(rulebook_id, version, request, desk, caller)
+    found = await version_seen(RULEBOOKS, rulebook_id, version, request)
     if isinstance(found, Draft):
         return told(draft_of(found), etag=found.etag)
     answer = version_of(found, desk)
@@ -101,16 +88,11 @@ async def get_rulebook_version(
     tags=["rules"],
 )
 async def get_table(
-    rulebook_id: RulebookName,
-    version: VersionNumber,
-    table: TableName,
-    request: AnyRequest,
-    desk: GivenDesk,
-    caller: GivenCaller,
+    rulebook_id: RulebookName, version: VersionNumber, table: TableName, request: AnyRequest
 ) -> Response[RuleTable]:
     """Show a whole table; as `text/csv` it is the very text the digest is taken over."""
     media_type = best_type(request, [JSON, CSV])
-    book = await _seen(rulebook_id, version, request, desk, caller)
+    book = await version_seen(RULEBOOKS, rulebook_id, version, request)
     if isinstance(book, Draft):
         return _of_draft(book, table, media_type)
     found = book.tables.get(table)
@@ -128,37 +110,13 @@ async def get_table(
     tags=["rules"],
 )
 async def compare_versions(
-    rulebook_id: RulebookName,
-    version: VersionNumber,
-    other: ComparedWith,
-    request: AnyRequest,
-    desk: GivenDesk,
-    caller: GivenCaller,
+    rulebook_id: RulebookName, version: VersionNumber, other: ComparedWith, request: AnyRequest
 ) -> Response[RulebookComparison]:
     """Tell every row that differs, with old and new cells, from this version to the one it is compared with.
 
     Rows are paired by the key columns of their table. Drafts are compared for a key that may see them.
     """
-    best_type(request, [JSON])
-    old = await _seen(rulebook_id, version, request, desk, caller)
-    name, number = named_version(other)
-    try:
-        new = await _seen(name, number, request, desk, caller)
-    except Rejected as refused:
-        known = Allowed(one_of=tuple(f"{id}@{n}" for id, n in sorted(desk.snapshot.rulebooks.versions)))
-        raise invalid_query([Fault(pointer("with"), "unknown_rulebook", refused.detail, known)]) from None
-    return told(await compared(request, _compared, old, new))
-
-
-async def _seen(id: str, version: int, request: AnyRequest, desk: Desk, caller: Caller) -> Rulebook | Draft:
-    """A published version, or a draft the caller may see."""
-    try:
-        return desk.snapshot.rulebooks.pinned(id, version)
-    except NotServed:
-        draft = await draft_seen(request, caller, "rulebook", id, version)
-        if draft is None:
-            raise no_version("rulebook", id, version, desk) from None
-        return draft
+    return await compared_versions(RULEBOOKS, rulebook_id, version, other, request, _compared)
 
 
 def _compared(old: Rulebook | Draft, new: Rulebook | Draft) -> RulebookComparison:
