@@ -164,6 +164,19 @@ def test_the_service_role_is_stopped_by_the_triggers(service_url, run_sql, attac
         run_sql(service_url, *attack)
 
 
+def test_what_has_come_into_force_is_not_withdrawn(owner_url, run_sql):
+    """Its stored state may still be that of the day it was announced on."""
+    since = (
+        "set constraints all immediate",
+        "alter table rulebook_version disable trigger keep_published",
+        "update rulebook_version set state = 'announced', "
+        f"in_force = daterange((now() at time zone 'utc')::date, null) where {PUBLISHED}",
+        "alter table rulebook_version enable always trigger keep_published",
+    )
+    with pytest.raises(errors.RestrictViolation):
+        run_sql(owner_url, *since, f"update rulebook_version set state = 'withdrawn' where {PUBLISHED}")
+
+
 @pytest.mark.parametrize("attack", ENDLESS)
 def test_days_stay_such_as_can_be_told(service_url, owner_url, run_sql, attack):
     for url in (service_url, owner_url):

@@ -13,7 +13,7 @@ from service.store.actor import key_actor
 from service.store.database import transaction
 from service.store.errors import ChangedSince, NotServed, PublishingConflict, SecondKeyNeeded
 from service.store.key_writer import Bounds, create_key, rotate_key
-from service.store.price_versions import today
+from service.store.price_versions import today, today_furthest_east
 from service.store.reader import load_snapshot
 from service.store.rule_writer import (
     change_draft,
@@ -183,6 +183,15 @@ def test_a_version_between_two_others_and_one_withdrawn_leave_no_gap_and_no_over
     for number in (1, 3):
         with pytest.raises(PublishingConflict, match="not announced only"):
             withdraw_version(url, "rulebook", "irc-2021", number, actor=PUBLISHER)
+
+
+def test_what_is_in_force_anywhere_is_not_withdrawn(url):
+    """On a day that has begun in the east of the earth, though perhaps not yet in UTC."""
+    with transaction(url) as connection:
+        begun = today_furthest_east(connection)
+    published(url, drafted(url), begun)
+    with pytest.raises(PublishingConflict, match="not announced only"):
+        withdraw_version(url, "rulebook", "irc-2021", 2, actor=PUBLISHER)
 
 
 def test_a_place_answers_by_its_version_in_force(url, day):
