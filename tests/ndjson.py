@@ -9,6 +9,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -138,3 +139,18 @@ def until(true: Callable[[], Any]) -> None:
     while not true():
         assert time.monotonic() < end, "it did not come true"
         time.sleep(0.01)
+
+
+def resumed(address: str, path: str, content: bytes) -> list[bytes]:
+    """The whole lines of an answer that is cut off again and again, each time resumed behind the last of them."""
+    got: list[bytes] = []
+    while not got or json.loads(got[-1])["kind"] != "end":
+        first = json.loads(got[-1])["line"] + 1 if got else 1
+        with connected(address) as connection:
+            connection.sendall(head(address, f"{path}&first_line={first}", len(content)) + content)
+            part = b"".join(islice(chunks(connection), 4))
+        # the place of a call that was cut off is free as soon as the service has seen that
+        until(lambda: not spool_files())
+        assert part
+        got += part.split(b"\n")[:-1]
+    return got

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator
-from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -28,14 +27,10 @@ from tests.ndjson import (
     answered,
     body,
     children,
-    chunks,
-    connected,
-    head,
     post,
+    resumed,
     spec,
-    spool_files,
     spool_folder,
-    until,
 )
 
 __all__ = ["spool_folder"]
@@ -236,15 +231,7 @@ def test_impacts_cut_off_are_resumed(address: str, spool_folder: Path) -> None:
     """Cut off again and again, what came of whole lines is the whole answer: nothing lost, nothing twice."""
     content = body(*(spec(number, **UNTOUCHED) for number in range(1, 300)), "nope", spec(301))
     whole = post(address, IMPACTS, content).content.splitlines()
-    got: list[bytes] = []
-    while not got or json.loads(got[-1])["kind"] != "end":
-        first = json.loads(got[-1])["line"] + 1 if got else 1
-        with connected(address) as connection:
-            connection.sendall(head(address, f"{IMPACTS}&first_line={first}", len(content)) + content)
-            part = b"".join(islice(chunks(connection), 4))
-        until(lambda: not spool_files())
-        assert part
-        got += part.split(b"\n")[:-1]
+    got = resumed(address, IMPACTS, content)
     assert got[:-1] == whole[:-1]
     assert json.loads(got[-1])["lines"] == 301
 

@@ -8,7 +8,6 @@ import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from http.client import HTTPConnection
-from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +30,7 @@ from tests.ndjson import (
     head,
     post,
     quote,
+    resumed,
     spec,
     spool_files,
     spool_folder,
@@ -89,16 +89,7 @@ def test_stream_cut_off_is_resumed(address: str, spool_folder: Path) -> None:
     """Cut off again and again, what came of whole lines is the whole answer: nothing lost, nothing twice."""
     content = body(*(quote(number) for number in range(1, 40)), "", "nope", *map(quote, range(42, 120)))
     whole = post(address, REPRICINGS, content).content.splitlines()
-    got: list[bytes] = []
-    while not got or json.loads(got[-1])["kind"] != "end":
-        first = json.loads(got[-1])["line"] + 1 if got else 1
-        with connected(address) as connection:
-            connection.sendall(head(address, f"{REPRICINGS}&first_line={first}", len(content)) + content)
-            part = b"".join(islice(chunks(connection), 4))
-        # the place of a call that was cut off is free as soon as the service has seen that
-        until(lambda: not spool_files())
-        assert part
-        got += part.split(b"\n")[:-1]
+    got = resumed(address, REPRICINGS, content)
     assert got[:-1] == whole[:-1]
     assert json.loads(got[-1])["lines"] == json.loads(whole[-1])["lines"] == 119
 
