@@ -83,6 +83,8 @@ def test_a_database_that_takes_what_is_sent_and_says_nothing_is_away(folder):
 @contextmanager
 def stopped(server: EmbeddedServer) -> Iterator[None]:
     """The server and all its processes, stopped and then set going again."""
+    # the first of them first: it would make another for a connection begun meanwhile
+    os.kill(server.process_id, signal.SIGSTOP)
     children = Path(f"/proc/{server.process_id}/task/{server.process_id}/children").read_text().split()
     processes = [server.process_id, *map(int, children)]
     for process in processes:
