@@ -64,24 +64,30 @@ def design(spec: DeckSpec, context: Context, *, with_wishes: bool = False) -> De
     ``with_wishes`` has other frames sought and wishes priced: both take longer than the design itself.
     """
     book = f"{context.prices.id}@{context.prices.version}" if context.prices else None
-    resolved = resolve_spec(spec, context.rulebook, context.jurisdiction, book, context.as_of)
-    criteria = criteria_of(resolved, context.rulebook, context.guide, context.jurisdiction, context.timber)
+    with context.watch.stage("criteria"):
+        resolved = resolve_spec(spec, context.rulebook, context.jurisdiction, book, context.as_of)
+        criteria = criteria_of(
+            resolved, context.rulebook, context.guide, context.jurisdiction, context.timber
+        )
     missing = outside_scope(resolved, context.prices)
     if missing:
         return _finished(_without_frame(resolved, context, criteria, missing, code="outside_scope"))
-    cases = cases_of(resolved, context, criteria)
-    decisions = [decide(case) for case in cases]
+    with context.watch.stage("search"):
+        cases = cases_of(resolved, context, criteria)
+        decisions = [decide(case) for case in cases]
     found = [one.chosen for one in decisions if one.chosen is not None]
     if len(found) < len(decisions):
         without = [case for case, one in zip(cases, decisions, strict=True) if one.chosen is None]
         why = tuple(_no_room(case) for case in without)
         code = "outside_scope" if all(_no_rows(case) for case in without) else "no_frame_found"
         return _finished(_without_frame(resolved, context, criteria, why, cases[0], code))
-    settled, chosen = side_by_side(decisions)
-    report = _report(cases[0], settled, chosen)
-    found_in = in_material(report, cases[0], chosen)
+    with context.watch.stage("report"):
+        settled, chosen = side_by_side(decisions)
+        report = _report(cases[0], settled, chosen)
+        found_in = in_material(report, cases[0], chosen)
     if isinstance(found_in, DesignReport):
-        return _finished(_beside(found_in, settled, chosen, with_wishes=with_wishes))
+        with context.watch.stage("beside"):
+            return _finished(_beside(found_in, settled, chosen, with_wishes=with_wishes))
     why = tuple(one.text for one in found_in)
     return _finished(_without_frame(resolved, context, criteria, why, cases[0], "outside_scope"))
 

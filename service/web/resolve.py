@@ -31,6 +31,7 @@ from service.store.errors import NotServed
 from service.store.snapshot import Shelf
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
+from service.web.watched import watch_here
 
 CREW_CURRENCY, CEILING_CURRENCY = "/crew/currency", "/framing/cost_ceiling/currency"
 CURRENCY = re.compile("[A-Z]{3}")
@@ -137,6 +138,7 @@ def context_of(spec: DeckSpec, desk: Desk, caller: Caller = NOBODY) -> Context:
         as_of=found.as_of,
         in_force=found.in_force,
         engine_version=desk.engine_version,
+        watch=watch_here(),
     )
 
 

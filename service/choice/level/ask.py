@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from service.choice.level.space import Space
+from service.choice.level.watch import UNWATCHED, Watch
 from service.framing.boards import Boards
 from service.framing.edge_loads import EdgeLoad
 from service.framing.ground import Terrain, heights_over
@@ -22,7 +23,8 @@ class Ask:
 
     ``boards`` are the longest that can be bought. ``loads`` are those of stairs on its edges. Every post is to stand
     at least ``clear_of_house_in`` from the walls of the house, 0 where that does not matter. ``landings`` says how a
-    ledger of a joist size may land on its wall at best, 0 by tables or 1 for an engineer; of others 0.
+    ledger of a joist size may land on its wall at best, 0 by tables or 1 for an engineer; of others 0. ``watch``
+    may end the search.
     """
 
     level: str
@@ -36,6 +38,7 @@ class Ask:
     loads: tuple[EdgeLoad, ...] = ()
     clear_of_house_in: float = 0.0
     landings: Mapping[str, int] = field(default_factory=dict)
+    watch: Watch = field(default=UNWATCHED, compare=False, repr=False)
 
     @property
     def stock_in(self) -> float:

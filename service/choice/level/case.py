@@ -111,6 +111,7 @@ class Case:
             boards=self.boards,
             loads=self.loads,
             clear_of_house_in=self.clear_of_house_in,
+            watch=self.context.watch,
         )
 
     def setting(self) -> Setting:

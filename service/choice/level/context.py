@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from service.choice.level.watch import UNWATCHED, Watch
 from service.foundations.facts import FoundationFacts
 from service.rules.framing_minutes import FramingMinutes
 from service.rules.jurisdiction import Jurisdiction
@@ -18,6 +19,7 @@ class Context:
     """What a spec is designed against. ``rulebook`` is already amended for the jurisdiction.
 
     ``in_force`` is the rulebook in force in the jurisdiction on ``as_of`` (None without a jurisdiction).
+    ``watch`` changes no answer.
     """
 
     rulebook: Rulebook
@@ -30,3 +32,4 @@ class Context:
     as_of: dt.date
     in_force: str | None
     engine_version: str
+    watch: Watch = field(default=UNWATCHED, compare=False, repr=False)

@@ -333,6 +333,7 @@ def _level(
 
 def work_level(case: Case, layouts: Sequence[Layout]) -> LevelWork:
     """Return a level worked out with one layout a region."""
+    case.context.watch.go_on()
     criteria, name, setting = case.criteria, case.level.id, case.setting()
     built = [
         build(setting, layout, numbers) for layout, numbers in zip(layouts, numbered(layouts), strict=True)

@@ -118,6 +118,7 @@ def _of_width(
     """Blocks under beams of one width, whatever their depth: joists and rows lie alike."""
     ask, (wide, plies) = trying.ask, width
     for wish in wishes(ask.region, wide * plies, placement, ask.clear_of_house_in):
+        ask.watch.go_on()
         for laid, joists in _laid(trying, wish, wide * plies, placement):
             block = found.setdefault(id(laid), Block(laid, len(sizes)))
             block.joists += _joists(trying, block, joists)

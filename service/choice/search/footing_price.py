@@ -167,6 +167,7 @@ class FootingPrices:
         """Add the methods of these names that are not there yet."""
         missing = [name for name in names if name not in results]
         if missing:
+            self._case.context.watch.go_on()
             results |= {one.method: one for one in worked_out(demands, self._job, missing)}
 
     def _chosen_from(self, count: int, attached: bool, standing: int) -> tuple[str, ...]:
