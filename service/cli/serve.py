@@ -15,7 +15,7 @@ import click
 import uvicorn
 
 from service.app import serving_app
-from service.cli.database import ready_database
+from service.cli.database import prepared_database, ready_database
 from service.cli.progress import Tell, teller
 from service.settings import Settings, read_settings
 from service.store.key_writer import has_key_in_force
@@ -34,10 +34,13 @@ DATA_DIR = click.option(
 @click.option("--host", help="Address to listen on; 127.0.0.1 unless set.")
 @click.option("--port", type=click.IntRange(1, 65535), help="Port to listen on; 8000 unless set.")
 @DATA_DIR
-def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
+@click.option("--prepared", is_flag=True, help="Write nothing to it first: `rules load` did.")
+def serve(host: str | None, port: int | None, data_dir: Path | None, prepared: bool) -> None:
     """Serve over HTTP until stopped with Ctrl-C.
 
-    Starts PostgreSQL in a data folder unless DATABASE_URL names a server.
+    Starts PostgreSQL in a data folder unless DATABASE_URL names a server. With
+    --prepared the owner's URL is not needed: a replica knows no password that
+    could change a published rule.
 
     \b
     Example:
@@ -47,7 +50,8 @@ def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
     settings = replace(given, host=host or given.host, port=port or given.port)
     refuse_busy(settings.host, settings.port)
     signal.signal(signal.SIGTERM, _leave)
-    with ready_database(settings, data_dir or settings.data_dir, tell) as url:
+    database = prepared_database(settings) if prepared else None
+    with database or ready_database(settings, data_dir or settings.data_dir, tell) as url:
         tell(who_may_ask(settings, has_key_in_force(url)))
         tell(f"serving on http://{settings.host}:{settings.port}/")
         _run(url, settings, tell)
@@ -114,7 +118,8 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
     else:
         tell(f"{settings.workers} workers")
         # Workers are new processes and read their settings themselves; only the serving role's URL goes to them.
-        os.environ.pop("DATABASE_URL_OWNER", None)  # noqa: TID251
+        for name in ("DATABASE_URL_OWNER", "DATABASE_URL_OWNER_FILE"):
+            os.environ.pop(name, None)  # noqa: TID251
         os.environ["DATABASE_URL"] = url  # noqa: TID251
         os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
         uvicorn.run("service.app:from_environment", factory=True, workers=settings.workers, **options)
