@@ -23,6 +23,9 @@ from service.store.origins import is_loopback
 from service.web.door import door_of
 
 STOP_PATIENCE_S = 10
+# A worker that is silent for so long is replaced. It is while it starts, which takes more than the server's own 5 s
+# where cores are few and busy: each was then replaced before it was ready, for ever.
+WORKER_PATIENCE_S = 120
 DATA_DIR = click.option(
     "--data-dir",
     type=click.Path(file_okay=False, path_type=Path),
@@ -111,6 +114,7 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
         "port": settings.port,
         # a batch may go on for hours: it is cut off, and its client resumes it
         "timeout_graceful_shutdown": STOP_PATIENCE_S,
+        "timeout_worker_healthcheck": WORKER_PATIENCE_S,
     }
     if settings.workers == 1:
         app = serving_app(url, settings, door_of(settings.host, settings.hosts))

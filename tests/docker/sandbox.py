@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -32,10 +34,17 @@ class Box:
 
     def argv(self, command: list[str], environment: dict[str, str], folder: str = "/") -> list[str]:
         """The command line that runs a command in the box."""
-        there = ["--ro-bind", sys.base_prefix, sys.base_prefix] if sys.base_prefix != "/usr" else []
+        there: list[str] = []
+        python = {} if sys.base_prefix == "/usr" else {sys.base_prefix: Path(sys.base_prefix)}
+        # folders on the way, which all may pass through
+        parents = {
+            str(one) for place in [*python, *self.read, *self.write] for one in Path(place).parents[:-1]
+        }
+        for place in sorted(one for one in parents if not one.startswith(("/etc", "/usr"))):
+            there += ["--perms", "0755", "--dir", place]
         for place in self.temporary:
             there += ["--perms", "1777", "--tmpfs", place]
-        for option, places in (("--ro-bind", self.read), ("--bind", self.write)):
+        for option, places in (("--ro-bind", {**python, **self.read}), ("--bind", self.write)):
             for place, source in places.items():
                 there += [option, str(source), place]
         names = [part for name, value in environment.items() for part in ("--setenv", name, value)]
@@ -72,6 +81,8 @@ class Box:
     def start(
         self, command: list[str], environment: dict[str, str], log: Path, folder: str = "/"
     ) -> subprocess.Popen[bytes]:
+        log.touch()
+        log.chmod(0o666)  # a process may open its output again by name
         with log.open("ab") as out:
             return subprocess.Popen(self.argv(command, environment, folder), stdout=out, stderr=out)
 
@@ -82,24 +93,25 @@ def ip(*words: str) -> None:
 
 
 @contextmanager
-def networks(places: dict[str, dict[str, str]], here: dict[str, str]) -> Iterator[dict[str, str]]:
+def networks(places: dict[str, dict[str, str]], here: dict[str, list[str]]) -> Iterator[dict[str, str]]:
     """Namespaces of containers, each with an address in each of its networks.
 
     Args:
         places: address with prefix by network, by container
-        here: this machine's address by network, where it has one
+        here: this machine's addresses by network, where it has any
 
     Yields:
         The namespace of each container.
     """
+    _clear_left_over()
     with ExitStack() as stack:
         bridges = {name: f"{MARK}{number}" for number, name in enumerate(sorted(_all(places)))}
         for name, bridge in bridges.items():
             ip("link", "add", bridge, "type", "bridge")
             stack.callback(ip, "link", "del", bridge)
             ip("link", "set", bridge, "up")
-            if name in here:
-                ip("addr", "add", here[name], "dev", bridge)
+            for address in here.get(name, []):
+                ip("addr", "add", address, "dev", bridge)
         spaces = {}
         for number, (container, addresses) in enumerate(places.items()):
             space = spaces[container] = f"{MARK}-{container}"
@@ -109,6 +121,19 @@ def networks(places: dict[str, dict[str, str]], here: dict[str, str]) -> Iterato
             for network, address in addresses.items():
                 _connect(space, bridges[network], f"{MARK}{number}{network[:2]}", network, address)
         yield spaces
+
+
+def _clear_left_over() -> None:
+    """Take away what a run that was killed has left."""
+    spaces = subprocess.run(["ip", "netns"], capture_output=True, text=True, check=True).stdout.splitlines()
+    for space in (line.split()[0] for line in spaces if line.startswith(f"{MARK}-")):
+        for pid in subprocess.run(
+            ["ip", "netns", "pids", space], capture_output=True, text=True
+        ).stdout.split():
+            os.kill(int(pid), signal.SIGKILL)
+        ip("netns", "del", space)
+    for link in Path("/sys/class/net").glob(f"{MARK}?"):
+        ip("link", "del", link.name)
 
 
 def _all(places: dict[str, dict[str, str]]) -> set[str]:
