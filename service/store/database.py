@@ -60,6 +60,8 @@ def _connected(uri: str) -> Connection:
         url,
         poolclass=NullPool,
         connect_args=CONNECTION,
+        # prices and keys are no matter for a log
+        hide_parameters=True,
     )
     try:
         return engine.connect()

@@ -35,7 +35,12 @@ class LiveStore:
         self.direct_url = direct_url or url
         # connects at the first look
         self._engine = create_engine(
-            driver_url(url), pool_size=1, max_overflow=0, pool_pre_ping=True, connect_args=CONNECTION
+            driver_url(url),
+            pool_size=1,
+            max_overflow=0,
+            pool_pre_ping=True,
+            connect_args=CONNECTION,
+            hide_parameters=True,
         )
 
     def newer_than(self, snapshot: Snapshot) -> Snapshot | None:

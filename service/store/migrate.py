@@ -19,6 +19,8 @@ from service.store.tables import metadata
 
 # Beside the `service` package, in the repository and where the wheel is installed.
 SCRIPTS = Path(__file__).resolve().parents[2] / "migrations"
+# A service that migrates nothing looks there for what it finds.
+REVISION_TABLE = "alembic_version"
 OLDEST_SERVER = 150000
 LOCK_PATIENCE, STATEMENT_PATIENCE = "5s", "60s"
 # Any number, as long as it stays the same: it names the lock that lets one writer in at a time.
@@ -114,7 +116,7 @@ def _let_serve(connection: Connection, role: str | None) -> None:
     if role is None or role == connection.scalar(text("select current_user")):
         return
     quoted = connection.dialect.identifier_preparer.quote(role)
-    tables = ", ".join(sorted(metadata.tables))
+    tables = ", ".join([REVISION_TABLE, *sorted(metadata.tables)])
     connection.execute(text(f"grant usage on schema public to {quoted}"))
     connection.execute(text(f"grant select on {tables} to {quoted}"))
     for right in _RIGHTS:

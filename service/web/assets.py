@@ -12,6 +12,7 @@ from litestar.params import PathParameter
 
 from service.contract.problem import Rejected
 from service.web.negotiate import has_already
+from service.web.page import PAGE_HEADERS
 
 FOLDERS = ("try", "docs", "swagger-ui")
 TYPES = {
@@ -80,7 +81,12 @@ def asset_answer(
     found = asset(folder, name)
     if found is None:
         raise Rejected("not_found", "there is no file of this name")
-    headers = {"ETag": found.etag, "Cache-Control": KEEPING, "Content-Security-Policy": policy}
+    headers = {
+        "ETag": found.etag,
+        "Cache-Control": KEEPING,
+        "Content-Security-Policy": policy,
+        **PAGE_HEADERS,
+    }
     if has_already(request, found.etag):
         return Response(None, status_code=304, headers=headers)
     return Response(found.content, media_type=found.media_type, headers=headers)
