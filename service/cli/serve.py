@@ -13,6 +13,7 @@ from typing import Any
 
 import click
 import uvicorn
+from uvicorn.supervisors import Multiprocess
 
 from service.app import serving_app
 from service.cli.database import ready_database
@@ -47,7 +48,7 @@ def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
     settings = replace(given, host=host or given.host, port=port or given.port)
     refuse_busy(settings.host, settings.port)
     signal.signal(signal.SIGTERM, _leave)
-    with ready_database(settings, data_dir or settings.data_dir, tell) as url:
+    with ready_database(settings, data_dir or settings.data_dir, tell, keep=True) as url:
         tell(who_may_ask(settings, has_key_in_force(url)))
         tell(f"serving on http://{settings.host}:{settings.port}/")
         _run(url, settings, tell)
@@ -117,9 +118,26 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
         os.environ.pop("DATABASE_URL_OWNER", None)  # noqa: TID251
         os.environ["DATABASE_URL"] = url  # noqa: TID251
         os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
-        uvicorn.run("service.app:from_environment", factory=True, workers=settings.workers, **options)
+        app_name = "service.app:from_environment"
+        config = uvicorn.Config(app_name, factory=True, workers=settings.workers, **options)
+        _Supervisor(config, [config.bind_socket()]).run()
 
 
-def _leave(_: int, __: FrameType | None) -> None:
-    """Leave through the blocks that are open, so that the database is stopped in order."""
+class _Supervisor(Multiprocess):
+    """Starts workers, and others for those that end.
+
+    Its own hold on the socket goes before the workers are stopped: with it, the system would go on taking in
+    connections that nobody answers any more.
+    """
+
+    def terminate_all(self) -> None:
+        """Ask all workers to stop."""
+        for one in self.sockets:
+            one.close()
+        super().terminate_all()
+
+
+def _leave(number: int, _: FrameType | None) -> None:
+    """Leave through the blocks that are open, so that the database is stopped in order; not again when asked again."""
+    signal.signal(number, signal.SIG_IGN)
     raise SystemExit(0)

@@ -5,21 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from sqlalchemy import create_engine, text
+from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
 from service.contract.audit import AuditEntry
 from service.rules.price_book import PriceBook
 from service.store.audit_reader import entries_of
-from service.store.database import CONNECTION, driver_url
+from service.store.database import CONNECTION, engine_with
 from service.store.errors import StoreError
 from service.store.listen import Listener
+from service.store.patience import Patience
 from service.store.price_writer import Publication, create_price_book, publish_price_book
 from service.store.reader import load_snapshot, read_changes
 from service.store.snapshot import Snapshot
 
 # Asked every second: longer than this, and the answer is of no use.
 PATIENCE = "2s"
+CONNECT_TIMEOUT_S, LOOK_PATIENCE_S = 5, 5.0
 
 
 class LiveStore:
@@ -33,9 +35,14 @@ class LiveStore:
     def __init__(self, url: str, direct_url: str | None = None) -> None:
         self.url = url
         self.direct_url = direct_url or url
+        self._patience = Patience(LOOK_PATIENCE_S)
         # connects at the first look
-        self._engine = create_engine(
-            driver_url(url), pool_size=1, max_overflow=0, pool_pre_ping=True, connect_args=CONNECTION
+        self._engine = engine_with(
+            url,
+            self._patience,
+            pool_size=1,
+            max_overflow=0,
+            connect_args={**CONNECTION, "connect_timeout": CONNECT_TIMEOUT_S},
         )
 
     def newer_than(self, snapshot: Snapshot) -> Snapshot | None:
@@ -45,19 +52,38 @@ class LiveStore:
             StoreError: the database is away, or cannot be read
         """
         try:
-            return None if self._changes() == snapshot.changes else load_snapshot(self.url, snapshot)
+            return None if self._changes() == snapshot.changes else self.read_again(snapshot)
         except DBAPIError as fault:
             raise StoreError(f"the database cannot be read: {fault.orig}") from fault
+
+    def read_again(self, snapshot: Snapshot) -> Snapshot:
+        """A snapshot read whether there are changes or not; see `reader.load_snapshot`."""
+        return load_snapshot(self.url, snapshot)
 
     async def listen(self, changed: Callable[[], None]) -> None:
         """Call a function at every change until cancelled; see `listen.Listener`."""
         await Listener(self.direct_url, changed).run()
 
     def _changes(self) -> int:
-        with self._engine.connect() as connection, connection.begin():
-            connection.execute(text("set local search_path to public"))
-            connection.execute(text(f"set local statement_timeout = '{PATIENCE}'"))
-            return read_changes(connection)
+        try:
+            return self._asked()
+        except DBAPIError as fault:
+            if not fault.connection_invalidated or self._patience.over:
+                raise
+            # the one kept since the last look may be that of a server that has been started again
+            return self._asked()
+
+    def _asked(self) -> int:
+        self._patience.over = False
+        try:
+            with self._engine.connect() as connection:
+                self._patience.begin(connection.connection.driver_connection.fileno())  # type: ignore[union-attr]
+                with connection.begin():
+                    connection.execute(text("set local search_path to public"))
+                    connection.execute(text(f"set local statement_timeout = '{PATIENCE}'"))
+                    return read_changes(connection)
+        finally:
+            self._patience.end()
 
     def create_price_book(self, id: str, organisation: str, actor: str) -> bool:
         """Add a price book; see `price_writer.create_price_book`."""
