@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import multiprocessing
 import os
 import signal
 import socket
@@ -15,13 +16,15 @@ import click
 import uvicorn
 from uvicorn.supervisors import Multiprocess
 
-from service.app import serving_app
+from service.app import from_environment, serving_app
 from service.cli.database import ready_database
 from service.cli.progress import Tell, teller
 from service.settings import Settings, read_settings
 from service.store.key_writer import has_key_in_force
 from service.store.origins import is_loopback
+from service.store.parent_death import signal_with_parent
 from service.web.door import door_of
+from service.web.envelope import Application
 
 STOP_PATIENCE_S = 10
 DATA_DIR = click.option(
@@ -118,9 +121,21 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
         os.environ.pop("DATABASE_URL_OWNER", None)  # noqa: TID251
         os.environ["DATABASE_URL"] = url  # noqa: TID251
         os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
-        app_name = "service.app:from_environment"
+        app_name = "service.cli.serve:worker_app"
         config = uvicorn.Config(app_name, factory=True, workers=settings.workers, **options)
         _Supervisor(config, [config.bind_socket()]).run()
+
+
+def worker_app() -> Application:
+    """Return the application of a worker, which stops when the process that started it is gone.
+
+    It would go on holding the port, and no other could be started in its place.
+    """
+    parent = multiprocessing.parent_process()
+    follow = None if parent is None or parent.pid is None else signal_with_parent(signal.SIGTERM, parent.pid)
+    if follow is not None:
+        follow()
+    return from_environment()
 
 
 class _Supervisor(Multiprocess):

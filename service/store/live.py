@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import logging
+import time
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -11,7 +13,7 @@ from sqlalchemy.exc import DBAPIError
 from service.contract.audit import AuditEntry
 from service.rules.price_book import PriceBook
 from service.store.audit_reader import entries_of
-from service.store.database import CONNECTION, engine_with
+from service.store.database import CONNECTION, engine_with, transaction
 from service.store.errors import StoreError
 from service.store.listen import Listener
 from service.store.patience import Patience
@@ -21,7 +23,29 @@ from service.store.snapshot import Snapshot
 
 # Asked every second: longer than this, and the answer is of no use.
 PATIENCE = "2s"
+START_PATIENCE_S, LOOK_AGAIN_S = 300.0, 1.0
 CONNECT_TIMEOUT_S, LOOK_PATIENCE_S = 5, 5.0
+_log = logging.getLogger("deck_framing.store")
+
+
+def await_store(url: str, patience_s: float = START_PATIENCE_S) -> None:
+    """Wait until a database answers: a worker may have to be started again while it is away.
+
+    Without this it would end at once, and be started again and again, at the cost of those that still answer.
+
+    Raises:
+        StoreError: it does not answer in so many seconds
+    """
+    deadline = time.monotonic() + patience_s
+    while True:
+        try:
+            with transaction(url, read_only=True):
+                return
+        except StoreError as fault:
+            if time.monotonic() > deadline:
+                raise
+            _log.warning("waiting for the database: %s", fault)
+            time.sleep(LOOK_AGAIN_S)
 
 
 class LiveStore:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import ctypes
 import os
 import signal
 import subprocess
-import sys
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -17,13 +15,13 @@ from service.store.cluster import ENVIRONMENT
 from service.store.data_folder import DataFolder, empty_socket_folder
 from service.store.errors import EmbeddedServerError
 from service.store.left_over import clear_left_over
+from service.store.parent_death import signal_with_parent
 
 # Each of 64 processes looks, listens, and reads what is new, all at once after a publication.
 DEFAULTS: Mapping[str, str] = {"timezone": "UTC", "log_timezone": "UTC", "max_connections": "200"}
 # After a crash it first reads what was written since its last checkpoint, and must not be kept from its end.
 START_PATIENCE_S = 300.0
 STOP_PATIENCE_S = 20.0
-SET_PARENT_DEATH_SIGNAL = 1
 
 
 @contextmanager
@@ -71,7 +69,7 @@ def _launched(
             stdout=descriptor,
             stderr=descriptor,
             start_new_session=True,
-            preexec_fn=_stop_with_parent(),
+            preexec_fn=signal_with_parent(signal.SIGINT, os.getpid()),
             **folder.user.process_arguments(),
         )
     except OSError as fault:
@@ -80,20 +78,6 @@ def _launched(
         ) from fault
     finally:
         os.close(descriptor)
-
-
-def _stop_with_parent() -> Callable[[], None] | None:
-    if sys.platform != "linux":
-        return None
-    # looked up here: another thread may hold what that takes at the moment of the fork
-    prctl, parent = ctypes.CDLL(None).prctl, os.getpid()
-
-    def ask_kernel() -> None:
-        prctl(SET_PARENT_DEATH_SIGNAL, signal.SIGINT)
-        if os.getppid() != parent:
-            os._exit(1)
-
-    return ask_kernel
 
 
 def _await_ready(process: subprocess.Popen[bytes], folder: DataFolder, asked: threading.Event) -> None:

@@ -21,7 +21,14 @@ from service.contract.vocabulary import PROBLEM_KINDS
 
 PATIENCE_S = 90.0
 # What may become of a request; `refused` ones were never taken, since no connection came about.
-ANSWER, PROBLEM, CLOSED, CUT_OFF, REFUSED, WRONG = "answer", "problem", "closed", "cut off", "refused", "wrong"
+ANSWER, PROBLEM, CLOSED, CUT_OFF, REFUSED, WRONG = (
+    "answer",
+    "problem",
+    "closed",
+    "cut off",
+    "refused",
+    "wrong",
+)
 
 
 @dataclass(frozen=True)
@@ -174,7 +181,7 @@ def clients(
             counted.sending()
             outcome = ask(address, call, patience_s)
             counted.took(outcome)
-            if outcome.kind in (REFUSED, CLOSED):
+            if outcome.kind != ANSWER:
                 time.sleep(0.05)
 
     threads = [threading.Thread(target=client, args=(number,), daemon=True) for number in range(count)]

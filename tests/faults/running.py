@@ -191,7 +191,9 @@ def design(number: int, expected: bytes | None = None, **changes: Any) -> Call:
 
 def designs(address: str, count: int = 2, **changes: Any) -> list[Call]:
     """Designs, each expected to be answered as it is now, to the byte."""
-    return [design(number, answer_of(address, design(number, **changes)), **changes) for number in range(count)]
+    return [
+        design(number, answer_of(address, design(number, **changes)), **changes) for number in range(count)
+    ]
 
 
 def answer_of(address: str, call: Call) -> bytes:

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.faults.counted import ANSWER, PROBLEM, alternating, again_and_again, clients
+from tests.faults.counted import ANSWER, PROBLEM, again_and_again, alternating, clients
 from tests.faults.running import Serve, alive, children, designs, serving, until
-from tests.faults.yards import FaultYard, check_written, is_upload
+from tests.faults.yards import FaultYard, check_written, is_upload, until_designed, until_written
 
 
 @pytest.mark.parametrize("workers", [1, 2])
@@ -26,9 +26,8 @@ def test_killed_again_and_again_under_load(data: Path, yards: list[FaultYard], w
                 lost = time.monotonic()
                 until(lambda: database_is_back(serve))
                 until(serve.sees_database)
-                back = time.monotonic()
-                until(lambda: any(is_upload(one) and one.kind == ANSWER for one in counted.since(back)))
-                assert [one for one in counted.since(lost) if not is_upload(one) and one.kind == ANSWER]
+                until_written(counted)
+                until_designed(counted, lost)
         counted.check(f"database killed twice, {workers} workers")
         assert counted.codes() <= {"store_unavailable"}
         refused = [one for one in counted.of(PROBLEM) if not is_upload(one)]
@@ -52,8 +51,7 @@ def test_a_process_of_the_database_is_killed(data: Path, yards: list[FaultYard])
                 os.kill(connection.info.backend_pid, signal.SIGKILL)
             time.sleep(1)
             until(serve.sees_database)
-            back = time.monotonic()
-            until(lambda: any(is_upload(one) and one.kind == ANSWER for one in counted.since(back)))
+            until_written(counted)
         counted.check("a database process killed")
         print(check_written(serve.owner_url(), counted))
         assert serve.postgres() == first
@@ -111,4 +109,3 @@ def database_is_back(serve: Serve) -> bool:
 
 def data_mark(serve: Serve) -> Path:
     return serve.data / "cluster" / "postmaster.pid"
-

@@ -14,7 +14,7 @@ from service.store.live import LOOK_PATIENCE_S
 from tests.faults.counted import ANSWER, PROBLEM, Call, Counted, again_and_again, alternating, ask, clients
 from tests.faults.relay import Relay
 from tests.faults.running import Serve, designs, serving, until
-from tests.faults.yards import FaultYard, check_written, is_upload
+from tests.faults.yards import FaultYard, check_written, is_upload, until_written
 
 # Connecting and working, each to the end of its patience, and a look on either side.
 LONGEST_WRITE_S = 10 + 30 + 4 * LOOK_PATIENCE_S
@@ -30,7 +30,9 @@ class Apart:
 
     def load(self, yards: list[FaultYard]) -> Callable[[int], Iterator[Call]]:
         """Clients that design and that publish, in the order of `alternating`."""
-        return alternating(again_and_again(designs(self.serve.address)), lambda number: yards[number].uploads())
+        return alternating(
+            again_and_again(designs(self.serve.address)), lambda number: yards[number].uploads()
+        )
 
 
 @contextmanager
@@ -99,9 +101,3 @@ def test_stopped_while_the_network_is_silent(data: Path) -> None:
         found.relay.swallow()
         until(lambda: not found.serve.sees_database())
         assert found.serve.stop() == 0
-
-
-def until_written(counted: Counted) -> None:
-    """Wait until an upload that has begun from now on is answered."""
-    now = time.monotonic()
-    until(lambda: any(is_upload(one) and one.kind == ANSWER for one in counted.since(now)))

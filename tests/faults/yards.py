@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -13,6 +14,7 @@ from service.store.key_writer import create_key
 from service.store.price_writer import create_price_book
 from service.store.reader import load_snapshot
 from tests.faults.counted import ANSWER, PROBLEM, Call, Counted, Outcome
+from tests.faults.running import until
 from tests.integration.price_service import bearer, day, line, prices
 
 ITEMS = ("lumber.2x8.hem_fir.no_2.uc3b", "lumber.2x10.hem_fir.no_2.uc3b")
@@ -66,6 +68,17 @@ class FaultYard:
 def is_upload(outcome: Outcome) -> bool:
     """Whether it became of an upload."""
     return isinstance(outcome.call.about, tuple)
+
+
+def until_written(counted: Counted) -> None:
+    """Wait until an upload that has begun from now on is answered."""
+    now = time.monotonic()
+    until(lambda: any(is_upload(one) and one.kind == ANSWER for one in counted.since(now)))
+
+
+def until_designed(counted: Counted, moment: float) -> None:
+    """Wait until a design that has begun after a moment is answered."""
+    until(lambda: any(not is_upload(one) and one.kind == ANSWER for one in counted.since(moment)))
 
 
 def new_yards(owner_url: str, service_url: str, count: int) -> list[FaultYard]:
