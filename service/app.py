@@ -24,7 +24,7 @@ from service.rules.rulebook import Rulebook, build_rulebook
 from service.settings import SettingError, Settings, read_settings
 from service.store.access import Access, BookHead
 from service.store.bundled import bundled
-from service.store.live import LiveStore
+from service.store.live import LiveStore, await_store
 from service.store.places import read_place
 from service.store.reader import load_snapshot
 from service.store.snapshot import Days, Shelf, Snapshot
@@ -117,6 +117,7 @@ def from_environment() -> Application:
     settings = read_settings()
     if settings.database_url is None:
         raise SettingError("DATABASE_URL is not set: `deck-framing serve` starts a database of its own")
+    await_store(settings.database_url)
     app = serving_app(settings.database_url, settings, door_of(settings.host, settings.hosts))
     settle()
     return app

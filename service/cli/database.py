@@ -16,13 +16,16 @@ from service.store.writer import load_bundled
 
 
 @contextmanager
-def ready_database(settings: Settings, data_dir: Path | None, tell: Tell) -> Iterator[str]:
+def ready_database(
+    settings: Settings, data_dir: Path | None, tell: Tell, *, keep: bool = False
+) -> Iterator[str]:
     """Yield the URL of a database that holds all that comes with the service.
 
     Args:
         settings: name the database, if any
         data_dir: folder of the embedded server where none is named; None for a temporary one
         tell: told what is being done
+        keep: start the embedded server again whenever it ends
     """
     if settings.database_url is not None and settings.owner_url is not None:
         prepare(settings.owner_url, settings.database_url, tell)
@@ -30,7 +33,9 @@ def ready_database(settings: Settings, data_dir: Path | None, tell: Tell) -> Ite
         return
     # a database that is thrown away needs no safety against a crash of the machine
     quick = FAST if data_dir is None else None
-    with embedded_postgres(data_dir, programs=settings.pg_bin, settings=quick, progress=tell) as server:
+    with embedded_postgres(
+        data_dir, programs=settings.pg_bin, settings=quick, progress=tell, keep=keep
+    ) as server:
         prepare(server.owner_url, server.service_url, tell)
         yield server.service_url
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import multiprocessing
 import os
 import signal
 import socket
@@ -13,14 +14,17 @@ from typing import Any
 
 import click
 import uvicorn
+from uvicorn.supervisors import Multiprocess
 
-from service.app import serving_app
+from service.app import from_environment, serving_app
 from service.cli.database import prepared_database, ready_database
 from service.cli.progress import Tell, teller
 from service.settings import Settings, read_settings
 from service.store.key_writer import has_key_in_force
 from service.store.origins import is_loopback
+from service.store.parent_death import signal_with_parent
 from service.web.door import door_of
+from service.web.envelope import Application
 
 STOP_PATIENCE_S = 10
 # A worker that is silent for so long is replaced. It is while it starts, which takes more than the server's own 5 s
@@ -54,7 +58,7 @@ def serve(host: str | None, port: int | None, data_dir: Path | None, prepared: b
     refuse_busy(settings.host, settings.port)
     signal.signal(signal.SIGTERM, _leave)
     database = prepared_database(settings) if prepared else None
-    with database or ready_database(settings, data_dir or settings.data_dir, tell) as url:
+    with database or ready_database(settings, data_dir or settings.data_dir, tell, keep=True) as url:
         tell(who_may_ask(settings, has_key_in_force(url)))
         tell(f"serving on http://{settings.host}:{settings.port}/")
         _run(url, settings, tell)
@@ -126,9 +130,38 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
             os.environ.pop(name, None)  # noqa: TID251
         os.environ["DATABASE_URL"] = url  # noqa: TID251
         os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
-        uvicorn.run("service.app:from_environment", factory=True, workers=settings.workers, **options)
+        app_name = "service.cli.serve:worker_app"
+        config = uvicorn.Config(app_name, factory=True, workers=settings.workers, **options)
+        _Supervisor(config, [config.bind_socket()]).run()
 
 
-def _leave(_: int, __: FrameType | None) -> None:
-    """Leave through the blocks that are open, so that the database is stopped in order."""
+def worker_app() -> Application:
+    """Return the application of a worker, which stops when the process that started it is gone.
+
+    It would go on holding the port, and no other could be started in its place.
+    """
+    parent = multiprocessing.parent_process()
+    follow = None if parent is None or parent.pid is None else signal_with_parent(signal.SIGTERM, parent.pid)
+    if follow is not None:
+        follow()
+    return from_environment()
+
+
+class _Supervisor(Multiprocess):
+    """Starts workers, and others for those that end.
+
+    Its own hold on the socket goes before the workers are stopped: with it, the system would go on taking in
+    connections that nobody answers any more.
+    """
+
+    def terminate_all(self) -> None:
+        """Ask all workers to stop."""
+        for one in self.sockets:
+            one.close()
+        super().terminate_all()
+
+
+def _leave(number: int, _: FrameType | None) -> None:
+    """Leave through the blocks that are open, so that the database is stopped in order; not again when asked again."""
+    signal.signal(number, signal.SIG_IGN)
     raise SystemExit(0)

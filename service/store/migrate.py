@@ -13,7 +13,7 @@ from alembic.util import CommandError
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
-from service.store.database import driver_url, transaction
+from service.store.database import LONG_PATIENCE_S, driver_url, transaction
 from service.store.errors import StoreError
 from service.store.tables import metadata
 
@@ -65,7 +65,7 @@ def open_for_migration(owner_url: str) -> Iterator[Connection]:
 
     A migration that waits for a lock makes every query behind it wait too, hence the short limit on that.
     """
-    with transaction(owner_url) as connection:
+    with transaction(owner_url, patience_s=LONG_PATIENCE_S) as connection:
         version = int(connection.scalar(text("show server_version_num")) or 0)
         if version < OLDEST_SERVER:
             raise StoreError(f"PostgreSQL {version // 10000} is too old: version 15 or later is needed")

@@ -8,7 +8,7 @@ import msgspec
 from litestar import Request, get
 
 from service.web.current import CurrentDesk
-from service.web.desk import GivenDesk
+from service.web.desk import Desk, GivenDesk
 from service.web.sight import Database
 
 
@@ -28,6 +28,7 @@ class Readiness(msgspec.Struct, frozen=True):
         rulebooks: versions of rulebooks in memory
         jurisdictions: versions of jurisdictions in memory
         price_books: versions of public price books in memory
+        damaged: versions that cannot be served, since their stored text is no longer what was published
         database: `away` means that answers are from what was read before
         seconds_since_store_seen: whole seconds; 0 while the database is reachable, null where there is none
     """
@@ -37,6 +38,7 @@ class Readiness(msgspec.Struct, frozen=True):
     rulebooks: int
     jurisdictions: int
     price_books: int
+    damaged: tuple[str, ...]
     database: Database
     seconds_since_store_seen: int | None
 
@@ -74,6 +76,15 @@ def check_ready(desk: GivenDesk, request: Request[Any, Any, Any]) -> Readiness:
         rulebooks=len(snapshot.rulebooks.versions),
         jurisdictions=len(snapshot.jurisdictions.versions),
         price_books=sum(id in public for id, _ in snapshot.price_books.versions),
+        damaged=_damaged(desk),
         database=database,
         seconds_since_store_seen=None if database == "none" else current.sight.seconds,
     )
+
+
+def _damaged(desk: Desk) -> tuple[str, ...]:
+    """Rules, and those price books everyone may read: of another its name alone would tell something."""
+    snapshot, public = desk.snapshot, frozenset(desk.books())
+    rules = {f"{id}@{n}" for shelf in (snapshot.rulebooks, snapshot.jurisdictions) for id, n in shelf.damaged}
+    books = {f"{id}@{n}" for id, n in snapshot.price_books.damaged if id in public}
+    return tuple(sorted(rules | books))

@@ -19,6 +19,7 @@ from service.store.errors import (
     ChangedSince,
     DamagedVersion,
     NotAsSaid,
+    OutcomeUnknown,
     PublishingConflict,
     SecondKeyNeeded,
     StoreError,
@@ -105,6 +106,8 @@ def _on_other_content(request: AnyRequest, other: NotAsSaid) -> Response[bytes]:
 def _on_store(request: AnyRequest, away: StoreError) -> Response[bytes]:
     _log.error("request %s: %s", request.headers.get("x-request-id"), away)
     detail = "the database did not take it, and nothing was written"
+    if isinstance(away, OutcomeUnknown):
+        detail = "the database was lost while it took it: all of it was written, or nothing; look, and send it again"
     return problem_response(request, Rejected("store_unavailable", detail))
 
 
