@@ -66,7 +66,9 @@ REQUEST_SECONDS = Metric(
     "Seconds from the head of a request to the end of its answer; an NDJSON call lasts as long as its lines do",
     buckets=REQUEST_BUCKETS_S,
 )
-IN_FLIGHT = Metric("deck_framing_http_requests_in_flight", "gauge", (), "Requests that have begun and not ended")
+IN_FLIGHT = Metric(
+    "deck_framing_http_requests_in_flight", "gauge", (), "Requests that have begun and not ended"
+)
 PROBLEMS = Metric(
     "deck_framing_problems_total", "counter", ("operation", "code"), "Answers that are a problem, by its code"
 )
@@ -131,6 +133,10 @@ SNAPSHOT_AGE = Metric(
     "absent without a database",
     over="livemax",
 )
+# Not scraped: the moment the age is counted from, so that a worker that hangs grows old too.
+SNAPSHOT_SEEN_AT = Metric(
+    "deck_framing_snapshot_seen_at", "gauge", (), "Moment of the clock that never goes back", over="livemin"
+)
 SNAPSHOT_REVISION = Metric(
     "deck_framing_snapshot_revision",
     "gauge",
@@ -177,15 +183,18 @@ RESIDENT_BYTES = Metric(
     "Resident memory of the processes of a role that live",
 )
 BUILD_INFO = Metric(
-    "deck_framing_build_info", "gauge", ("engine_version", "python_version"), "Always 1; its labels say what runs"
+    "deck_framing_build_info",
+    "gauge",
+    ("engine_version", "python_version"),
+    "Always 1; its labels say what runs",
 )
 
 # counted in the processes that answer
 COUNTED = (
     REQUESTS, REQUEST_SECONDS, IN_FLIGHT, PROBLEMS, PUBLISHABLE_REFUSALS, DESIGNS, STAGE_SECONDS, GATE_INSIDE,
-    GATE_WAITING, GATE_LIMIT, BATCH_CALLS, BATCH_LINES, BATCH_PROBLEMS, SNAPSHOT_AGE, SNAPSHOT_REVISION,
+    GATE_WAITING, GATE_LIMIT, BATCH_CALLS, BATCH_LINES, BATCH_PROBLEMS, SNAPSHOT_SEEN_AT, SNAPSHOT_REVISION,
     SNAPSHOT_REVISION_NEWEST, DATABASE_REACHABLE, LOG_LINES_DROPPED,
 )  # fmt: skip
 # looked up when they are scraped
-LOOKED_UP = (PROCESSES, CPU_SECONDS, RESIDENT_BYTES, BUILD_INFO)
-METRICS = (*COUNTED, *LOOKED_UP)
+LOOKED_UP = (SNAPSHOT_AGE, PROCESSES, CPU_SECONDS, RESIDENT_BYTES, BUILD_INFO)
+METRICS = (*(one for one in COUNTED if one is not SNAPSHOT_SEEN_AT), *LOOKED_UP)
