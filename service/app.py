@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from importlib.util import find_spec
 from typing import TypeVar, cast
 
 from litestar import Litestar
@@ -21,7 +22,7 @@ from service.rules.framing_minutes import FramingMinutes, parse_framing_minutes
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook, following, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
-from service.settings import SettingError, Settings, read_settings
+from service.settings import SettingError, Settings, pairs, read_settings
 from service.store.access import Access, BookHead
 from service.store.bundled import bundled
 from service.store.live import LiveStore, await_store
@@ -36,11 +37,16 @@ from service.web.door import Door, door_of
 from service.web.envelope import Application, Envelope
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of, settled_caller
+from service.web.logs import set_up
 from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
 from service.web.rates import Rates
 from service.web.routes import HANDLERS, STREAMS
+from service.web.seen.around import Around, noting_caller
+from service.web.seen.collector import Collector
+from service.web.seen.operations import Operations
+from service.web.seen.watching import watching
 from service.web.settling import settle
 from service.web.streams.pool import Pool
 from service.web.streams.serve import Streams
@@ -69,6 +75,7 @@ def make_app(
     """
     limits = settings or Settings()
     current = CurrentDesk(desk, store)
+    seen = watching(counted=limits.metrics_port is not None, collector=_collector(limits))
     streams = Streams(Spools(limits.batch_calls, limits.max_batch_bytes), Pool(limits.batch_workers_each))
     inner = Litestar(
         route_handlers=[*HANDLERS, *STREAMS, show_document],
@@ -82,11 +89,27 @@ def make_app(
         openapi_config=None,
         logging_config=None,
         state=State({"current": current, "streams": streams}),
-        lifespan=[current.watched],
+        lifespan=[*seen.lifespans(current), current.watched],
         on_shutdown=[streams.pool.close],
     )
     rates = Rates(limits.publishable_per_minute)
-    return Envelope(cast("Application", inner), current, door or Door(), rates)
+    enveloped = Envelope(noting_caller(cast("Application", inner)), current, door or Door(), rates)
+    return Around(enveloped, Operations((*HANDLERS, show_document), STREAMS), seen.sinks)
+
+
+def _collector(settings: Settings) -> Collector | None:
+    if settings.otlp_endpoint is None:
+        return None
+    if find_spec("opentelemetry") is None or find_spec("opentelemetry.exporter") is None:
+        raise SettingError("OTEL_EXPORTER_OTLP_ENDPOINT is set, and the extra `tracing` is not installed")
+    return Collector(
+        settings.otlp_endpoint,
+        settings.otel_service_name,
+        pairs(settings.otlp_headers),
+        pairs(settings.otel_attributes),
+        settings.otel_sampler,
+        settings.otel_ratio,
+    )
 
 
 def _desk(scope: Scope) -> Desk:
@@ -115,12 +138,18 @@ def from_environment() -> Application:
         StoreError: the database cannot be read
     """
     settings = read_settings()
+    log_as(settings)
     if settings.database_url is None:
         raise SettingError("DATABASE_URL is not set: `deck-framing serve` starts a database of its own")
     await_store(settings.database_url)
     app = serving_app(settings.database_url, settings, door_of(settings.host, settings.hosts))
     settle()
     return app
+
+
+def log_as(settings: Settings) -> None:
+    """Have this process log in the form and from the level that settings say."""
+    set_up("json" if settings.log == "json" else "text", settings.log_level)
 
 
 def bundled_snapshot() -> Snapshot:

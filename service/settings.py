@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 Convert = Callable[[str], Any]
 
@@ -76,6 +77,56 @@ def _networks(text: str) -> tuple[str, ...]:
         except ValueError:
             raise SettingError(f"must be addresses or networks, separated by commas, not {one!r}") from None
     return _listed(text)
+
+
+class Concealed(str):
+    """A text that is not shown: it may hold a password."""
+
+    __slots__ = ()
+
+
+def pairs(text: str) -> dict[str, str]:
+    """Return the pairs of a text as OpenTelemetry's variables have them.
+
+    >>> pairs("a=1, b=x%20y")
+    {'a': '1', 'b': 'x y'}
+    """
+    parts = (one.partition("=") for one in text.split(",") if one.strip())
+    return {name.strip(): unquote(value.strip()) for name, _, value in parts}
+
+
+_PAIR = re.compile(r"\s*[A-Za-z0-9_.!#$&'*+^`|~-]{1,256}\s*=[\x20-\x2b\x2d-\x7e]*")
+
+
+def _pairs(text: str) -> str:
+    if not all(_PAIR.fullmatch(one) for one in text.split(",")):
+        raise SettingError("must be pairs name=value, separated by commas")
+    return text
+
+
+def _concealed_pairs(text: str) -> Concealed:
+    return Concealed(_pairs(text))
+
+
+def _http_url(text: str) -> str:
+    if not re.fullmatch(r"https?://[^\s/]+(/\S*)?", text):
+        raise SettingError("must begin with http:// or https://, for example http://collector.example:4318")
+    return text
+
+
+def _one_of(*words: str) -> Convert:
+    def convert(text: str) -> str:
+        if text.lower() not in words:
+            raise SettingError(f"must be one of {', '.join(words)}, not {text!r}")
+        return text.lower()
+
+    return convert
+
+
+def _share(text: str) -> float:
+    if not re.fullmatch(r"0(\.\d{1,9})?|1(\.0{1,9})?", text):
+        raise SettingError(f"must be a number from 0 to 1, not {text!r}")
+    return float(text)
 
 
 def _default_batch_workers() -> int:
@@ -193,6 +244,76 @@ VARIABLES: tuple[Variable, ...] = (
         _whole(1024, 64 << 30),
         "536870912",
     ),
+    Variable(
+        "DECK_FRAMING_LOG",
+        "log",
+        "form of the lines on standard error: json or text",
+        _one_of("json", "text"),
+        "text",
+    ),
+    Variable(
+        "DECK_FRAMING_LOG_LEVEL",
+        "log_level",
+        "what is logged at least: debug, info (a line a request), warning, error",
+        _one_of("debug", "info", "warning", "error"),
+        "info",
+    ),
+    Variable(
+        "DECK_FRAMING_METRICS_HOST",
+        "metrics_host",
+        "address `serve` gives Prometheus metrics on; for no one but who collects them",
+        str,
+        "127.0.0.1",
+    ),
+    Variable(
+        "DECK_FRAMING_METRICS_PORT",
+        "metrics_port",
+        "TCP port of that, 1 to 65535, another than DECK_FRAMING_PORT",
+        _whole(1, 65535),
+        "no metrics",
+    ),
+    Variable(
+        "OTEL_EXPORTER_OTLP_ENDPOINT",
+        "otlp_endpoint",
+        "base URL of an OpenTelemetry collector (OTLP/HTTP) that takes traces; needs the extra `tracing`",
+        _http_url,
+        "no traces",
+    ),
+    Variable(
+        "OTEL_EXPORTER_OTLP_HEADERS",
+        "otlp_headers",
+        "headers sent to it, name=value, separated by commas",
+        _concealed_pairs,
+        "none",
+    ),
+    Variable("OTEL_SERVICE_NAME", "otel_service_name", "name of the service in traces", str, "deck-framing"),
+    Variable(
+        "OTEL_RESOURCE_ATTRIBUTES",
+        "otel_attributes",
+        "what else traces say of the service, name=value, separated by commas",
+        _pairs,
+        "nothing",
+    ),
+    Variable(
+        "OTEL_TRACES_SAMPLER",
+        "otel_sampler",
+        "which requests are traced: always_on, always_off, traceidratio, or parentbased_ and one of these",
+        _one_of(
+            *(
+                f"{who}{which}"
+                for who in ("", "parentbased_")
+                for which in ("always_on", "always_off", "traceidratio")
+            )
+        ),
+        "parentbased_always_on",
+    ),
+    Variable(
+        "OTEL_TRACES_SAMPLER_ARG",
+        "otel_ratio",
+        "share of traces kept by a ratio, 0 to 1",
+        _share,
+        "1.0",
+    ),
 )
 
 
@@ -215,6 +336,16 @@ class Settings:
     batch_workers: int = field(default_factory=_default_batch_workers)
     batch_calls: int = 4
     max_batch_bytes: int = 512 << 20
+    log: str = "text"
+    log_level: str = "info"
+    metrics_host: str = "127.0.0.1"
+    metrics_port: int | None = None
+    otlp_endpoint: str | None = None
+    otlp_headers: str = Concealed()
+    otel_service_name: str = "deck-framing"
+    otel_attributes: str = ""
+    otel_sampler: str = "parentbased_always_on"
+    otel_ratio: float = 1.0
 
     @property
     def batch_workers_each(self) -> int:
@@ -239,6 +370,8 @@ class Settings:
 def _shown(value: object) -> str:
     if isinstance(value, tuple):
         return ",".join(value)
+    if isinstance(value, Concealed):
+        return "***" if value else ""
     text = "" if value is None else str(value)
     scheme, separator, rest = text.partition("://")
     credentials, at, place = rest.rpartition("@")
@@ -271,6 +404,10 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
     if settings.database_url_direct and not settings.database_url:
         raise SettingError(
             "DATABASE_URL_DIRECT is set without DATABASE_URL, the same database by way of its pooler"
+        )
+    if settings.metrics_port == settings.port:
+        raise SettingError(
+            f"DECK_FRAMING_METRICS_PORT must be another than DECK_FRAMING_PORT, {settings.port}"
         )
     return settings
 

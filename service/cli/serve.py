@@ -18,7 +18,8 @@ from uvicorn.supervisors import Multiprocess
 
 from service.app import from_environment, serving_app
 from service.cli.database import prepared_database, ready_database
-from service.cli.progress import Tell, teller
+from service.cli.progress import Tell
+from service.cli.seen import metrics_served, said_as
 from service.settings import Settings, read_settings
 from service.store.key_writer import has_key_in_force
 from service.store.origins import is_loopback
@@ -53,15 +54,17 @@ def serve(host: str | None, port: int | None, data_dir: Path | None, prepared: b
     Example:
       deck-framing serve --port 8000 --data-dir ./deck-data
     """
-    given, tell = read_settings(), teller()
+    given = read_settings()
     settings = replace(given, host=host or given.host, port=port or given.port)
+    tell = said_as(settings)
     refuse_busy(settings.host, settings.port)
     signal.signal(signal.SIGTERM, _leave)
     database = prepared_database(settings) if prepared else None
     with database or ready_database(settings, data_dir or settings.data_dir, tell, keep=True) as url:
         tell(who_may_ask(settings, has_key_in_force(url)))
         tell(f"serving on http://{settings.host}:{settings.port}/")
-        _run(url, settings, tell)
+        with metrics_served(settings, tell):
+            _run(url, settings, tell)
 
 
 def who_may_ask(settings: Settings, has_key: bool) -> str:
@@ -105,6 +108,7 @@ def server_options(settings: Settings) -> dict[str, Any]:
     return {
         "access_log": False,
         "server_header": False,
+        "log_config": None,
         "log_level": "warning",
         "proxy_headers": bool(settings.proxies),
         "forwarded_allow_ips": ",".join(settings.proxies),

@@ -16,6 +16,7 @@ from service.store.live import LiveStore
 from service.store.snapshot import Snapshot
 from service.web.desk import Desk
 from service.web.gate import Gate, T
+from service.web.logs import event
 from service.web.sight import Sight
 
 LOOK_EVERY_S = 1.0
@@ -99,7 +100,14 @@ class CurrentDesk:
         if newer is not None:
             self._tell_damaged(newer)
             self.desk = replace(self.desk, snapshot=newer)
-        self._away = False
+            event(
+                _log,
+                logging.INFO,
+                "snapshot_changed",
+                "a newer snapshot is answered from",
+                revision=newer.changes,
+            )
+        self._find()
         self.sight.seen(began)
 
     def _mended(self, store: LiveStore) -> Snapshot | None:
@@ -118,8 +126,13 @@ class CurrentDesk:
     def _lose(self, text: str) -> None:
         self.sight.lost()
         if not self._away:
-            _log.warning(text)
+            event(_log, logging.WARNING, "database_lost", text)
         self._away = True
+
+    def _find(self) -> None:
+        if self._away:
+            event(_log, logging.WARNING, "database_found", "the database is back")
+        self._away = False
 
     @asynccontextmanager
     async def watched(self, _: object = None) -> AsyncIterator[None]:

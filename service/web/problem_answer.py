@@ -26,6 +26,7 @@ from service.store.errors import (
 )
 from service.web.queries import parameter_fault
 from service.web.rates import TooOften
+from service.web.seen.request import note_problem
 
 PROBLEM_JSON = "application/problem+json"
 RETRY_AFTER_S = 2
@@ -39,6 +40,7 @@ AnyRequest = Request[Any, Any, Any]
 def problem_of(refused: Rejected, path: str, request_id: str) -> Problem:
     """Return the problem a refusal is answered with."""
     kind = problem_kind(refused.code)
+    note_problem(kind.code)
     return Problem(
         type=f"/problems/{kind.code}",
         code=kind.code,

@@ -17,12 +17,15 @@ from service.contract.spec import DeckSpec
 from service.pipeline import design
 from service.web.caller import Caller
 from service.web.desk import Desk
-from service.web.negotiate import JSON, PDF, SVG, VARY
+from service.web.negotiate import CSV, JSON, PDF, SVG, VARY
 from service.web.resolve import SPEC, context_of
+from service.web.seen.request import after_waiting, stage
 
 # What is in a file may load and run nothing, wherever it is opened.
 SEALED = "default-src 'none'; sandbox"
 ENDINGS = {PDF: "pdf", SVG: "svg"}
+# What writing is called where it is timed.
+WRITTEN = {JSON: "encode", CSV: "encode", SVG: "svg", PDF: "pdf"}
 
 
 class TakeoffAnswer(DesignPart, frozen=True, kw_only=True):
@@ -63,7 +66,9 @@ async def answer_from_design(
 
     ``with_wishes`` is for those who tell other frames and what wishes cost.
     """
-    body, headers = await desk.gate.run(_work, spec, desk, caller, write, with_wishes)
+    body, headers = await desk.gate.run(
+        after_waiting(_work), spec, desk, caller, write, WRITTEN[media_type], with_wishes
+    )
     return Response(body, media_type=media_type, headers={**headers, **VARY})
 
 
@@ -91,10 +96,17 @@ async def file_from_design(
 
 
 def _work(
-    spec: DeckSpec, desk: Desk, caller: Caller, write: Callable[[DesignReport], bytes], with_wishes: bool
+    spec: DeckSpec,
+    desk: Desk,
+    caller: Caller,
+    write: Callable[[DesignReport], bytes],
+    written: str,
+    with_wishes: bool,
 ) -> tuple[bytes, dict[str, str]]:
     report = design(spec, context_of(spec, desk, caller), with_wishes=with_wishes)
-    return write(report), design_headers(report)
+    with stage(written):
+        body = write(report)
+    return body, design_headers(report)
 
 
 def design_headers(report: DesignReport) -> dict[str, str]:

@@ -42,6 +42,11 @@ class Sight:
         self._lost = True
 
     @property
+    def seen_at(self) -> float:
+        """The moment of `now` the store was last seen at."""
+        return self._seen
+
+    @property
     def database(self) -> Database:
         """Whether the store answers; `none` where there is no store."""
         if not self._kept:

@@ -15,6 +15,7 @@ from service.contract.stream import StreamEnd
 from service.web.desk import Desk
 from service.web.envelope import Receive, Send
 from service.web.problem_answer import refusal_of
+from service.web.seen.request import note_worked
 from service.web.streams.lines import LineReader
 from service.web.streams.messages import Call, Task, Worked
 from service.web.streams.pool import Pool
@@ -72,6 +73,7 @@ class Answering:
     def _counted(self, worked: Worked, count: int) -> None:
         self._results += worked.results
         self._problems += worked.problems
+        note_worked(worked.tally)
         fitting = int(TASK_S * count / max(worked.seconds, 1e-6))
         self._size = max(1, min(fitting, 2 * self._size, MOST_TASK_LINES))
 

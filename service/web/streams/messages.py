@@ -15,6 +15,7 @@ import msgspec
 
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
+from service.web.seen.tally import Tally
 
 # One byte says what follows, four say how many bytes of it.
 HEADER = struct.Struct("!cI")
@@ -56,12 +57,13 @@ class Task(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Worked(msgspec.Struct, frozen=True, kw_only=True):
-    """The answer lines of a task, how many of each kind, and the seconds they took."""
+    """The answer lines of a task, how many of each kind, the seconds they took, and what is counted of them."""
 
     body: bytes
     results: int
     problems: int
     seconds: float
+    tally: Tally = msgspec.field(default_factory=Tally)
 
 
 def frame(kind: bytes, content: bytes = b"") -> bytes:

@@ -19,7 +19,9 @@ import msgspec
 from anyio import to_thread
 
 from service.contract.problem import Rejected
+from service.web import logs
 from service.web.desk import Desk
+from service.web.seen.tally import Tally, joined
 from service.web.streams.messages import DESK, HEADER, TASK, Task, Worked, desk_dumped, frame
 from service.web.streams.problem_lines import problem_line
 
@@ -29,7 +31,10 @@ START_PATIENCE_S = 60.0
 # Tasks a process holds: while it works one the next is there, so it does not wait for a busy server.
 QUEUED = 2
 START_TRIES = 3
-_START = "import sys; sys.path[:] = sys.argv[1:]; from service.web.streams.worker import main; main()"
+_START = (
+    "import sys; style, sys.path[:] = sys.argv[1], sys.argv[2:]; "
+    "from service.web.streams.worker import main; main(style)"
+)
 _log = logging.getLogger("deck_framing.web")
 
 
@@ -123,7 +128,7 @@ async def _started() -> Process:
 
 
 def _spawned(connection: socket.socket) -> subprocess.Popen[bytes]:
-    command = [sys.executable, "-c", _START, *sys.path]
+    command = [sys.executable, "-c", _START, logs.style(), *sys.path]
     return subprocess.Popen(command, stdin=connection.fileno())  # noqa: S603 - our own program, no shell
 
 
@@ -208,7 +213,7 @@ class Pool:
         _log.error("request %s: line %d ended its process twice", call.request_id, line.number)
         refused = Rejected("internal", "the service failed over this line twice; give the request_id")
         body = msgspec.json.encode(problem_line(line, call, refused)) + b"\n"
-        return Worked(body=body, results=0, problems=1, seconds=0.0)
+        return Worked(body=body, results=0, problems=1, seconds=0.0, tally=Tally(problems={refused.code: 1}))
 
     async def _once(self, task: Task, desk: Desk) -> Worked | None:
         dumped = await self._desk(desk)
@@ -269,4 +274,5 @@ def _joined(parts: list[Worked]) -> Worked:
         results=sum(one.results for one in parts),
         problems=sum(one.problems for one in parts),
         seconds=sum(one.seconds for one in parts),
+        tally=joined(one.tally for one in parts),
     )

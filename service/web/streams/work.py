@@ -11,14 +11,18 @@ import msgspec
 from service.contract.stream import StreamProblem
 from service.web.desk import Desk
 from service.web.problem_answer import refusal_of
+from service.web.seen.request import Stages, telling
+from service.web.seen.tally import Tally
 from service.web.streams.design_line import design_line
 from service.web.streams.impact_line import impact_line
 from service.web.streams.messages import Call, Line, Task, Worked
 from service.web.streams.problem_lines import problem_line, too_long
 from service.web.streams.reprice_line import reprice_line
+from service.web.watched import watched_by
 
 Work = Callable[[int, bytes, Call, Desk], msgspec.Struct]
 WORKS: dict[str, Work] = {"designs": design_line, "repricings": reprice_line, "impacts": impact_line}
+_STAGES = Stages()
 _ENCODER = msgspec.json.Encoder()
 
 
@@ -27,13 +31,17 @@ def work_task(task: Task, desk: Desk) -> Worked:
     began = time.perf_counter()
     moment = task.call.moment
     at_moment = replace(desk, clock=lambda: moment)
-    answers = [answer_line(line, task.call, at_moment) for line in task.lines]
+    tally = Tally()
+    with telling(tally), watched_by(_STAGES):
+        answers = [answer_line(line, task.call, at_moment) for line in task.lines]
+    tally.count(answers)
     problems = sum(isinstance(one, StreamProblem) for one in answers)
     return Worked(
         body=_ENCODER.encode_lines(answers),
         results=len(answers) - problems,
         problems=problems,
         seconds=time.perf_counter() - began,
+        tally=tally,
     )
 
 

@@ -13,6 +13,7 @@ from typing import IO
 import msgspec
 
 from service.web.desk import Desk
+from service.web.logs import set_up_like
 from service.web.settling import settle
 from service.web.streams.messages import DESK, HEADER, READY, WORKED, Task, desk_loaded, frame
 from service.web.streams.work import work_task
@@ -23,8 +24,9 @@ NICENESS = 5
 Frame = tuple[bytes, bytes]
 
 
-def main() -> None:
-    """Serve on the socket that standard input is."""
+def main(log_style: str) -> None:
+    """Serve on the socket that standard input is, and log in the style of the server."""
+    set_up_like(log_style)
     # Ctrl-C and a service manager signal the whole group; the server says when this process is no longer needed.
     for one in (signal.SIGINT, signal.SIGTERM):
         signal.signal(one, signal.SIG_IGN)
