@@ -34,6 +34,7 @@ from service.web.current import CurrentDesk
 from service.web.desk import Clock, Desk, utc_now
 from service.web.door import Door, door_of
 from service.web.envelope import Application, Envelope
+from service.web.intake import Intake, Limits
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of, settled_caller
 from service.web.openapi.build import show_document
@@ -85,8 +86,10 @@ def make_app(
         lifespan=[current.watched],
         on_shutdown=[streams.pool.close],
     )
-    rates = Rates(limits.publishable_per_minute)
-    return Envelope(cast("Application", inner), current, door or Door(), rates)
+    passing = [path for one in STREAMS for path in one.paths]
+    may_take, shared = Limits(work_seconds=limits.work_seconds), limits.workers > 1
+    intake = Intake(cast("Application", inner), passing, may_take, shared=shared)
+    return Envelope(intake, current, door or Door(), Rates(limits.publishable_per_minute))
 
 
 def _desk(scope: Scope) -> Desk:
