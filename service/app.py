@@ -35,6 +35,7 @@ from service.web.current import CurrentDesk
 from service.web.desk import Clock, Desk, utc_now
 from service.web.door import Door, door_of
 from service.web.envelope import Application, Envelope
+from service.web.intake import Intake, Limits
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of, settled_caller
 from service.web.logs import set_up
@@ -92,8 +93,11 @@ def make_app(
         lifespan=[*seen.lifespans(current), current.watched],
         on_shutdown=[streams.pool.close],
     )
+    passing = [path for one in STREAMS for path in one.paths]
+    may_take, shared = Limits(work_seconds=limits.work_seconds), limits.workers > 1
+    intake = Intake(cast("Application", inner), passing, may_take, shared=shared)
     rates = Rates(limits.publishable_per_minute)
-    enveloped = Envelope(noting_caller(cast("Application", inner)), current, door or Door(), rates)
+    enveloped = Envelope(noting_caller(intake), current, door or Door(), rates)
     return Around(enveloped, Operations((*HANDLERS, show_document), STREAMS), seen.sinks)
 
 

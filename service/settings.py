@@ -224,6 +224,13 @@ VARIABLES: tuple[Variable, ...] = (
         "262144",
     ),
     Variable(
+        "DECK_FRAMING_WORK_SECONDS",
+        "work_seconds",
+        "processor seconds the work of one request may take, 1 to 3600; a proxy is to wait for twice as long",
+        _whole(1, 3600),
+        "60",
+    ),
+    Variable(
         "BATCH_WORKERS",
         "batch_workers",
         "processes that work the lines of batches, 1 to 64; shared out between WORKERS, at least 1 each",
@@ -333,6 +340,7 @@ class Settings:
     publishable_per_minute: int = 60
     workers: int = 1
     max_body_bytes: int = 262_144
+    work_seconds: int = 60
     batch_workers: int = field(default_factory=_default_batch_workers)
     batch_calls: int = 4
     max_batch_bytes: int = 512 << 20

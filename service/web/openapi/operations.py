@@ -27,7 +27,7 @@ TAGS = [
     {"name": "audit", "description": "Who wrote what, and when."},
     {"name": "operations", "description": "Whether the service runs, and what it offers."},
 ]
-_BODY = (400, 401, 403, 406, 413, 415)
+_BODY = (400, 401, 403, 406, 408, 413, 415)
 _KEY = (401, 403, 406)
 _STATUSES: dict[str, tuple[int, ...]] = {
     "createDesign": _BODY,

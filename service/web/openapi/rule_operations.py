@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 Json = dict[str, Any]
-_KEY, _BODY = (401, 403, 404, 406), (400, 413, 415)
+_KEY, _BODY = (401, 403, 404, 406), (400, 408, 413, 415)
 _SEEN = (409, 412, 428)
 _KINDS = ("Rulebook", "Jurisdiction")
 RULE_READS = (
