@@ -30,6 +30,7 @@ from service.rules.rulebook import Rulebook
 from service.store.errors import NotServed
 from service.store.snapshot import Shelf
 from service.web.caller import NOBODY, Caller
+from service.web.chosen import choose
 from service.web.desk import Desk
 
 CREW_CURRENCY, CEILING_CURRENCY = "/crew/currency", "/framing/cost_ceiling/currency"
@@ -258,6 +259,7 @@ def _found(names: Names, desk: Desk, caller: Caller) -> _Found:
     prices = _prices(names, as_of, desk, caller, faults)
     if prices is not None:
         faults += _mixed(names, prices)
+    choose(rulebook, prices)
     return _Found(place, rulebook, prices, as_of, in_force, tuple(faults))
 
 
