@@ -21,6 +21,5 @@ def page(title: str, body: str) -> Response[str]:
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title></head><body><main>{body}</main></body></html>\n"
     )
-    return Response(
-        text, media_type=MediaType.HTML, headers={"Content-Security-Policy": _POLICY, **PAGE_HEADERS}
-    )
+    headers = {"Content-Security-Policy": _POLICY, "Cache-Control": "public, no-cache", **PAGE_HEADERS}
+    return Response(text, media_type=MediaType.HTML, headers=headers)
