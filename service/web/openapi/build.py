@@ -63,6 +63,7 @@ def document() -> dict[str, Any]:
             "version": __version__,
             "summary": "Frames a residential deck from published rule tables",
             "description": _DESCRIPTION,
+            "contact": {"name": "Whoever runs the service this document came from"},
             "license": {"name": "MIT", "identifier": "MIT"},
         },
         "servers": [{"url": "/", "description": "The host this document came from"}],
