@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 
 from litestar.utils.path import normalize_path
 
+from service.web.asgi import Application, Header, Message, Receive, Scope, Send
 from service.web.door import PAGE_CALLS
-from service.web.envelope import Application, Header, Message, Receive, Scope, Send
 from service.web.gate import Gate
 from service.web.held import Held
 from service.web.keys import desk_of, settled_caller

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from typing import Protocol
 
-from service.web.envelope import Message, Send
+from service.web.asgi import Message, Send
 from service.web.gate import Gate
 
 PART_BYTES = 1 << 16
