@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from shapely import Point as PlanPoint
-from shapely import Polygon
 
 from service.checks.judged import Judged
-from service.contract.plan import SAME_FT
 from service.contract.report_frame import Footing, Point
 from service.framing.layout import Layout
 from service.framing.members import Members
@@ -39,10 +37,9 @@ def stands_in_way(plan: StairPlan, level: str, at_ft: Point, side_in: float) -> 
     if level == plan.down_to:
         return False
     at = PlanPoint(at_ft)
-    landing = Polygon(plan.line.strip(plan.climb.run_in, plan.end_in))
     reach_ft = (side_in / 2 - SHOWS_IN) / 12
-    under = plan.flights.area > 0 and plan.flights.buffer(-SAME_FT).covers(at)
-    return bool(under or landing.buffer(-SAME_FT).distance(at) < reach_ft)
+    under = plan.flights.area > 0 and plan.flights_within.covers(at)
+    return bool(under or plan.landing_within.distance(at) < reach_ft)
 
 
 def posts_in_way(level: str, layout: Layout, stairs: Iterable[StairResult]) -> bool:

@@ -73,12 +73,21 @@ class Bought(msgspec.Struct, frozen=True):
         )
 
 
-def bought(needs: Iterable[Need], prices: PriceBook | None) -> list[Bought]:
+def bought(
+    needs: Iterable[Need], prices: PriceBook | None, known: dict[Need, Bought] | None = None
+) -> list[Bought]:
     """Return what is bought whatever the supply of concrete and the days, each with the cheapest line that serves it.
 
-    A need the book can't price has no price.
+    A need the book can't price has no price. ``known`` are needs already bought from this book: more are added.
     """
-    return [_bought(need, prices) for need in needs if not need.during and not need.only_with]
+    found: dict[Need, Bought] = {} if known is None else known
+    return [_known(need, prices, found) for need in needs if not need.during and not need.only_with]
+
+
+def _known(need: Need, prices: PriceBook | None, known: dict[Need, Bought]) -> Bought:
+    if need not in known:
+        known[need] = _bought(need, prices)
+    return known[need]
 
 
 def bought_with(

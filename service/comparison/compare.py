@@ -48,7 +48,8 @@ FILL = "footing_in_undisturbed_ground"
 class Job:
     """What every method is worked out against: one place, one crew, one price book.
 
-    It keeps the footings it was asked for: they hang on nothing but the method and the likeness of the demand.
+    It keeps the footings it was asked for: they hang on nothing but the method and the likeness of the demand. It
+    keeps what it bought for them too, which hangs on nothing but the need and its price book.
     """
 
     criteria: Criteria
@@ -61,6 +62,7 @@ class Job:
     _sized: dict[tuple[object, ...], Sized | CannotServe] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
+    _bought: dict[Need, Bought] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @cached_property
     def methods(self) -> tuple[FootingMethod, ...]:
@@ -91,6 +93,10 @@ class Job:
     def ways(self, method: FootingMethod, sized: Sequence[Sized]) -> tuple[Supplied, ...]:
         """Return the method with every supply of concrete it may have, the one taken first."""
         return tuple(_ways(method, sized, self)) if sized else ()
+
+    def bought(self, needs: Sequence[Need]) -> list[Bought]:
+        """Return what is bought whatever the supply of concrete and the days."""
+        return bought(needs, self.prices, self._bought)
 
     def usual_days(self, method: FootingMethod, sized: Sequence[Sized]) -> float | None:
         """Return the likely days of as many footings of the usual size, their concrete from bags where it may be."""
@@ -191,7 +197,7 @@ def _work_out(method: FootingMethod, posts: Posts, job: Job) -> MethodResult:
 def _ways(method: FootingMethod, sized: Sequence[Sized], job: Job) -> list[Supplied]:
     """The method with every supply of concrete it may have, the one taken first."""
     needs = method.needs(sized, job.site)
-    always = [*bought(needs, job.prices), *longer_posts(sized, job.criteria, job.prices)]
+    always = [*job.bought(needs), *longer_posts(sized, job.criteria, job.prices)]
     found = [_supplied(method, sized, needs, always, job, supply) for supply in _supplies(sized, job.spec)]
     if len(found) > 1 and all(one.cost is None for one in found):
         usual = supply_without_price([one.footing for one in sized], job.prices)

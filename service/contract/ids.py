@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 import msgspec
 
@@ -90,6 +91,8 @@ def check(member_id: str, name: str, basis: str, number: int | None = None) -> s
     return f"{member_id}:{name}:{basis}" + ("" if number is None else f":{number}")
 
 
+# An order is counted again for every frame: it asks for the same few hundred codes all the time.
+@lru_cache(maxsize=4096)
 def item(kind: str, *attributes: str) -> str:
     """Write the code of an item of an order: its kind, size, then attributes in the kind's order.
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import msgspec
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from service.contract.ids import deck_member
 from service.contract.plan import SAME_FT
@@ -80,12 +82,23 @@ class StairPlan:
         """How far out the landing at its foot ends."""
         return self.climb.run_in + self.climb.landing_depth_in
 
-    @property
+    # Asked for every post of every frame tried: cut out once.
+    @cached_property
     def flights(self) -> Polygon:
         """The stair in plan without the landing at its foot, ft; without area where it is one riser."""
         return Polygon(self.line.strip(0.0, self.climb.run_in))
 
-    @property
+    @cached_property
+    def flights_within(self) -> BaseGeometry:
+        """The flights without their edge, ft: what lies on it is not under them."""
+        return self.flights.buffer(-SAME_FT)
+
+    @cached_property
+    def landing_within(self) -> BaseGeometry:
+        """The landing at its foot without its edge, ft."""
+        return Polygon(self.line.strip(self.climb.run_in, self.end_in)).buffer(-SAME_FT)
+
+    @cached_property
     def footprint(self) -> Polygon:
         """The whole of it in plan with the landing at its foot, ft."""
         return Polygon(self.line.strip(0.0, self.end_in))

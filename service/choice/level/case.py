@@ -84,8 +84,18 @@ class Case:
     @cached_property
     def footing_job(self) -> Job:
         """What footing methods are worked out against where the level is the whole deck."""
-        context, deck = self.context, DeckFacts(self.outline.polygon.area, self.over_grade_in)
-        return job_of(self.criteria, self.spec, context.prices, context.facts, deck)
+        return self.footing_job_of(DeckFacts(self.outline.polygon.area, self.over_grade_in))
+
+    def footing_job_of(self, deck: DeckFacts) -> Job:
+        """Return what footing methods are worked out against for a deck that begins with this level."""
+        if deck not in self._footing_jobs:
+            prices, facts = self.context.prices, self.context.facts
+            self._footing_jobs[deck] = job_of(self.criteria, self.spec, prices, facts, deck)
+        return self._footing_jobs[deck]
+
+    @cached_property
+    def _footing_jobs(self) -> dict[DeckFacts, Job]:
+        return {}
 
     @property
     def loads(self) -> tuple[EdgeLoad, ...]:

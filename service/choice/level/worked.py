@@ -23,7 +23,7 @@ from service.choice.level.heavy_words import judge_heavy
 from service.choice.level.level_work import LevelWork, work_level
 from service.choice.level.list_prices import MONEY
 from service.choice.level.stair_frames import without_supports
-from service.comparison.compare import Job, compared, job_of
+from service.comparison.compare import Job, compared
 from service.comparison.recommend import choose_method, unserved
 from service.comparison.result import STATUS_RANK, Comparison, MethodResult
 from service.connections.ledger import LedgerResult
@@ -171,12 +171,8 @@ def _apart(works: Sequence[LevelWork]) -> Judged:
 
 
 def _job(levels: Sequence[LevelWork]) -> Job:
-    """What footing methods are worked out against: for a deck of one level the same for every frame of it."""
-    case, context = levels[0].case, levels[0].case.context
-    if len(levels) == 1:
-        return case.footing_job
-    deck = deck_facts([work.case for work in levels])
-    return job_of(case.criteria, case.spec, context.prices, context.facts, deck)
+    """What footing methods are worked out against: the same for every frame of a deck."""
+    return levels[0].case.footing_job_of(deck_facts([work.case for work in levels]))
 
 
 def work_deck(levels: Sequence[LevelWork]) -> Worked:

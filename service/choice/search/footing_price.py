@@ -8,12 +8,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from service.choice.level.case import Case
-from service.choice.level.deck_facts import deck_facts
 from service.choice.level.demands import demand_of
 from service.choice.level.list_prices import whole
 from service.choice.search.footing_least import least_cost
 from service.comparison.bought import NOTHING
-from service.comparison.compare import METHODS, job_of, worked_out
+from service.comparison.compare import METHODS, worked_out
 from service.comparison.recommend import by_preference, choose_method, too_slow
 from service.comparison.result import USUAL_METHOD, Comparison, MethodResult
 from service.contract.report_comparison import CodedText
@@ -78,9 +77,9 @@ class FootingPrices:
     """
 
     def __init__(self, case: Case, sets: Sets | None = None) -> None:
-        self._case, context = case, case.context
+        self._case = case
         self._wanted = case.spec.foundation.method
-        self._job = job_of(case.criteria, case.spec, context.prices, context.facts, deck_facts([case]))
+        self._job = case.footing_job
         self.sets = sets or Sets()
         self._shares: dict[tuple[Arrangement, float], Shares] = {}
         self._stands: dict[tuple[Arrangement, float, Posts], tuple[Stand, ...]] = {}
