@@ -193,6 +193,8 @@ def test_who_is_asked_to_come_again_is_told_when_and_not_all_alike() -> None:
 
 # Request ids.
 
+ASKED_BY_A_BROWSER = {"Origin": "https://x.example", "Access-Control-Request-Method": "GET"}
+
 
 @pytest.mark.parametrize(
     ("method", "path", "sent", "status"),
@@ -202,7 +204,7 @@ def test_who_is_asked_to_come_again_is_told_when_and_not_all_alike() -> None:
         ("GET", "/v1/options", {"headers": {"Authorization": "Bearer nonsense"}}, 401),
         ("GET", "/v1/options", {"headers": {"Accept-Encoding": "*;q=0"}}, 406),
         ("POST", "/v1/design-batches", {"content": b""}, 415),
-        ("OPTIONS", "/v1/designs", {"headers": {"Origin": "https://x.example", "Access-Control-Request-Method": "GET"}}, 403),
+        ("OPTIONS", "/v1/designs", {"headers": ASKED_BY_A_BROWSER}, 403),
     ],
 )  # fmt: skip
 def test_an_id_is_kept_or_made_anew(method: str, path: str, sent: dict[str, Any], status: int) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import socket
 import threading
+import zlib
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from http.client import HTTPConnection
@@ -216,3 +217,28 @@ def _ticks(process: int) -> int:
     """Clock ticks of processor time a process has used."""
     fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
     return int(fields[11]) + int(fields[12])
+
+
+@pytest.mark.parametrize("coding", ["gzip", "br"])
+def test_stream_comes_compressed_and_whole(address: str, coding: str) -> None:
+    plain = post(address, REPRICINGS, MANY, **{"Accept-Encoding": "identity"})
+    packed = post(address, REPRICINGS, MANY, **{"Accept-Encoding": coding})
+    assert "content-encoding" not in plain.headers
+    assert packed.headers["content-encoding"] == coding
+    assert "Accept-Encoding" in packed.headers["vary"].split(", ")
+    assert packed.content == plain.content
+    assert int(packed.num_bytes_downloaded) < len(plain.content) / 3
+
+
+def test_stream_cut_off_while_compressed_can_be_read_up_to_the_cut(address: str) -> None:
+    whole = post(address, DESIGNS, body(*(spec(number) for number in range(3)))).content.splitlines()
+    connection = HTTPConnection(address.removeprefix("http://"), timeout=60)
+    sent = {**NDJSON, "Accept-Encoding": "gzip"}
+    connection.request("POST", DESIGNS, body(*(spec(number) for number in range(3))), sent)
+    answer, reader, got = connection.getresponse(), zlib.decompressobj(31), b""
+    while b"\n" not in got:
+        got += reader.decompress(answer.read1())
+    connection.close()
+    # the first line came by itself, long before the end of what it is packed in
+    assert got.splitlines()[0] == whole[0]
+    assert not reader.eof
