@@ -24,7 +24,7 @@ from service.web.desk import Desk
 from service.web.door import Door
 from service.web.entity_tags import Tagging, plain_tags
 from service.web.keys import CALLER, DESK, caller_with, key_of
-from service.web.methods import Place, place_of
+from service.web.methods import Place, got, place_of
 from service.web.problem_answer import PROBLEM_JSON, problem_body, problem_headers, problem_of
 from service.web.rates import Rates, TooOften
 
@@ -77,7 +77,7 @@ class Envelope:
             await _refuse(refused, scope["path"], request_id, packing)
             return
         out = Tagging(packing, scope["headers"]) if scope["method"] in READS else packing
-        await self.inner({**_inside(scope, request_id), DESK: desk, CALLER: caller}, receive, out)
+        await self.inner({**_inside(scope, path, request_id), DESK: desk, CALLER: caller}, receive, out)
 
     def _admitted(self, scope: Scope, path: str, desk: Desk, answer: Answer) -> Caller:
         """Who asks; from then on the answer, a refusal too, is told to be for the page that asks."""
@@ -130,7 +130,8 @@ def _methods_told(scope: Scope, path: str, desk: Desk, answer: Answer) -> list[H
 
 
 def _deprecated(place: Place, method: str) -> list[Header]:
-    found = deprecations.deprecation_of(place.operations.get(method, ""), deprecations.DEPRECATIONS)
+    operation = place.operations.get(got(method), "")
+    found = deprecations.deprecation_of(operation, deprecations.DEPRECATIONS)
     return [] if found is None else found.headers()
 
 
@@ -148,10 +149,11 @@ def _check_request(scope: Scope, path: str) -> None:
         raise Rejected("unsupported_media_type", detail)
 
 
-def _inside(scope: Scope, request_id: str) -> Scope:
+def _inside(scope: Scope, path: str, request_id: str) -> Scope:
     """The request as the router sees it: with its id settled, and HEAD as the GET it stands for."""
     headers = plain_tags(without(scope["headers"], REQUEST_ID))
-    method = "GET" if scope["method"] == "HEAD" else scope["method"]
+    # where there is nothing the router says so to a GET, and to some methods something else
+    method = got(scope["method"]) if place_of(path) else "GET"
     return {**scope, "method": method, "headers": [*headers, (REQUEST_ID, request_id.encode())]}
 
 

@@ -41,7 +41,10 @@ def call(method: str, path: str, app: Application | None = None, **sent: Any) ->
 
     async def ask() -> httpx.Response:
         transport = httpx.ASGITransport(app=app or application(), raise_app_exceptions=False)
-        async with httpx.AsyncClient(transport=transport, base_url="http://deck.test") as client:
+        # no proxy of the environment is looked at, and no certificates are read for one
+        async with httpx.AsyncClient(
+            transport=transport, base_url="http://deck.test", trust_env=False
+        ) as client:
             return await client.request(method, path, **sent)
 
     return asyncio.run(ask())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from service.rules.kinds import CODE_TABLES
 from service.store.embedded import EmbeddedServer
 from service.store.key_writer import Bounds, create_key
@@ -315,3 +317,25 @@ def test_a_key_that_is_bound_sees_and_writes_its_own_alone(
     own = bound.begin({"from": "irc-2018@1"}, "/v1/rulebooks/irc-2018/versions")
     assert bound.ask("DELETE", own.json()["url"], own.headers["etag"]).status_code == 204
     discarded(writer, url, tag)
+
+
+@pytest.mark.parametrize("coding", ["br", "gzip"])
+def test_a_draft_read_compressed_is_changed_and_discarded_by_the_tag_it_came_with(
+    writer: Hand, coding: str
+) -> None:
+    made = writer.begin({"from": "irc-2021@1", "changes": [span("138")]})
+    url, packed = made.json()["url"], {"Accept-Encoding": coding}
+    read = writer.ask("GET", url, headers=packed)
+    tag = read.headers["etag"]
+    assert (read.headers["content-encoding"], tag.endswith(f'-{coding}"')) == (coding, True)
+    assert writer.ask("GET", url, headers={**packed, "If-None-Match": tag}).status_code == 304
+    changed = writer.ask("PATCH", url, tag, json={"changes": [span("137")]}, headers=packed)
+    assert changed.status_code == 200, changed.text
+    # the state it named is gone, in every coding
+    for old in (tag, tag.replace(f"-{coding}", "")):
+        assert writer.ask("PATCH", url, old, json={"changes": [span("136")]}).status_code == 412
+    newer = changed.headers["etag"]
+    # If-Match compares strongly, and a coding nobody has is no tag of ours
+    for wrong in (f"W/{newer}", newer.replace(coding, "zstd")):
+        assert writer.ask("DELETE", url, wrong).status_code == 412
+    discarded(writer, url, newer)

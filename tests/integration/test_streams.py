@@ -145,7 +145,7 @@ def test_stream_empty_body_has_an_end(address: str) -> None:
 def test_stream_headers(address: str) -> None:
     answer = post(address, DESIGNS, b"", Accept="application/ndjson, text/html;q=0.5")
     assert answer.headers["content-type"] == "application/ndjson"
-    assert answer.headers["vary"] == "Accept, Authorization, Origin"
+    assert answer.headers["vary"] == "Accept, Accept-Encoding, Authorization, Origin"
     assert answer.headers["x-request-id"] == REQUEST_ID
     assert answer.headers["deck-engine"] == make_desk(bundled_snapshot()).engine_version
 

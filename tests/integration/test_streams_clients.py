@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import socket
 import threading
+import zlib
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from http.client import HTTPConnection
@@ -216,3 +217,27 @@ def _ticks(process: int) -> int:
     """Clock ticks of processor time a process has used."""
     fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
     return int(fields[11]) + int(fields[12])
+
+
+@pytest.mark.parametrize("coding", ["gzip", "br"])
+def test_stream_comes_compressed_and_whole(address: str, coding: str) -> None:
+    plain = post(address, REPRICINGS, MANY, **{"Accept-Encoding": "identity"})
+    packed = post(address, REPRICINGS, MANY, **{"Accept-Encoding": coding})
+    assert "content-encoding" not in plain.headers
+    assert packed.headers["content-encoding"] == coding
+    assert "Accept-Encoding" in packed.headers["vary"].split(", ")
+    assert packed.content == plain.content
+    assert int(packed.num_bytes_downloaded) < len(plain.content) / 3
+
+
+def test_stream_cut_off_while_compressed_can_be_read_up_to_the_cut(address: str) -> None:
+    whole = post(address, REPRICINGS, MANY, **{"Accept-Encoding": "identity"}).content.splitlines()
+    connection = HTTPConnection(address.removeprefix("http://"), timeout=60)
+    connection.request("POST", REPRICINGS, MANY, {**NDJSON, "Accept-Encoding": "gzip"})
+    answer, reader, got = connection.getresponse(), zlib.decompressobj(31), b""
+    # byte by byte, so that nothing after the first line is looked at
+    while not got.endswith(b"\n"):
+        got += reader.decompress(answer.read(1))
+    connection.close()
+    assert got.splitlines()[0] == whole[0]
+    assert not reader.eof
