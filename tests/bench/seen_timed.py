@@ -14,7 +14,7 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
-DESIGNS, NOTHINGS, ROUNDS = 6, 300, 5
+DESIGNS, NOTHINGS, ROUNDS = 2, 200, 3
 DECK = b'{"jurisdiction":"alder-county","levels":[{"width_ft":16,"projection_ft":12,"surface_height_in":34}]}'
 Ask = Callable[[], Awaitable[None]]
 

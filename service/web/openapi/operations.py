@@ -113,6 +113,10 @@ def header(description: str, pattern: str | None = None, required: bool = True) 
 _PINNED = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]*$"
 REQUEST_ID = {
     "X-Request-Id": header("Id of this request; one sent in this form is kept", "^[0-9a-f]{32}$"),
+    "traceresponse": header(
+        "Where it stands in its trace, as W3C Trace Context writes it; a `traceparent` in the standard's form is kept to",
+        "^00-[0-9a-f]{32}-[0-9a-f]{16}-[0-9a-f]{2}$",
+    ),
     "Deck-Snapshot": header(
         "The database is away: answered from what was read before", "^stale$", required=False
     ),
