@@ -25,7 +25,7 @@ from service.rules.rulebook import Rulebook, build_rulebook
 from service.settings import SettingError, Settings, pairs, read_settings
 from service.store.access import Access, BookHead
 from service.store.bundled import bundled
-from service.store.live import LiveStore
+from service.store.live import LiveStore, await_store
 from service.store.places import read_place
 from service.store.reader import load_snapshot
 from service.store.snapshot import Days, Shelf, Snapshot
@@ -35,6 +35,7 @@ from service.web.current import CurrentDesk
 from service.web.desk import Clock, Desk, utc_now
 from service.web.door import Door, door_of
 from service.web.envelope import Application, Envelope
+from service.web.intake import Intake, Limits
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of, settled_caller
 from service.web.logs import set_up
@@ -92,8 +93,11 @@ def make_app(
         lifespan=[*seen.lifespans(current), current.watched],
         on_shutdown=[streams.pool.close],
     )
+    passing = [path for one in STREAMS for path in one.paths]
+    may_take, shared = Limits(work_seconds=limits.work_seconds), limits.workers > 1
+    intake = Intake(cast("Application", inner), passing, may_take, shared=shared)
     rates = Rates(limits.publishable_per_minute)
-    enveloped = Envelope(noting_caller(cast("Application", inner)), current, door or Door(), rates)
+    enveloped = Envelope(noting_caller(intake), current, door or Door(), rates)
     return Around(enveloped, Operations((*HANDLERS, show_document), STREAMS), seen.sinks)
 
 
@@ -141,6 +145,7 @@ def from_environment() -> Application:
     log_as(settings)
     if settings.database_url is None:
         raise SettingError("DATABASE_URL is not set: `deck-framing serve` starts a database of its own")
+    await_store(settings.database_url)
     app = serving_app(settings.database_url, settings, door_of(settings.host, settings.hosts))
     settle()
     return app

@@ -24,12 +24,14 @@ class SettingDescription:
 
     Attributes:
         variable: name of the environment variable
+        file_variable: name of one that gives the path of a file that holds it; None where there is no such
         meaning: what it sets, with unit and allowed range
         default: what holds when the variable is absent
         value: what holds now, with passwords hidden
     """
 
     variable: str
+    file_variable: str | None
     meaning: str
     default: str
     value: str
@@ -148,6 +150,11 @@ class Variable:
     convert: Convert
     default: str
 
+    @property
+    def file_name(self) -> str | None:
+        """The variable that names a file with this one's value: for those that hold a password."""
+        return f"{self.name}_FILE" if self.convert is _database_url else None
+
 
 VARIABLES: tuple[Variable, ...] = (
     Variable(
@@ -215,6 +222,13 @@ VARIABLES: tuple[Variable, ...] = (
         "largest request body in bytes, 1024 to 10485760",
         _whole(1024, 10_485_760),
         "262144",
+    ),
+    Variable(
+        "DECK_FRAMING_WORK_SECONDS",
+        "work_seconds",
+        "processor seconds the work of one request may take, 1 to 3600; a proxy is to wait for twice as long",
+        _whole(1, 3600),
+        "60",
     ),
     Variable(
         "BATCH_WORKERS",
@@ -326,6 +340,7 @@ class Settings:
     publishable_per_minute: int = 60
     workers: int = 1
     max_body_bytes: int = 262_144
+    work_seconds: int = 60
     batch_workers: int = field(default_factory=_default_batch_workers)
     batch_calls: int = 4
     max_batch_bytes: int = 512 << 20
@@ -353,7 +368,9 @@ class Settings:
     def describe(self) -> list[SettingDescription]:
         """Every setting with its meaning, default and present value, for the `settings` command."""
         return [
-            SettingDescription(one.name, one.meaning, one.default, _shown(getattr(self, one.field)))
+            SettingDescription(
+                one.name, one.file_name, one.meaning, one.default, _shown(getattr(self, one.field))
+            )
             for one in VARIABLES
         ]
 
@@ -404,10 +421,23 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
 
 
 def _read(variable: Variable, source: Mapping[str, str]) -> Any:
-    text = source.get(variable.name, "").strip()
+    text = source.get(variable.name, "").strip() or _from_file(variable, source)
     if not text:
         return None
     try:
         return variable.convert(text)
     except SettingError as fault:
         raise SettingError(f"{variable.name} {fault}") from None
+
+
+def _from_file(variable: Variable, source: Mapping[str, str]) -> str:
+    path = source.get(variable.file_name or "", "").strip()
+    if not path:
+        return ""
+    try:
+        text = Path(path).read_text("utf-8").strip()
+    except (OSError, UnicodeDecodeError) as fault:
+        raise SettingError(f"{variable.file_name} names {path}, which cannot be read: {fault}") from None
+    if not text:
+        raise SettingError(f"{variable.file_name} names {path}, which is empty")
+    return text

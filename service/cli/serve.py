@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import multiprocessing
 import os
 import signal
 import socket
@@ -13,17 +14,23 @@ from typing import Any
 
 import click
 import uvicorn
+from uvicorn.supervisors import Multiprocess
 
-from service.app import serving_app
-from service.cli.database import ready_database
+from service.app import from_environment, serving_app
+from service.cli.database import prepared_database, ready_database
 from service.cli.progress import Tell
 from service.cli.seen import metrics_served, said_as
 from service.settings import Settings, read_settings
 from service.store.key_writer import has_key_in_force
 from service.store.origins import is_loopback
+from service.store.parent_death import signal_with_parent
 from service.web.door import door_of
+from service.web.envelope import Application
 
 STOP_PATIENCE_S = 10
+# A worker that is silent for so long is replaced. It is while it starts, which takes more than the server's own 5 s
+# where cores are few and busy: each was then replaced before it was ready, for ever.
+WORKER_PATIENCE_S = 120
 DATA_DIR = click.option(
     "--data-dir",
     type=click.Path(file_okay=False, path_type=Path),
@@ -35,10 +42,13 @@ DATA_DIR = click.option(
 @click.option("--host", help="Address to listen on; 127.0.0.1 unless set.")
 @click.option("--port", type=click.IntRange(1, 65535), help="Port to listen on; 8000 unless set.")
 @DATA_DIR
-def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
+@click.option("--prepared", is_flag=True, help="Write nothing to it first: `rules load` did.")
+def serve(host: str | None, port: int | None, data_dir: Path | None, prepared: bool) -> None:
     """Serve over HTTP until stopped with Ctrl-C.
 
-    Starts PostgreSQL in a data folder unless DATABASE_URL names a server.
+    Starts PostgreSQL in a data folder unless DATABASE_URL names a server. With
+    --prepared the owner's URL is not needed: a replica knows no password that
+    could change a published rule.
 
     \b
     Example:
@@ -49,7 +59,8 @@ def serve(host: str | None, port: int | None, data_dir: Path | None) -> None:
     tell = said_as(settings)
     refuse_busy(settings.host, settings.port)
     signal.signal(signal.SIGTERM, _leave)
-    with ready_database(settings, data_dir or settings.data_dir, tell) as url:
+    database = prepared_database(settings) if prepared else None
+    with database or ready_database(settings, data_dir or settings.data_dir, tell, keep=True) as url:
         tell(who_may_ask(settings, has_key_in_force(url)))
         tell(f"serving on http://{settings.host}:{settings.port}/")
         with metrics_served(settings, tell):
@@ -111,6 +122,7 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
         "port": settings.port,
         # a batch may go on for hours: it is cut off, and its client resumes it
         "timeout_graceful_shutdown": STOP_PATIENCE_S,
+        "timeout_worker_healthcheck": WORKER_PATIENCE_S,
     }
     if settings.workers == 1:
         app = serving_app(url, settings, door_of(settings.host, settings.hosts))
@@ -118,12 +130,42 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
     else:
         tell(f"{settings.workers} workers")
         # Workers are new processes and read their settings themselves; only the serving role's URL goes to them.
-        os.environ.pop("DATABASE_URL_OWNER", None)  # noqa: TID251
+        for name in ("DATABASE_URL_OWNER", "DATABASE_URL_OWNER_FILE"):
+            os.environ.pop(name, None)  # noqa: TID251
         os.environ["DATABASE_URL"] = url  # noqa: TID251
         os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
-        uvicorn.run("service.app:from_environment", factory=True, workers=settings.workers, **options)
+        app_name = "service.cli.serve:worker_app"
+        config = uvicorn.Config(app_name, factory=True, workers=settings.workers, **options)
+        _Supervisor(config, [config.bind_socket()]).run()
 
 
-def _leave(_: int, __: FrameType | None) -> None:
-    """Leave through the blocks that are open, so that the database is stopped in order."""
+def worker_app() -> Application:
+    """Return the application of a worker, which stops when the process that started it is gone.
+
+    It would go on holding the port, and no other could be started in its place.
+    """
+    parent = multiprocessing.parent_process()
+    follow = None if parent is None or parent.pid is None else signal_with_parent(signal.SIGTERM, parent.pid)
+    if follow is not None:
+        follow()
+    return from_environment()
+
+
+class _Supervisor(Multiprocess):
+    """Starts workers, and others for those that end.
+
+    Its own hold on the socket goes before the workers are stopped: with it, the system would go on taking in
+    connections that nobody answers any more.
+    """
+
+    def terminate_all(self) -> None:
+        """Ask all workers to stop."""
+        for one in self.sockets:
+            one.close()
+        super().terminate_all()
+
+
+def _leave(number: int, _: FrameType | None) -> None:
+    """Leave through the blocks that are open, so that the database is stopped in order; not again when asked again."""
+    signal.signal(number, signal.SIG_IGN)
     raise SystemExit(0)

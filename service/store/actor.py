@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import getpass
+import os
 
 from sqlalchemy import Connection, text
 
@@ -25,4 +26,12 @@ def key_actor(key_id: str) -> str:
 
 def operator() -> str:
     """How a person at the command line is named: by the user of the system."""
-    return f"operator {getpass.getuser()}"
+    return f"operator {_user()}"
+
+
+def _user() -> str:
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        # in a container a user may be a number alone
+        return str(os.getuid())

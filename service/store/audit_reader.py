@@ -9,7 +9,7 @@ from sqlalchemy import ColumnElement, Row, and_, func, literal, or_, select, tex
 
 from service.contract.audit import AuditEntry
 from service.store import tables
-from service.store.database import transaction
+from service.store.database import LONG_PATIENCE_S, transaction
 
 PAGE = 100
 # A service asks on behalf of a caller who waits.
@@ -20,7 +20,7 @@ def entries_since(url: str, since: datetime | None = None) -> tuple[AuditEntry, 
     """Every entry from a moment on, in the order they were recorded."""
     entry = tables.audit_entry
     chosen = select(entry).order_by(entry.c.id)
-    with transaction(url, read_only=True) as connection:
+    with transaction(url, read_only=True, patience_s=LONG_PATIENCE_S) as connection:
         rows = connection.execute(chosen if since is None else chosen.where(entry.c.at >= since)).all()
     return tuple(_entry(row) for row in rows)
 

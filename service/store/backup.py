@@ -23,7 +23,7 @@ from service.store import tables
 from service.store.binaries import find_programs
 from service.store.cluster import ENVIRONMENT
 from service.store.data_folder import DataFolder, prepared_folder
-from service.store.database import transaction
+from service.store.database import LONG_PATIENCE_S, transaction
 from service.store.embedded import Progress, embedded_postgres, owner_url_of_running
 from service.store.errors import StoreError
 from service.store.folder_lock import held_folder
@@ -184,7 +184,7 @@ def _refuse_damaged(url: str) -> None:
 def _holdings(url: str) -> Holdings:
     versions = (tables.rulebook_version, tables.jurisdiction_version, tables.price_book_version)
     others = (tables.api_key, tables.price_book_grant, tables.audit_entry)
-    with transaction(url, read_only=True) as connection:
+    with transaction(url, read_only=True, patience_s=LONG_PATIENCE_S) as connection:
         published = [
             connection.scalar(select(func.count()).where(one.c.published_at.is_not(None))) for one in versions
         ]

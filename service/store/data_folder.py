@@ -94,11 +94,15 @@ def socket_folder_of(folder: DataFolder) -> Iterator[Path]:
     path = folder.path / "socket"
     if len(os.fsencode(path)) > LONGEST_SOCKET_FOLDER:
         path = Path(tempfile.mkdtemp(prefix="deck-framing-", dir="/tmp"))
-    # Emptied first: a killed server's socket keeps a mark of its own, which stops the next one.
-    shutil.rmtree(path, ignore_errors=True)
-    path.mkdir(mode=0o700)
-    folder.user.own(path)
+    empty_socket_folder(path, folder.user)
     try:
         yield path
     finally:
         shutil.rmtree(path, ignore_errors=True)
+
+
+def empty_socket_folder(path: Path, user: ServerUser) -> None:
+    """Make a server's socket folder anew: a killed one's socket keeps a mark of its own, which stops the next one."""
+    shutil.rmtree(path, ignore_errors=True)
+    path.mkdir(mode=0o700)
+    user.own(path)

@@ -12,7 +12,9 @@ Decisions, and what each prevents:
 - Started as root, the server runs as `nobody`: no user is made, no mode of a folder above ours is changed.
 - A lock on the data folder admits one process, so a start never stops another's live server.
 - On Linux the server is told to stop when the thread that started it ends, however it ends; the start is
-  therefore refused outside the main thread.
+  therefore refused outside the main thread. One that is to be kept has a thread of its own, which ends after it.
+- One that is kept and ends all the same, killed or out of memory or of room on disk, is started again on the same
+  folders by that thread, later each time; the folder's lock is held all along.
 
 Linux and macOS; measured on Linux only. One process owns the server: workers are given its URL.
 """
@@ -23,6 +25,7 @@ import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from service.store.binaries import find_programs, reachable_programs
@@ -30,7 +33,7 @@ from service.store.cluster import DATABASE, OWNER, SERVICE, ready_cluster, ready
 from service.store.data_folder import DataFolder, prepared_folder, socket_folder_of
 from service.store.errors import EmbeddedServerError, FolderInUse
 from service.store.folder_lock import held_folder
-from service.store.left_over import clear_left_over
+from service.store.keeper import kept
 from service.store.passwords import read_passwords
 from service.store.server_process import running_server
 from service.store.server_user import server_user
@@ -56,7 +59,7 @@ class EmbeddedServer:
         service_url: libpq URI of the role that serves; owns nothing
         data_dir: folder everything lies in
         log_file: the server's own log
-        process_id: process number of the server
+        process_id: process number of the server, as it was first started
     """
 
     owner_url: str
@@ -73,6 +76,7 @@ def embedded_postgres(
     programs: Path | None = None,
     settings: Mapping[str, str] | None = None,
     progress: Progress | None = None,
+    keep: bool = False,
 ) -> Iterator[EmbeddedServer]:
     """Run a server for as long as the block runs, and stop it after.
 
@@ -81,6 +85,7 @@ def embedded_postgres(
         programs: folder of PostgreSQL programs; None for those of the package embedded-postgres
         settings: PostgreSQL settings beyond the defaults here
         progress: told in a few words what is being done
+        keep: start it again whenever it ends while the block runs
 
     Yields:
         The server, ready for connections.
@@ -97,10 +102,11 @@ def embedded_postgres(
         found = reachable_programs(find_programs(programs), folder.user, folder.path)
         tell(f"preparing the database in {folder.path}")
         passwords = ready_cluster(folder, found)
-        clear_left_over(folder.cluster)
         socket_folder = stack.enter_context(socket_folder_of(folder))
         tell("starting PostgreSQL")
-        process = stack.enter_context(running_server(folder, found, socket_folder, settings or {}))
+        asked = threading.Event()
+        start = partial(running_server, folder, found, socket_folder, settings or {}, asked)
+        process = stack.enter_context(kept(start, asked) if keep else start())
         ready_database(socket_folder, passwords)
         tell("PostgreSQL is ready")
         yield EmbeddedServer(

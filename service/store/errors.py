@@ -7,6 +7,10 @@ class StoreError(RuntimeError):
     """The store cannot do what was asked; the message says why and what to do."""
 
 
+class OutcomeUnknown(StoreError):
+    """The database was lost while a transaction was being committed: all of it was written, or nothing."""
+
+
 class EmbeddedServerError(StoreError):
     """The embedded PostgreSQL server cannot be started or stopped."""
 

@@ -15,7 +15,7 @@ from sqlalchemy import ColumnElement, Connection, Row, and_, delete, func, inser
 from service.store import tables
 from service.store.access import NO_BOOK, NO_ORGANISATION, secret_digest
 from service.store.actor import operator, write_as
-from service.store.database import transaction
+from service.store.database import LONG_PATIENCE_S, transaction
 from service.store.drafts import add_identity
 from service.store.errors import StoreError
 from service.store.migrate import take_writer_lock
@@ -246,7 +246,7 @@ def withdraw_grant(owner_url: str, price_book: str, organisation: str) -> None:
 @contextmanager
 def _as_operator(owner_url: str) -> Iterator[Connection]:
     """A transaction in which nobody else writes keys."""
-    with transaction(owner_url) as connection:
+    with transaction(owner_url, patience_s=LONG_PATIENCE_S) as connection:
         take_writer_lock(connection)
         write_as(connection, operator())
         yield connection

@@ -14,10 +14,13 @@ import psycopg
 from psycopg import AsyncConnection
 
 from service.store.database import CONNECTION
+from service.store.patience import Patience
 
 CHANNEL = "deck_framing_changes"
 NAME = "deck-framing listener"
 FIRST_WAIT_S, LONGEST_WAIT_S = 0.5, 30.0
+# So long it may be silent before it is asked whether it is there, and so long it may take to say so.
+SILENCE_S, PATIENCE_S = 60.0, 5.0
 _log = logging.getLogger("deck_framing.store")
 
 
@@ -48,12 +51,14 @@ class Listener:
         async with await AsyncConnection.connect(
             self.url, autocommit=True, application_name=NAME, **CONNECTION
         ) as connection:
-            await connection.execute(f"listen {CHANNEL}")
+            await _asked(connection, f"listen {CHANNEL}")
             self._wait_s, self._told = FIRST_WAIT_S, False
             # what was changed while nobody listened
             self._changed()
-            async for _ in connection.notifies():
-                self._changed()
+            while True:
+                async for _ in connection.notifies(timeout=SILENCE_S):
+                    self._changed()
+                await _asked(connection, "select 1")
 
     def _tell_once(self, fault: Exception) -> None:
         if not self._told:
@@ -61,3 +66,16 @@ class Listener:
             why = str(fault) if isinstance(fault, psycopg.OperationalError) else type(fault).__name__
             _log.warning("changes are looked for, not heard of, until there is a connection again: %s", why)
         self._told = True
+
+
+async def _asked(connection: AsyncConnection, statement: str) -> None:
+    """Run a statement, over a connection that is cut where it does not answer.
+
+    A time limit around it would not do: on its end a driver first asks the server to stop, and waits for that.
+    """
+    patience = Patience(PATIENCE_S)
+    patience.begin(connection.fileno())
+    try:
+        await connection.execute(statement)
+    finally:
+        patience.end()

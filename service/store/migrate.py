@@ -13,12 +13,14 @@ from alembic.util import CommandError
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
-from service.store.database import driver_url, transaction
+from service.store.database import LONG_PATIENCE_S, driver_url, transaction
 from service.store.errors import StoreError
 from service.store.tables import metadata
 
 # Beside the `service` package, in the repository and where the wheel is installed.
 SCRIPTS = Path(__file__).resolve().parents[2] / "migrations"
+# A service that migrates nothing looks there for what it finds.
+REVISION_TABLE = "alembic_version"
 OLDEST_SERVER = 150000
 LOCK_PATIENCE, STATEMENT_PATIENCE = "5s", "60s"
 # Any number, as long as it stays the same: it names the lock that lets one writer in at a time.
@@ -63,7 +65,7 @@ def open_for_migration(owner_url: str) -> Iterator[Connection]:
 
     A migration that waits for a lock makes every query behind it wait too, hence the short limit on that.
     """
-    with transaction(owner_url) as connection:
+    with transaction(owner_url, patience_s=LONG_PATIENCE_S) as connection:
         version = int(connection.scalar(text("show server_version_num")) or 0)
         if version < OLDEST_SERVER:
             raise StoreError(f"PostgreSQL {version // 10000} is too old: version 15 or later is needed")
@@ -114,7 +116,7 @@ def _let_serve(connection: Connection, role: str | None) -> None:
     if role is None or role == connection.scalar(text("select current_user")):
         return
     quoted = connection.dialect.identifier_preparer.quote(role)
-    tables = ", ".join(sorted(metadata.tables))
+    tables = ", ".join([REVISION_TABLE, *sorted(metadata.tables)])
     connection.execute(text(f"grant usage on schema public to {quoted}"))
     connection.execute(text(f"grant select on {tables} to {quoted}"))
     for right in _RIGHTS:

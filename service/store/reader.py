@@ -18,7 +18,7 @@ from service.rules.price_book import PriceBook, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
 from service.store import tables
 from service.store.access import Access, ApiKey, BookHead
-from service.store.database import transaction
+from service.store.database import LONG_READ_S, transaction
 from service.store.errors import DamagedVersion, StoreError
 from service.store.places import read_place
 from service.store.price_versions import last_day
@@ -58,7 +58,7 @@ def load_snapshot(service_url: str, before: Snapshot = NOTHING) -> Snapshot:
         StoreError: the database cannot be reached, or lacks the tables or the right to read them
     """
     try:
-        with transaction(service_url, read_only=True) as connection:
+        with transaction(service_url, read_only=True, patience_s=LONG_READ_S) as connection:
             published = _read(connection, before)
     except ProgrammingError as fault:
         raise StoreError(f"the database is not migrated, or not for this role: {fault.orig}") from fault

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from sqlalchemy.exc import ProgrammingError
 
 from service.store.database import transaction
+from service.store.errors import StoreError
 from service.store.migrate import SCRIPTS
 
 
@@ -28,13 +30,16 @@ def revision_of(url: str) -> Revision:
     """The revision of a database.
 
     Args:
-        url: libpq URI of the role that owns the tables
+        url: libpq URI of the role that owns the tables, or of the one that serves
 
     Raises:
-        StoreError: the database cannot be reached
+        StoreError: the database cannot be reached, or the role may not read where it stands
     """
     scripts = ScriptDirectory(str(SCRIPTS))
     with transaction(url) as connection:
-        stands = MigrationContext.configure(connection).get_current_revision()
+        try:
+            stands = MigrationContext.configure(connection).get_current_revision()
+        except ProgrammingError as fault:
+            raise StoreError(f"where the tables stand cannot be read: {fault.orig}") from fault
     known = {one.revision for one in scripts.walk_revisions()}
     return Revision(stands is None or stands in known, stands == scripts.get_current_head())

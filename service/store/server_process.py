@@ -2,35 +2,53 @@
 
 from __future__ import annotations
 
-import ctypes
 import os
 import signal
 import subprocess
-import sys
+import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
 from service.store.cluster import ENVIRONMENT
-from service.store.data_folder import DataFolder
+from service.store.data_folder import DataFolder, empty_socket_folder
 from service.store.errors import EmbeddedServerError
+from service.store.left_over import clear_left_over
+from service.store.parent_death import signal_with_parent
 
 # Each of 64 processes looks, listens, and reads what is new, all at once after a publication.
 DEFAULTS: Mapping[str, str] = {"timezone": "UTC", "log_timezone": "UTC", "max_connections": "200"}
-START_PATIENCE_S = 30.0
+# After a crash it first reads what was written since its last checkpoint, and must not be kept from its end.
+START_PATIENCE_S = 300.0
 STOP_PATIENCE_S = 20.0
-SET_PARENT_DEATH_SIGNAL = 1
 
 
 @contextmanager
 def running_server(
-    folder: DataFolder, programs: Path, socket_folder: Path, settings: Mapping[str, str]
+    folder: DataFolder,
+    programs: Path,
+    socket_folder: Path,
+    settings: Mapping[str, str],
+    asked: threading.Event,
 ) -> Iterator[subprocess.Popen[bytes]]:
-    """A server that is ready for connections, stopped when the block is left."""
+    """A server that is ready for connections, stopped when the block is left.
+
+    Args:
+        folder: of its data, whose lock is held; what an earlier server left there is cleared
+        programs: folder of PostgreSQL programs
+        socket_folder: of its socket, emptied first
+        settings: PostgreSQL settings beyond the defaults here
+        asked: set when it is to stop, though it may not be ready yet
+
+    Raises:
+        EmbeddedServerError: it does not start
+    """
+    clear_left_over(folder.cluster)
+    empty_socket_folder(socket_folder, folder.user)
     process = _launched(folder, programs, socket_folder, settings)
     try:
-        _await_ready(process, folder)
+        _await_ready(process, folder, asked)
         yield process
     finally:
         _stop(process)
@@ -51,7 +69,7 @@ def _launched(
             stdout=descriptor,
             stderr=descriptor,
             start_new_session=True,
-            preexec_fn=_stop_with_parent(),
+            preexec_fn=signal_with_parent(signal.SIGINT, os.getpid()),
             **folder.user.process_arguments(),
         )
     except OSError as fault:
@@ -62,20 +80,7 @@ def _launched(
         os.close(descriptor)
 
 
-def _stop_with_parent() -> Callable[[], None] | None:
-    if sys.platform != "linux":
-        return None
-    library, parent = ctypes.CDLL(None), os.getpid()
-
-    def ask_kernel() -> None:
-        library.prctl(SET_PARENT_DEATH_SIGNAL, signal.SIGINT)
-        if os.getppid() != parent:
-            os._exit(1)
-
-    return ask_kernel
-
-
-def _await_ready(process: subprocess.Popen[bytes], folder: DataFolder) -> None:
+def _await_ready(process: subprocess.Popen[bytes], folder: DataFolder, asked: threading.Event) -> None:
     deadline = time.monotonic() + START_PATIENCE_S
     while not _is_ready(process.pid, folder.cluster):
         if process.poll() is not None:
@@ -84,6 +89,8 @@ def _await_ready(process: subprocess.Popen[bytes], folder: DataFolder) -> None:
                 f"PostgreSQL did not start on data made by version {made_by}; "
                 f"the end of {folder.log_file}:\n{_tail(folder)}"
             )
+        if asked.is_set():
+            raise EmbeddedServerError("PostgreSQL was asked to stop before it was ready")
         if time.monotonic() > deadline:
             raise EmbeddedServerError(
                 f"PostgreSQL was not ready in {START_PATIENCE_S:.0f} s; see {folder.log_file}"

@@ -156,6 +156,12 @@ class Snapshot:
     access: Access
     changes: int = 0
 
+    @property
+    def damaged(self) -> Mapping[str, str]:
+        """Why a version of anything cannot be served, by its reference."""
+        shelves = (self.rulebooks, self.jurisdictions, self.price_books)
+        return {f"{id}@{n}": why for shelf in shelves for (id, n), why in sorted(shelf.damaged.items())}
+
     def rulebook(self, reference: str, as_of: date) -> Rulebook:
         """The rulebook a reference means on a day: the pinned version, or the one in force.
 

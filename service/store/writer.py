@@ -16,7 +16,7 @@ from service.rules.price_book import PriceBook, following, parse_price_book
 from service.rules.rulebook import RulebookMeta, build_rulebook, parse_meta
 from service.store import tables
 from service.store.bundled import bundled
-from service.store.database import transaction
+from service.store.database import LONG_PATIENCE_S, transaction
 from service.store.drafts import add_draft, add_identity, add_lines, matches, reference
 from service.store.errors import LoadRefused
 from service.store.migrate import take_writer_lock
@@ -50,7 +50,7 @@ def load_bundled(owner_url: str) -> list[str]:
 
 def load(owner_url: str, bundle: Bundle) -> list[str]:
     """Write a bundle of texts, all of it or none; see `load_bundled`."""
-    with transaction(owner_url) as connection:
+    with transaction(owner_url, patience_s=LONG_PATIENCE_S) as connection:
         take_writer_lock(connection)
         try:
             added = [_load_rulebook(connection, one) for one in bundle.rulebooks]

@@ -11,7 +11,8 @@ from litestar import MediaType, Request, Response, get
 from litestar.params import PathParameter
 
 from service.contract.problem import Rejected
-from service.web.negotiate import has_already
+from service.web.negotiate import best_type
+from service.web.page import PAGE_HEADERS
 
 FOLDERS = ("try", "docs", "swagger-ui")
 TYPES = {
@@ -72,17 +73,21 @@ def asset(folder: str, name: str) -> Asset | None:
 def asset_answer(
     request: Request[Any, Any, Any], folder: str, name: str, policy: str = _ALONE
 ) -> Response[Any]:
-    """Return a file with its entity tag and a content security policy, or 304 where the caller has it.
+    """Return a file with its entity tag and a content security policy.
 
     Raises:
-        Rejected: not_found
+        Rejected: not_found, not_acceptable
     """
     found = asset(folder, name)
     if found is None:
         raise Rejected("not_found", "there is no file of this name")
-    headers = {"ETag": found.etag, "Cache-Control": KEEPING, "Content-Security-Policy": policy}
-    if has_already(request, found.etag):
-        return Response(None, status_code=304, headers=headers)
+    headers = {
+        "ETag": found.etag,
+        "Cache-Control": KEEPING,
+        "Content-Security-Policy": policy,
+        **PAGE_HEADERS,
+    }
+    best_type(request, [found.media_type])
     return Response(found.content, media_type=found.media_type, headers=headers)
 
 

@@ -13,13 +13,14 @@ from litestar.typing import FieldDefinition
 from service.contract.drawing import DrawingRequest, drawing_faults
 from service.contract.member_checks import MemberCheckSpec
 from service.contract.permit_package import PermitPackageRequest
-from service.contract.problem import Rejected
 from service.contract.spec import DeckSpec
 from service.contract.spec_stairs import StairLayoutSpec, stair_layout_faults
 from service.contract.strict import decode
+from service.web.asgi import Scope
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
-from service.web.keys import Scope, desk_of, settled_caller
+from service.web.keys import desk_of, settled_caller
+from service.web.negotiate import JSON, sent_type
 from service.web.resolve import read_around_spec, read_member_check, read_spec
 
 T = TypeVar("T")
@@ -55,18 +56,6 @@ def design_caller(scope: Scope) -> Caller:
     return caller
 
 
-def check_media_type(content_type: str, or_else: str = "application/json") -> None:
-    """Refuse a body that is not said to be JSON in UTF-8; `or_else` names what the call takes.
-
-    Raises:
-        Rejected: unsupported_media_type
-    """
-    kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
-    charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
-    if kind != "application/json" or any(charset not in ("utf-8", "utf8") for charset in charsets):
-        raise Rejected("unsupported_media_type", f"send {or_else} in UTF-8")
-
-
 class StrictJSON(AbstractDTO[T], Generic[T]):
     """``dto=StrictJSON[DeckSpec], return_dto=None`` on a handler."""
 
@@ -82,7 +71,7 @@ class StrictJSON(AbstractDTO[T], Generic[T]):
         """Return the value in a body."""
         scope = cast("Scope", self.asgi_connection.scope)
         caller = design_caller(scope)
-        check_media_type(self.asgi_connection.headers.get("content-type", ""))
+        sent_type(self.asgi_connection.headers.get("content-type", ""), [JSON])
         return READERS[self.model_type](value, desk_of(scope), caller)
 
     def decode_builtins(self, value: Any) -> Any:

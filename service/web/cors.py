@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from service.contract.problem import Rejected
 from service.store.access import ApiKey
+from service.web.asgi import Header, Headers, Scope, values_of
 from service.web.desk import Desk
-from service.web.keys import Headers, Scope, values_of
 
-Header = tuple[bytes, bytes]
 ORIGIN, VARY = b"origin", b"vary"
 METHODS = b"GET, HEAD, POST"
-HEADERS = b"Authorization, Content-Type, Accept, X-Request-Id"
+HEADERS = b"Authorization, Content-Type, Accept, If-None-Match, X-Request-Id"
 EXPOSED = (
     b"Deck-Design-Id, Deck-Verdict, Deck-Engine, Deck-Rulebook, Deck-Price-Book, Deck-Snapshot, "
-    b"Deck-Snapshot-Age-Seconds, Content-Disposition, ETag, Retry-After, X-Request-Id"
+    b"Deck-Snapshot-Age-Seconds, Content-Disposition, ETag, Retry-After, RateLimit, RateLimit-Policy, "
+    b"Deprecation, Sunset, Link, Allow, X-Request-Id"
 )
 # Within it a browser may send to an origin that has lost its key; the request itself is refused all the same.
 MAX_AGE_S = b"600"

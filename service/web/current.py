@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
 from dataclasses import replace
 
@@ -13,15 +13,42 @@ from anyio import CapacityLimiter, to_thread
 from service.contract.problem import Rejected
 from service.store.errors import StoreError
 from service.store.live import LiveStore
+from service.store.snapshot import Snapshot
 from service.web.desk import Desk
-from service.web.gate import Gate
+from service.web.gate import Gate, T
 from service.web.logs import event
 from service.web.sight import Sight
 
 LOOK_EVERY_S = 1.0
 # Where changes follow one another quicker than that, they are taken together.
 LEAST_PAUSE_S = 0.05
+# What is damaged may be mended past everything that tells of a change.
+MENDED_EVERY_S = 5.0
 _log = logging.getLogger("deck_framing.web")
+
+
+class StoreGate(Gate):
+    """Runs what needs the store, which is refused at once while that is away, also to those that have waited.
+
+    Each would find that out by waiting for an answer, one after another.
+    """
+
+    def __init__(self, sight: Sight) -> None:
+        super().__init__(threads=1, waiting=7)
+        self._sight = sight
+
+    async def run(self, work: Callable[..., T], *arguments: object) -> T:
+        """Return what the work returns.
+
+        Raises:
+            Rejected: overloaded, store_unavailable
+        """
+        return await super().run(self._unless_away, work, *arguments)
+
+    def _unless_away(self, work: Callable[..., T], *arguments: object) -> T:
+        if self._sight.database == "away":
+            raise Rejected("store_unavailable", "the database is away, and nothing was written")
+        return work(*arguments)
 
 
 class CurrentDesk:
@@ -36,11 +63,13 @@ class CurrentDesk:
 
     def __init__(self, desk: Desk, store: LiveStore | None = None) -> None:
         self.desk = desk
-        self.uploads = Gate(threads=1, waiting=7)
-        self.comparisons = Gate(threads=1, waiting=7)
         self.sight = Sight(kept=store is not None)
+        self.uploads = StoreGate(self.sight)
+        self.comparisons = Gate(threads=1, waiting=7)
         self._store = store
         self._away = False
+        self._mended_at = self.sight.now()
+        self._tell_damaged(desk.snapshot)
         self._one: CapacityLimiter | None = None
 
     @property
@@ -64,11 +93,12 @@ class CurrentDesk:
     def _look(self, store: LiveStore) -> None:
         began = self.sight.now()
         try:
-            newer = store.newer_than(self.desk.snapshot)
+            newer = store.newer_than(self.desk.snapshot) or self._mended(store)
         except StoreError as fault:
             self._lose(f"the database is away; answering from what was read before: {fault}")
             return
         if newer is not None:
+            self._tell_damaged(newer)
             self.desk = replace(self.desk, snapshot=newer)
             event(
                 _log,
@@ -79,6 +109,19 @@ class CurrentDesk:
             )
         self._find()
         self.sight.seen(began)
+
+    def _mended(self, store: LiveStore) -> Snapshot | None:
+        """What is read now and then while a version is damaged, where it is another damage or none."""
+        damaged = self.desk.snapshot.damaged
+        if not damaged or self.sight.now() - self._mended_at < MENDED_EVERY_S:
+            return None
+        self._mended_at = self.sight.now()
+        read = store.read_again(self.desk.snapshot)
+        return None if read.damaged == damaged else read
+
+    def _tell_damaged(self, snapshot: Snapshot) -> None:
+        for why in snapshot.damaged.values():
+            _log.error("%s", why)
 
     def _lose(self, text: str) -> None:
         self.sight.lost()

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from service.contract.problem import Rejected
 from service.store.origins import is_loopback
+from service.web.asgi import Headers, Scope, values_of
 from service.web.caller import NEEDS_KEY, NOBODY, Caller
-from service.web.keys import Headers, Scope, values_of
 
 READS = ("GET", "HEAD")
 THIS_MACHINE = frozenset({"localhost", "127.0.0.1", "[::1]"})

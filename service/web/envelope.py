@@ -1,49 +1,43 @@
-"""What holds for every request, even one no route answers: its id, its desk, who may ask and who may read the
-answer, HEAD, no compressed bodies, who may keep the answer.
+"""What holds for every request, even one no route answers: its id, its desk, who may ask, which methods there are;
+and the steps every answer goes through on its way out.
 """
 
 from __future__ import annotations
 
 import secrets
-from collections.abc import Awaitable, Callable, MutableMapping
-from typing import Any
 
 from litestar.utils.path import normalize_path
 
 from service.contract.ids import REQUEST
 from service.contract.problem import Rejected
+from service.web import deprecations
+from service.web.answering import Answer, is_interface, is_shared
+from service.web.asgi import Application as Application
+from service.web.asgi import Header, Scope, as_headers, values_of, without
+from service.web.asgi import Receive as Receive
+from service.web.asgi import Send as Send
 from service.web.caller import NOBODY, Caller
-from service.web.cors import (
-    ORIGIN,
-    PREFLIGHT_HEADERS,
-    VARY,
-    answer_headers,
-    is_preflight,
-    page_origin,
-    preflight_origin,
-    registered_origin,
-)
+from service.web.codings import CONTENT_ENCODING, Packing, coding_of
+from service.web.cors import PREFLIGHT_HEADERS, is_preflight, page_origin, preflight_origin, registered_origin
 from service.web.current import CurrentDesk
 from service.web.desk import Desk
 from service.web.door import Door
-from service.web.keys import AUTHORIZATION, CALLER, DESK, caller_with, key_of
+from service.web.entity_tags import Tagging, plain_tags
+from service.web.keys import CALLER, DESK, caller_with, key_of
+from service.web.methods import Place, place_of
 from service.web.problem_answer import PROBLEM_JSON, problem_body, problem_headers, problem_of
 from service.web.rates import Rates, TooOften
 
-Scope = MutableMapping[str, Any]
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
-Application = Callable[[Scope, Receive, Send], Awaitable[None]]
-Header = tuple[bytes, bytes]
-REQUEST_ID, CACHE_CONTROL = b"x-request-id", b"cache-control"
+REQUEST_ID = b"x-request-id"
+READS = ("GET", "HEAD")
 
 
 class Envelope:
     """An ASGI application around another one.
 
     It stands outside the router, because the router's own answers need an id and a HEAD form too, and because no
-    route is to be without what the door asks.
+    route is to be without what the door asks. Going out an answer gets its entity tag, then it is packed, then it
+    gets the headers every one has.
 
     Args:
         inner: the router
@@ -66,30 +60,31 @@ class Envelope:
         # as the router will take it, so that no other spelling of a path gets past
         path = normalize_path(scope["path"])
         request_id = _request_id(scope)
-        send = self.current.sight.telling(path, send)
-        answer = _Answer(send, request_id, scope["method"] == "HEAD", _Keeping(scope, path))
         # settled here, so that the whole of a request is answered from one snapshot
         desk = self.current.desk
+        answer = Answer(self.current.sight.telling(path, send), scope, path, request_id, desk.engine_version)
+        packing = Packing(answer)
         try:
             self.door.check_host(scope["headers"])
-            if is_preflight(scope):
-                answer.keeping.by_origin = True
-                answer.origin = preflight_origin(scope["headers"], desk)
-                await _send_preflight(answer)
+            packing.coding = coding_of(scope["headers"])
+            methods = _methods_told(scope, path, desk, answer)
+            if methods is not None:
+                await _send_empty(methods, answer)
                 return
             caller = self._admitted(scope, path, desk, answer)
-            _refuse_compressed(scope)
+            _check_request(scope, path)
         except Rejected as refused:
-            await _refuse(refused, scope["path"], request_id, answer)
+            await _refuse(refused, scope["path"], request_id, packing)
             return
-        await self.inner({**_inside(scope, request_id), DESK: desk, CALLER: caller}, receive, answer)
+        out = Tagging(packing, scope["headers"]) if scope["method"] in READS else packing
+        await self.inner({**_inside(scope, request_id), DESK: desk, CALLER: caller}, receive, out)
 
-    def _admitted(self, scope: Scope, path: str, desk: Desk, answer: _Answer) -> Caller:
+    def _admitted(self, scope: Scope, path: str, desk: Desk, answer: Answer) -> Caller:
         """Who asks; from then on the answer, a refusal too, is told to be for the page that asks."""
         headers = scope["headers"]
-        if _is_shared(path) and not answer.keeping.keyed:
+        if is_shared(path) and not answer.keeping.keyed:
             answer.origin = registered_origin(headers, desk)
-        if not _is_interface(path):
+        if not is_interface(path):
             return NOBODY
         try:
             key = key_of(headers, desk)
@@ -100,42 +95,64 @@ class Envelope:
         if key is not None:
             answer.origin = page_origin(headers, key)
         if caller.publishable:
-            self._count(scope, caller)
+            self._count(scope, caller, answer)
         self.door.check_caller(scope, path, caller)
         return caller
 
-    def _count(self, scope: Scope, caller: Caller) -> None:
+    def _count(self, scope: Scope, caller: Caller, answer: Answer) -> None:
         address = (scope.get("client") or ("",))[0]
         wait_s = self.rates.wait_s(caller.key_id, address)
+        answer.told += as_headers(self.rates.headers(caller.key_id, address))
         if wait_s:
             raise TooOften(wait_s)
 
 
-def _is_interface(path: str) -> bool:
-    return path == "/v1" or path.startswith("/v1/")
-
-
-def _is_shared(path: str) -> bool:
-    """Whether pages of other origins may have it: a page that holds the form takes its scripts from here."""
-    return _is_interface(path) or path.startswith("/assets/")
-
-
 def _request_id(scope: Scope) -> str:
-    given = [value.decode("latin-1") for name, value in scope["headers"] if name.lower() == REQUEST_ID]
+    given = values_of(scope["headers"], REQUEST_ID)
     return given[0] if len(given) == 1 and REQUEST.fullmatch(given[0]) else secrets.token_hex(16)
+
+
+def _methods_told(scope: Scope, path: str, desk: Desk, answer: Answer) -> list[Header] | None:
+    """What is said of the methods of a path; None where that is not what is asked.
+
+    Raises:
+        Rejected: origin_not_allowed
+    """
+    if is_preflight(scope):
+        answer.keeping.by_origin = True
+        answer.origin = preflight_origin(scope["headers"], desk)
+        return PREFLIGHT_HEADERS
+    place = place_of(path)
+    if place is None:
+        return None
+    answer.told += _deprecated(place, scope["method"])
+    return as_headers({"Allow": place.allow}) if scope["method"] == "OPTIONS" else None
+
+
+def _deprecated(place: Place, method: str) -> list[Header]:
+    found = deprecations.deprecation_of(place.operations.get(method, ""), deprecations.DEPRECATIONS)
+    return [] if found is None else found.headers()
+
+
+def _check_request(scope: Scope, path: str) -> None:
+    """Refuse a method the path does not take, and a compressed body.
+
+    Raises:
+        Rejected: method_not_allowed, unsupported_media_type
+    """
+    place = place_of(path)
+    if place is not None:
+        place.operation(scope["method"])
+    if values_of(scope["headers"], CONTENT_ENCODING):
+        detail = "send the body as it is: a Content-Encoding on a request is not taken"
+        raise Rejected("unsupported_media_type", detail)
 
 
 def _inside(scope: Scope, request_id: str) -> Scope:
     """The request as the router sees it: with its id settled, and HEAD as the GET it stands for."""
-    headers = [pair for pair in scope["headers"] if pair[0].lower() != REQUEST_ID]
+    headers = plain_tags(without(scope["headers"], REQUEST_ID))
     method = "GET" if scope["method"] == "HEAD" else scope["method"]
     return {**scope, "method": method, "headers": [*headers, (REQUEST_ID, request_id.encode())]}
-
-
-def _refuse_compressed(scope: Scope) -> None:
-    if any(name.lower() == b"content-encoding" for name, _ in scope["headers"]):
-        detail = "send the body as it is: a Content-Encoding on a request is not taken"
-        raise Rejected("unsupported_media_type", detail)
 
 
 async def _refuse(refused: Rejected, path: str, request_id: str, send: Send) -> None:
@@ -144,76 +161,12 @@ async def _refuse(refused: Rejected, path: str, request_id: str, send: Send) -> 
     told = {
         "content-type": PROBLEM_JSON,
         "content-length": str(len(body)),
-        **problem_headers(refused),
+        **problem_headers(refused, request_id),
     }
-    headers = [(name.lower().encode(), value.encode()) for name, value in told.items()]
-    await send({"type": "http.response.start", "status": problem.status, "headers": headers})
+    await send({"type": "http.response.start", "status": problem.status, "headers": as_headers(told)})
     await send({"type": "http.response.body", "body": body, "more_body": False})
 
 
-async def _send_preflight(send: Send) -> None:
-    await send({"type": "http.response.start", "status": 204, "headers": PREFLIGHT_HEADERS})
+async def _send_empty(headers: list[Header], send: Send) -> None:
+    await send({"type": "http.response.start", "status": 204, "headers": headers})
     await send({"type": "http.response.body", "body": b"", "more_body": False})
-
-
-class _Keeping:
-    """Who may keep an answer, whatever it is: it may depend on the key, and then hold prices.
-
-    An answer to a key is kept by nobody. One without is told apart from those, unless it says itself that it is
-    public: then no key changes what it says. Which page may read it depends on the page's origin, always.
-    """
-
-    def __init__(self, scope: Scope, path: str) -> None:
-        self.keyed = any(name.lower() == AUTHORIZATION for name, _ in scope["headers"])
-        self.by_key = _is_interface(path)
-        self.by_origin = _is_shared(path)
-
-    def headers(self, given: list[Header]) -> list[Header]:
-        """Return the headers of an answer with what caches go by."""
-        found = [(name, value) for name, value in given if not (self.keyed and name.lower() == CACHE_CONTROL)]
-        public = any(name.lower() == CACHE_CONTROL and value.startswith(b"public") for name, value in found)
-        if self.keyed:
-            found.append((CACHE_CONTROL, b"private, no-store"))
-        by_key = [AUTHORIZATION.title()] if self.by_key and not public else []
-        return _varied(found, by_key + ([ORIGIN.title()] if self.by_origin else []))
-
-
-def _varied(headers: list[Header], also: list[bytes]) -> list[Header]:
-    """The headers with more of the request among what the answer depends on."""
-    before = [value for name, value in headers if name.lower() == VARY]
-    others = [(name, value) for name, value in headers if name.lower() != VARY]
-    return [*others, (VARY, b", ".join([*before, *also]))] if before or also else others
-
-
-class _Answer:
-    """Sends an answer on, with the headers every one has; the body of an answer to HEAD is left out.
-
-    Attributes:
-        origin: of the page that may read it, where it is another's and registered
-    """
-
-    def __init__(self, send: Send, request_id: str, head: bool, keeping: _Keeping) -> None:
-        self.send = send
-        self.origin: str | None = None
-        self.head = head
-        self.keeping = keeping
-        self.own = [(REQUEST_ID, request_id.encode()), (b"x-content-type-options", b"nosniff")]
-
-    async def __call__(self, message: Message) -> None:
-        """Send one message."""
-        if message["type"] == "http.response.start":
-            headers = self.keeping.headers([_with_head(pair) for pair in message["headers"]])
-            shared = [] if self.origin is None else answer_headers(self.origin)
-            await self.send({**message, "headers": [*headers, *shared, *self.own]})
-        elif message["type"] == "http.response.body" and self.head:
-            await self.send({**message, "body": b""})
-        else:
-            await self.send(message)
-
-
-def _with_head(header: Header) -> Header:
-    name, value = header
-    methods = [method.strip() for method in value.decode("latin-1").split(",")]
-    if name.lower() != b"allow" or "GET" not in methods or "HEAD" in methods:
-        return header
-    return name, ", ".join(sorted([*methods, "HEAD"])).encode()

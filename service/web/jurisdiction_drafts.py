@@ -21,10 +21,10 @@ from service.rules.jurisdiction import Jurisdiction
 from service.store.rule_drafts import Draft
 from service.web.desk import GivenDesk
 from service.web.jurisdictions import JurisdictionName
-from service.web.negotiate import JSON, TOML, best_type, unless_had
+from service.web.negotiate import JSON, TOML, best_type, tagged
 from service.web.path_names import VersionNumber, compared_with
 from service.web.place_answers import place_draft, place_draft_summary, place_summary, place_version
-from service.web.rule_access import DRAFT_BYTES, AnyRequest, tag_of, told
+from service.web.rule_access import ASKED_AGAIN, DRAFT_BYTES, AnyRequest, tag_of, told
 from service.web.rule_drafting import begun_place, changed_place
 from service.web.rule_publishing import (
     RuleKind,
@@ -58,7 +58,10 @@ async def list_jurisdiction_versions(
 
     What is announced only has no effect yet. A key that may write or publish them sees drafts too.
     """
-    return told(JurisdictionVersionList(items=await listed(PLACES, jurisdiction_id, request), next=None))
+    return told(
+        JurisdictionVersionList(items=await listed(PLACES, jurisdiction_id, request), next=None),
+        keep=ASKED_AGAIN,
+    )
 
 
 @get(
@@ -80,10 +83,10 @@ async def get_jurisdiction_version(
         content: Any = found.content if media_type == TOML else place_draft(found)
         return told(content, etag=found.etag, media_type=media_type)
     if media_type == TOML:
-        return unless_had(request, f'"{found.digest}.toml"', found.text, TOML)
+        return tagged(f'"{found.digest}.toml"', found.text, TOML)
     answer = place_version(found, desk)
     # its state and its last day change though its document never does
-    return unless_had(request, tag_of(answer), answer, keep="public, no-cache")
+    return tagged(tag_of(answer), answer, keep="public, no-cache")
 
 
 @get(

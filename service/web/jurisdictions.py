@@ -6,7 +6,7 @@ from datetime import date
 from typing import Annotated, Any
 
 import msgspec
-from litestar import get
+from litestar import Request, get
 from litestar.params import QueryParameter
 
 from service.contract.problem import Rejected
@@ -16,7 +16,10 @@ from service.rules.jurisdiction import Jurisdiction, SiteValues
 from service.store.errors import NotServed
 from service.units.citation import Citation
 from service.web.desk import Desk, GivenDesk
+from service.web.negotiate import JSON, best_type
 from service.web.path_names import id_in_path
+
+AnyRequest = Request[Any, Any, Any]
 
 JurisdictionName = Annotated[str, id_in_path("a jurisdiction", "alder-county")]
 Search = Annotated[
@@ -127,8 +130,9 @@ _AS_THEY_ARE = (
     tags=["rules"],
     sync_to_thread=False,
 )
-def list_jurisdictions(desk: GivenDesk, q: Search = None) -> JurisdictionList:
+def list_jurisdictions(request: AnyRequest, desk: GivenDesk, q: Search = None) -> JurisdictionList:
     """List every place as it is in force today whose name or id holds what is searched for."""
+    best_type(request, [JSON])
     wanted = (q or "").casefold()
     places = (desk.place(name) for name in desk.places())
     found = (place for place in places if wanted in place.name.casefold() or wanted in place.id)
@@ -144,8 +148,11 @@ def list_jurisdictions(desk: GivenDesk, q: Search = None) -> JurisdictionList:
     tags=["rules"],
     sync_to_thread=False,
 )
-def get_jurisdiction(jurisdiction_id: JurisdictionName, desk: GivenDesk) -> JurisdictionAnswer:
+def get_jurisdiction(
+    jurisdiction_id: JurisdictionName, request: AnyRequest, desk: GivenDesk
+) -> JurisdictionAnswer:
     """Show a place: rulebook in force, site values, amendments, inspections and notes."""
+    best_type(request, [JSON])
     try:
         place = desk.place(jurisdiction_id)
     except NotServed as missing:

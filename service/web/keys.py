@@ -8,16 +8,14 @@ from __future__ import annotations
 
 import hmac
 import re
-from collections.abc import Iterable, MutableMapping
-from typing import Any
 
 from service.contract.problem import Rejected
 from service.store.access import NO_KEY, ApiKey, secret_digest
+from service.web.asgi import Headers, values_of
+from service.web.asgi import Scope as Scope
 from service.web.caller import NEEDS_KEY, NOBODY, Caller
 from service.web.desk import Desk
 
-Scope = MutableMapping[str, Any]
-Headers = Iterable[tuple[bytes, bytes]]
 DESK, CALLER = "deck_framing.desk", "deck_framing.caller"
 AUTHORIZATION = b"authorization"
 _KEY = re.compile(r"(?i:bearer) +(secret|publishable)\.([0-9a-f]{16})\.([A-Za-z0-9_-]{43})")
@@ -33,11 +31,6 @@ def settled_caller(scope: Scope) -> Caller:
     """Return who sent a request, as the envelope has found."""
     caller: Caller = scope[CALLER]
     return caller
-
-
-def values_of(headers: Headers, wanted: bytes) -> list[str]:
-    """Return every value of a header, named in small letters."""
-    return [value.decode("latin-1") for name, value in headers if name.lower() == wanted]
 
 
 def key_of(headers: Headers, desk: Desk) -> ApiKey | None:

@@ -1,14 +1,14 @@
-"""Which media type to answer with, and whether the caller has the answer already."""
+"""Which media type to answer with, and which one a body has to have."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Any
 
 from litestar import Request, Response
 
 from service.contract.problem import Rejected
+from service.web.preferences import weight_of, weights
 
 JSON, CSV, HTML = "application/json", "text/csv", "text/html"
 TOML = "application/toml"
@@ -17,54 +17,40 @@ VARY = {"Vary": "Accept"}
 
 
 def best_type(request: Request[Any, Any, Any], offered: Sequence[str]) -> str:
-    """Return the offered media type the caller likes best; the first where there is no wish.
+    """Return the offered media type the caller likes best; the first where there is no wish, or none to be read.
 
     Raises:
         Rejected: not_acceptable, with what is offered
     """
-    accept = ",".join(request.headers.getall("accept", []))
-    if not accept.strip(", \t"):
+    asked = weights(",".join(request.headers.getall("accept", [])))
+    if not asked:
         return offered[0]
-    found = request.accept.best_match([one for one in offered if not is_ruled_out(one, accept)])
-    if found is None:
+    # of equals the first is taken
+    found = max(offered, key=lambda one: weight_of(one, asked))
+    if not weight_of(found, asked):
         raise Rejected("not_acceptable", f"this call answers {' or '.join(offered)}")
     return found
 
 
-def is_ruled_out(media_type: str, accept: str) -> bool:
-    """Return whether the range of an Accept header that fits a media type best has a weight of nought: a no.
+def sent_type(content_type: str, taken: Sequence[str]) -> str:
+    """Return which of the media types taken a body is said to have; text is taken in UTF-8 alone.
 
-    RFC 9110, 12.4.2; the framework takes a nought for the least of wishes.
+    Raises:
+        Rejected: unsupported_media_type, with what is taken
 
-    >>> is_ruled_out("text/csv", "text/csv;q=0, */*"), is_ruled_out("text/csv", "text/*, */*;q=0")
-    (True, False)
+    >>> sent_type('Text/CSV; charset="UTF-8"', [JSON, CSV])
+    'text/csv'
     """
-    fitting = (media_type, f"{media_type.partition('/')[0]}/*", "*/*")
-    ranges = [one.lower().replace(" ", "").split(";") for one in accept.split(",")]
-    weighed = {name: _is_nought(parameters) for name, *parameters in ranges}
-    return next((weighed[name] for name in fitting if name in weighed), False)
+    kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
+    charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
+    if kind not in taken or any(charset not in ("utf-8", "utf8") for charset in charsets):
+        raise Rejected("unsupported_media_type", f"send {' or '.join(taken)} in UTF-8")
+    return kind
 
 
-def _is_nought(parameters: Sequence[str]) -> bool:
-    return any(re.fullmatch(r"q=0(\.0{0,3})?", one) for one in parameters)
-
-
-def has_already(request: Request[Any, Any, Any], etag: str) -> bool:
-    """Return whether an If-None-Match header names an entity tag, by weak comparison (RFC 9110, 13.1.2)."""
-    given = ",".join(request.headers.getall("if-none-match", []))
-    tags = [tag.strip().removeprefix("W/") for tag in given.split(",")]
-    return "*" in tags or etag in tags
-
-
-def unless_had(
-    request: Request[Any, Any, Any],
-    etag: str,
-    content: object,
-    media_type: str = JSON,
-    keep: str = "public, max-age=86400",
+def tagged(
+    etag: str, content: object, media_type: str = JSON, keep: str = "public, max-age=86400"
 ) -> Response[Any]:
-    """Return the content with its entity tag, or 304 where the caller has it; ``keep`` says for how long it stands."""
+    """Return an answer with an entity tag of its own; ``keep`` says for how long it stands."""
     headers = {"ETag": etag, "Cache-Control": keep, **VARY}
-    if has_already(request, etag):
-        return Response(None, status_code=304, headers=headers)
     return Response(content, media_type=media_type, headers=headers)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Any
 
 import msgspec
-from litestar import get
+from litestar import Request, get
 from litestar.params import QueryParameter
 
 from service.contract.problem import Allowed, Fault, Rejected, pointer
@@ -15,8 +15,10 @@ from service.rules.price_book import PriceBook
 from service.store.errors import NotServed
 from service.takeoff.items import GRAMMAR, ItemKind
 from service.web.caller import Caller, GivenCaller
+from service.web.chosen import choose
 from service.web.desk import Desk, GivenDesk
 from service.web.form_fields import FormField, form_fields
+from service.web.negotiate import JSON, best_type
 
 _NAME = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*(@[1-9][0-9]{0,5})?$"
 PlaceQuery = Annotated[
@@ -116,12 +118,18 @@ class Options(msgspec.Struct, frozen=True, kw_only=True):
     sync_to_thread=False,
 )
 def list_options(
-    desk: GivenDesk, caller: GivenCaller, jurisdiction: PlaceQuery = None, price_book: BookQuery = None
+    request: Request[Any, Any, Any],
+    desk: GivenDesk,
+    caller: GivenCaller,
+    jurisdiction: PlaceQuery = None,
+    price_book: BookQuery = None,
 ) -> Options:
     """List every field of a deck spec with label, help, range, default and words, and what may be named in it."""
+    best_type(request, [JSON])
     faults: list[Fault] = []
     place = _place(jurisdiction, desk, faults)
     book = _book(price_book, place, desk, caller, faults)
+    choose(prices=book)
     if faults:
         raise Rejected("invalid_query", "the query names what is not there", tuple(faults))
     return Options(

@@ -6,6 +6,11 @@ from html import escape
 
 from litestar import MediaType, Response
 
+# A page asks for nothing of the device, and tells no other site where its reader came from.
+PAGE_HEADERS = {
+    "Referrer-Policy": "no-referrer",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
+}
 _POLICY = "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 
@@ -16,4 +21,5 @@ def page(title: str, body: str) -> Response[str]:
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title></head><body><main>{body}</main></body></html>\n"
     )
-    return Response(text, media_type=MediaType.HTML, headers={"Content-Security-Policy": _POLICY})
+    headers = {"Content-Security-Policy": _POLICY, "Cache-Control": "public, no-cache", **PAGE_HEADERS}
+    return Response(text, media_type=MediaType.HTML, headers=headers)

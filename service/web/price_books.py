@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Annotated, Any
 
-from litestar import Request, Response, get, post, route
+from litestar import Request, Response, get, post
 from litestar.params import QueryParameter
 
 from service.contract.price_book import (
@@ -23,11 +23,11 @@ from service.store.actor import key_actor
 from service.store.errors import NotServed
 from service.store.live import LiveStore
 from service.store.price_writer import Publication
-from service.web.body import check_media_type
 from service.web.caller import Caller, GivenCaller
+from service.web.chosen import choose
 from service.web.current import CurrentDesk
 from service.web.desk import Desk, GivenDesk
-from service.web.negotiate import CSV, JSON, VARY, best_type
+from service.web.negotiate import CSV, JSON, VARY, best_type, sent_type
 from service.web.path_names import VersionNumber, id_in_path
 from service.web.price_answers import (
     book_answer,
@@ -45,18 +45,6 @@ DryRun = Annotated[
     bool, QueryParameter(description="Check everything and tell what would be made, but write nothing")
 ]
 AnyRequest = Request[Any, Any, Any]
-
-
-@route(
-    ["/v1/price-books", "/v1/price-books/{price_book_id:str}/versions"],
-    http_method=["OPTIONS"],
-    include_in_schema=False,
-    status_code=204,
-    sync_to_thread=False,
-)
-def tell_methods() -> Response[None]:
-    """Tell both methods of a path that has two: the framework's own answer knows the first one alone."""
-    return Response(None, status_code=204, headers={"Allow": "GET, HEAD, OPTIONS, POST"})
 
 
 @get(
@@ -89,7 +77,7 @@ async def create_price_book(request: AnyRequest, caller: GivenCaller) -> Respons
     """
     caller.needs("prices:write")
     best_type(request, [JSON])
-    check_media_type(request.headers.get("content-type", ""))
+    sent_type(request.headers.get("content-type", ""), [JSON])
     id = _own_id(await request.body(), caller)
     current = _current(request)
     actor = key_actor(caller.key_id)
@@ -160,6 +148,7 @@ def get_price_book_version(
         book = desk.snapshot.price_books.pinned(head.id, version)
     except NotServed as missing:
         raise Rejected("unknown_version", str(missing)) from None
+    choose(prices=book)
     content: Any = book.text if media_type == CSV else version_answer(book)
     return _told(content, media_type=media_type)
 
@@ -194,12 +183,14 @@ async def upload_price_book_version(
     # the book may have been made a moment ago, by way of another process
     await current.renew()
     head = _owned(price_book_id, current.desk, caller)
-    media_type = _upload_type(request.headers.get("content-type", ""))
+    media_type = sent_type(request.headers.get("content-type", ""), [JSON, CSV])
     body = await request.body()
     upload = partial(_publish, dry_run=dry_run, actor=key_actor(caller.key_id))
     made = await current.uploads.run(upload, current.store, body, media_type, head)
     if made.outcome == "created":
         await current.renew()
+    if made.outcome != "would_create":
+        choose(prices=made.book)
     answer = publication_answer(made)
     new = made.outcome == "created"
     return _told(answer, 201 if new else 200, {"Location": answer.url} if new else {})
@@ -222,17 +213,6 @@ def _check_said(upload: Upload, head: BookHead) -> None:
     )
     if faults:
         raise Rejected("invalid_upload", "it says that it is another price book", faults)
-
-
-def _upload_type(content_type: str) -> str:
-    kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
-    if kind != CSV:
-        check_media_type(content_type, or_else=f"application/json or {CSV}")
-        return JSON
-    charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
-    if any(charset not in ("utf-8", "utf8") for charset in charsets):
-        raise Rejected("unsupported_media_type", f"send {CSV} in UTF-8")
-    return CSV
 
 
 def _own_id(body: bytes, caller: Caller) -> str:

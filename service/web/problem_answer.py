@@ -7,6 +7,7 @@ import math
 import traceback
 from pathlib import PurePath
 from typing import Any
+from zlib import crc32
 
 import msgspec
 from litestar import Request, Response
@@ -19,6 +20,7 @@ from service.store.errors import (
     ChangedSince,
     DamagedVersion,
     NotAsSaid,
+    OutcomeUnknown,
     PublishingConflict,
     SecondKeyNeeded,
     StoreError,
@@ -28,12 +30,28 @@ from service.web.rates import TooOften
 from service.web.seen.request import note_problem
 
 PROBLEM_JSON = "application/problem+json"
-RETRY_AFTER_S = 2
-_BUSY = ("overloaded", "no_rulebook", "store_unavailable")
+# Told to all alike, they would all come again together.
+RETRY_AFTER_S = (2, 3, 4, 5)
+_COME_AGAIN = (429, 503)
 _CODES = {404: "not_found", 405: "method_not_allowed", 413: "too_large", 415: "unsupported_media_type"}
 _log = logging.getLogger("deck_framing.web")
 
 AnyRequest = Request[Any, Any, Any]
+
+
+class MethodRefused(Rejected):
+    """A path is asked with a method it does not take.
+
+    Attributes:
+        allow: the methods it takes, as the Allow header lists them
+    """
+
+    def __init__(self, method: str, allow: str) -> None:
+        super().__init__(
+            "method_not_allowed",
+            f"{method[:16]} is not answered here; the Allow header lists what is",
+        )
+        self.allow = allow
 
 
 def problem_of(refused: Rejected, path: str, request_id: str) -> Problem:
@@ -66,16 +84,19 @@ def problem_response(
         problem_body(problem),
         status_code=problem.status,
         media_type=PROBLEM_JSON,
-        headers={**problem_headers(refused), **(headers or {})},
+        headers={**problem_headers(refused, problem.request_id), **(headers or {})},
     )
 
 
-def problem_headers(refused: Rejected) -> dict[str, str]:
-    """Return the headers that go with a refusal: when to come again, how to send a key."""
+def problem_headers(refused: Rejected, request_id: str) -> dict[str, str]:
+    """Return the headers that go with a refusal: when to come again, how to send a key, which methods there are."""
     if isinstance(refused, TooOften):
         return {"Retry-After": str(math.ceil(refused.wait_s))}
-    if refused.code in _BUSY:
-        return {"Retry-After": str(RETRY_AFTER_S)}
+    if isinstance(refused, MethodRefused):
+        return {"Allow": refused.allow}
+    if problem_kind(refused.code).status in _COME_AGAIN:
+        spread = crc32(request_id.encode()) % len(RETRY_AFTER_S)
+        return {"Retry-After": str(RETRY_AFTER_S[spread])}
     return {"WWW-Authenticate": "Bearer"} if refused.code == "unauthenticated" else {}
 
 
@@ -107,6 +128,8 @@ def _on_other_content(request: AnyRequest, other: NotAsSaid) -> Response[bytes]:
 def _on_store(request: AnyRequest, away: StoreError) -> Response[bytes]:
     _log.error("request %s: %s", request.headers.get("x-request-id"), away)
     detail = "the database did not take it, and nothing was written"
+    if isinstance(away, OutcomeUnknown):
+        detail = "the database was lost while it took it: all of it was written, or nothing; look, and send it again"
     return problem_response(request, Rejected("store_unavailable", detail))
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from html import escape
-from typing import Annotated
+from typing import Annotated, Any
 
-from litestar import MediaType, Response, get
+from litestar import MediaType, Request, Response, get
 from litestar.params import PathParameter
 
 from service.contract.problem import Rejected
 from service.contract.vocabulary import PROBLEM_KINDS
+from service.web.negotiate import HTML, best_type
 from service.web.page import page
 
 Code = Annotated[
@@ -30,8 +31,9 @@ Code = Annotated[
     media_type=MediaType.HTML,
     sync_to_thread=False,
 )
-def show_problem(code: Code) -> Response[str]:
+def show_problem(code: Code, request: Request[Any, Any, Any]) -> Response[str]:
     """Explain a problem code in plain words."""
+    best_type(request, [HTML])
     kind = PROBLEM_KINDS.get(code)
     if kind is None:
         raise Rejected("not_found", "there is no problem of this code")

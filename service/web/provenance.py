@@ -8,7 +8,6 @@ from typing import Any
 from litestar import Response
 
 from service.contract.design_part import DesignPart, part_fields
-from service.contract.ids import pinned_text
 from service.contract.problem import Rejected, moved
 from service.contract.report import DesignReport
 from service.contract.report_comparison import FootingComparison
@@ -111,12 +110,4 @@ def _work(
 
 def design_headers(report: DesignReport) -> dict[str, str]:
     """Return the headers that tell which design an answer comes from."""
-    found = {
-        "Deck-Design-Id": report.design_id,
-        "Deck-Verdict": report.verdict.status,
-        "Deck-Engine": report.engine_version,
-        "Deck-Rulebook": pinned_text(report.rulebook.id, report.rulebook.version),
-    }
-    if report.price_book is not None:
-        found["Deck-Price-Book"] = pinned_text(report.price_book.id, report.price_book.version)
-    return found
+    return {"Deck-Design-Id": report.design_id, "Deck-Verdict": report.verdict.status}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
+import math
 import time
 from collections import OrderedDict
 from collections.abc import Callable
@@ -14,6 +15,10 @@ MOST_BUCKETS = 10_000
 BURST_S = 20.0
 # Who has one IPv6 address has a whole network of this size.
 IPV6_PREFIX = 64
+# The name of the one limit there is, in headers.
+POLICY = "publishable"
+# Seconds added up again and again are off by less.
+_LITTLE = 1e-6
 
 
 class TooOften(Rejected):
@@ -64,6 +69,23 @@ class Rates:
         self._full_at.move_to_end(name)
         self._let_go(now)
         return 0.0
+
+    def headers(self, key_id: str, address: str) -> dict[str, str]:
+        """Return what an answer says of the rate, by draft-ietf-httpapi-ratelimit-headers.
+
+        ``q`` requests in ``w`` seconds are promised, as many as may come at once; ``r`` of them may come now, and
+        after ``t`` seconds all of them.
+
+        >>> rates = Rates(6, clock=lambda: 0.0)
+        >>> [rates.wait_s("key", "192.0.2.1"), rates.headers("key", "192.0.2.1")]
+        [0.0, {'RateLimit-Policy': '"publishable";q=2;w=20', 'RateLimit': '"publishable";r=1;t=10'}]
+        """
+        now = self._clock()
+        busy_s = max(self._full_at.get((key_id, network_of(address)), now) - now, 0.0)
+        most = math.floor(self._slack_s / self._every_s + _LITTLE) + 1
+        room = max(math.floor((self._slack_s - busy_s) / self._every_s + _LITTLE) + 1, 0)
+        policy = f'"{POLICY}";q={most};w={math.ceil(most * self._every_s - _LITTLE)}'
+        return {"RateLimit-Policy": policy, "RateLimit": f'"{POLICY}";r={room};t={math.ceil(busy_s)}'}
 
     def __len__(self) -> int:
         """How many buckets are held."""

@@ -30,6 +30,7 @@ from service.rules.rulebook import Rulebook
 from service.store.errors import NotServed
 from service.store.snapshot import Shelf
 from service.web.caller import NOBODY, Caller
+from service.web.chosen import choose
 from service.web.desk import Desk
 from service.web.watched import watch_here
 
@@ -260,6 +261,7 @@ def _found(names: Names, desk: Desk, caller: Caller) -> _Found:
     prices = _prices(names, as_of, desk, caller, faults)
     if prices is not None:
         faults += _mixed(names, prices)
+    choose(rulebook, prices)
     return _Found(place, rulebook, prices, as_of, in_force, tuple(faults))
 
 

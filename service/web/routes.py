@@ -33,11 +33,9 @@ from service.web.price_books import (
     get_price_book_version,
     list_price_book_versions,
     list_price_books,
-    tell_methods,
     upload_price_book_version,
 )
 from service.web.problems import show_problem
-from service.web.rule_methods import tell_methods_of_drafts, tell_methods_of_lists
 from service.web.rulebook_drafts import (
     change_rulebook_draft,
     create_rulebook_draft,
@@ -64,8 +62,6 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     check_member,
     list_options,
     list_rulebooks,
-    tell_methods_of_lists,
-    tell_methods_of_drafts,
     list_rulebook_versions,
     create_rulebook_draft,
     get_rulebook_version,
@@ -87,7 +83,6 @@ HANDLERS: tuple[HTTPRouteHandler, ...] = (
     validate_jurisdiction_draft,
     publish_jurisdiction_version,
     withdraw_jurisdiction_version,
-    tell_methods,
     list_price_books,
     create_price_book,
     get_price_book,

@@ -19,18 +19,19 @@ from service.store.errors import NotServed, PublishingConflict
 from service.store.rule_drafts import Draft, Kind
 from service.store.rule_writer import read_draft, read_drafts
 from service.store.snapshot import Shelf
-from service.web.body import check_media_type
 from service.web.caller import Caller, KeyScope
 from service.web.current import CurrentDesk
 from service.web.desk import Desk
 from service.web.keys import Scope, desk_of, settled_caller
-from service.web.negotiate import JSON, VARY
+from service.web.negotiate import JSON, VARY, sent_type
 
 AnyRequest = Request[Any, Any, Any]
 T = TypeVar("T", bound=msgspec.Struct)
 R = TypeVar("R")
 DRAFT_BYTES = 4_194_304
 SCOPES: tuple[KeyScope, ...] = ("rules:write", "rules:publish")
+# a list grows, and so does what is known of a version
+ASKED_AGAIN = "no-cache"
 _TAG = re.compile(r'"([0-9a-f]{64})"')
 
 
@@ -116,7 +117,7 @@ async def body_of(request: AnyRequest, type_: type[T]) -> T:
     Raises:
         Rejected: unsupported_media_type, or what is wrong with the body
     """
-    check_media_type(request.headers.get("content-type", ""))
+    sent_type(request.headers.get("content-type", ""), [JSON])
     try:
         return decode(await request.body(), type_)
     except Rejected as refused:
@@ -182,8 +183,9 @@ def told(
     etag: str | None = None,
     headers: dict[str, str] | None = None,
     media_type: str = JSON,
+    keep: str = "no-store",
 ) -> Response[Any]:
-    """Return an answer that may change: with its entity tag, and kept by nobody."""
+    """Return an answer that may change: with its entity tag, and kept by nobody unless ``keep`` says otherwise."""
     tag = {} if etag is None else {"ETag": f'"{etag}"'}
-    found = {**VARY, "Cache-Control": "no-store", **tag, **(headers or {})}
+    found = {**VARY, "Cache-Control": keep, **tag, **(headers or {})}
     return Response(content, status_code=status, media_type=media_type, headers=found)

@@ -17,6 +17,7 @@ from service.contract.faults import LAST_DAY
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.rule_drafts import DraftCheck, PublicationSpec
 from service.rules.faults import TableRefused
+from service.rules.rulebook import Rulebook
 from service.store.errors import NotServed
 from service.store.rule_drafts import Draft, Kind
 from service.store.rule_writer import (
@@ -28,11 +29,13 @@ from service.store.rule_writer import (
     read_draft,
     withdraw_version,
 )
+from service.web.chosen import choose
 from service.web.desk import Desk
 from service.web.negotiate import JSON, best_type
 from service.web.path_names import named_version
 from service.web.queries import invalid_query
 from service.web.rule_access import (
+    ASKED_AGAIN,
     AnyRequest,
     actor_of,
     body_of,
@@ -102,7 +105,7 @@ async def version_seen(of: RuleKind, id: str, version: int, request: AnyRequest)
         Rejected: not_found, unknown_version
     """
     try:
-        return shelf_of(of.kind, desk_in(request)).pinned(id, version)
+        return named_in_headers(shelf_of(of.kind, desk_in(request)).pinned(id, version))
     except NotServed:
         draft = await draft_seen(request, of.kind, id, version)
         if draft is None:
@@ -125,7 +128,15 @@ async def compared_versions(
     except Rejected as refused:
         known = Allowed(one_of=_references(of, desk_in(request)))
         raise invalid_query([Fault(pointer("with"), of.unknown, refused.detail, known)]) from None
-    return told(await compared(request, work, old, new))
+    named_in_headers(old)
+    return told(await compared(request, work, old, new), keep=ASKED_AGAIN)
+
+
+def named_in_headers(found: R) -> R:
+    """Return a version; the answer names it where it is one of a rulebook, and published."""
+    if isinstance(found, Rulebook):
+        choose(found)
+    return found
 
 
 async def begun(
@@ -243,7 +254,7 @@ async def _told_again(of: RuleKind, id: str, version: int, request: AnyRequest) 
         raise Rejected(
             "store_unavailable", f"{id}@{version} was written, but could not be read back yet: get it"
         )
-    return told(of.version(shelf_of(of.kind, desk).pinned(id, version), desk))
+    return told(of.version(named_in_headers(shelf_of(of.kind, desk).pinned(id, version)), desk))
 
 
 async def _stored(of: RuleKind, id: str, version: int, request: AnyRequest, write: Callable[..., R]) -> R:

@@ -7,7 +7,7 @@ from litestar import Response, delete, get, patch, post
 from service.contract.rule_drafts import DraftCheck, RulebookDraftChange, RulebookDraftSpec
 from service.web.desk import GivenDesk
 from service.web.path_names import VersionNumber
-from service.web.rule_access import DRAFT_BYTES, AnyRequest, told
+from service.web.rule_access import ASKED_AGAIN, DRAFT_BYTES, AnyRequest, told
 from service.web.rule_drafting import begun_rulebook, changed_rulebook
 from service.web.rule_publishing import begun, discarded, listed, published, rewritten, validated, withdrawn
 from service.web.rulebook_answers import RulebookList, RulebookVersion
@@ -25,7 +25,9 @@ async def list_rulebook_versions(rulebook_id: RulebookName, request: AnyRequest)
 
     What is announced only has no effect yet. A key that may write or publish them sees drafts too.
     """
-    return told(RulebookList(items=await listed(RULEBOOKS, rulebook_id, request), next=None))
+    return told(
+        RulebookList(items=await listed(RULEBOOKS, rulebook_id, request), next=None), keep=ASKED_AGAIN
+    )
 
 
 @post(

@@ -14,7 +14,7 @@ from service.rules.rulebook import Rulebook, parse_meta
 from service.rules.table_text import UnreadableTable
 from service.store.rule_drafts import Draft
 from service.web.desk import GivenDesk
-from service.web.negotiate import CSV, JSON, best_type, unless_had
+from service.web.negotiate import CSV, JSON, best_type, tagged
 from service.web.path_names import VersionNumber, compared_with, id_in_path
 from service.web.rule_access import AnyRequest, tag_of, told
 from service.web.rule_publishing import RuleKind, compared_versions, version_seen
@@ -51,8 +51,9 @@ RULEBOOKS = RuleKind("rulebook", "unknown_rulebook", summary_of, draft_summary_o
     tags=["rules"],
     sync_to_thread=False,
 )
-def list_rulebooks(desk: GivenDesk) -> RulebookList:
+def list_rulebooks(request: AnyRequest, desk: GivenDesk) -> RulebookList:
     """List every published version, by id and number."""
+    best_type(request, [JSON])
     shelf = desk.snapshot.rulebooks
     return RulebookList(
         items=tuple(summary_of(shelf.versions[key], desk) for key in sorted(shelf.versions)), next=None
@@ -78,7 +79,7 @@ async def get_rulebook_version(
         return told(draft_of(found), etag=found.etag)
     answer = version_of(found, desk)
     # its state and its last day change though its tables never do
-    return unless_had(request, tag_of(answer), answer, keep="public, no-cache")
+    return tagged(tag_of(answer), answer, keep="public, no-cache")
 
 
 @get(
@@ -99,8 +100,8 @@ async def get_table(
     if found is None:
         raise _no_table(rulebook_id, version, table)
     if media_type == CSV:
-        return unless_had(request, f'"{found.digest}.csv"', found.text, CSV)
-    return unless_had(request, f'"{found.digest}"', table_of(found))
+        return tagged(f'"{found.digest}.csv"', found.text, CSV)
+    return tagged(f'"{found.digest}"', table_of(found))
 
 
 @get(

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Awaitable, Callable, MutableMapping
-from typing import Any, Literal
+from collections.abc import Callable
+from typing import Literal
 
-Message = MutableMapping[str, Any]
-Send = Callable[[Message], Awaitable[None]]
+from service.web.asgi import Message, Send, without
+
 Clock = Callable[[], float]
 Database = Literal["reachable", "away", "none"]
 # Looks come every second; one that takes this long is lost in a network that swallows what is sent.
@@ -70,8 +70,7 @@ class Sight:
 
         async def tell(message: Message) -> None:
             if message["type"] == "http.response.start":
-                others = [pair for pair in message["headers"] if pair[0].lower() != CACHE_CONTROL]
-                message = {**message, "headers": [*others, *told]}
+                message = {**message, "headers": [*without(message["headers"], CACHE_CONTROL), *told]}
             await send(message)
 
         return tell

@@ -18,6 +18,7 @@ from service.rules.rulebook import Rulebook
 from service.sizing.stair_limits import StairRules
 from service.units.rounding import rounded
 from service.web.body import StrictJSON
+from service.web.chosen import choose
 from service.web.desk import Desk, GivenDesk
 from service.web.negotiate import JSON, VARY, best_type
 from service.web.resolve import code_named
@@ -49,7 +50,9 @@ async def layout_stair(
 def _work(spec: StairLayoutSpec, desk: Desk) -> bytes:
     # one moment for all of it: midnight may pass meanwhile
     desk = desk.stopped()
-    rules = StairRules(_rulebook(spec, desk), desk.guide())
+    code = _rulebook(spec, desk)
+    choose(code)
+    rules = StairRules(code, desk.guide())
     return msgspec.json.encode(rounded(_told(stair_layout(spec, rules), rules.code)))
 
 

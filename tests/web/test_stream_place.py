@@ -18,7 +18,7 @@ __all__ = ["spool_folder"]
 @pytest.mark.parametrize("content", [b"", b"\n\n", b"[]"], ids=["empty", "blank", "one line"])
 def test_stream_place_is_free_when_the_end_is_told(content: bytes) -> None:
     app: Any = make_app(make_desk(bundled_snapshot()), Settings(batch_workers=1))
-    spools = app.inner.state.streams.spools
+    spools = app.inner.inner.state.streams.spools
     parts = [{"type": "http.request", "body": content, "more_body": False}]
     told: list[tuple[bytes, int, int]] = []
 
@@ -30,7 +30,7 @@ def test_stream_place_is_free_when_the_end_is_told(content: bytes) -> None:
 
     async def call() -> None:
         await app(_scope(), receive, send)
-        app.inner.state.streams.pool.close()
+        app.inner.inner.state.streams.pool.close()
 
     asyncio.run(call())
     assert told[0] == (b"", 1, 1)

@@ -120,6 +120,15 @@ PROBLEMS = (
         page="The body, or one line of it, is larger than this call takes; the detail gives the limit.",
     ),
     ProblemKind(
+        code="took_too_long",
+        status=422,
+        title="The design takes too long",
+        page="The work this request asks for was ended after as many processor seconds as the service gives one "
+        "request; the detail gives their number. It would take as long again, so do not send it again as it is: "
+        "leave less to be looked for. Name sizes, spacing and beam placement, make fewer corners, or ask for the "
+        "levels one by one.",
+    ),
+    ProblemKind(
         code="publishing_conflict",
         status=409,
         title="The version cannot be changed this way",
@@ -148,7 +157,8 @@ PROBLEMS = (
         code="overloaded",
         status=503,
         title="The service is busy",
-        page="More work is waiting than the service will queue. Retry-After gives the seconds to wait.",
+        page="More work is waiting than the service will queue, or the request waited for its turn in vain. Callers "
+        "without a secret key have half of the places. Retry-After gives the seconds to wait.",
     ),
     ProblemKind(
         code="no_rulebook",

@@ -16,6 +16,7 @@ from service.web.openapi.rule_operations import (
     RULE_STATUSES,
 )
 from service.web.openapi.upload_examples import UPLOADS
+from service.web.openapi.wire import header, problem_headers_of
 
 Json = dict[str, Any]
 
@@ -27,8 +28,8 @@ TAGS = [
     {"name": "audit", "description": "Who wrote what, and when."},
     {"name": "operations", "description": "Whether the service runs, and what it offers."},
 ]
-_BODY = (400, 401, 403, 406, 413, 415)
-_KEY = (401, 403, 406)
+_BODY = (400, 401, 403, 408, 413, 415)
+_KEY = (401, 403)
 _STATUSES: dict[str, tuple[int, ...]] = {
     "createDesign": _BODY,
     "createTakeoff": _BODY,
@@ -37,8 +38,8 @@ _STATUSES: dict[str, tuple[int, ...]] = {
     "createPermitPackage": _BODY,
     "layoutStair": _BODY,
     "checkMember": _BODY,
-    "getRulebookVersion": (401, 404, 406),
-    "getTable": (401, 404, 406),
+    "getRulebookVersion": (401, 404),
+    "getTable": (401, 404),
     "getJurisdiction": (404,),
     **RULE_STATUSES,
     "showProblem": (404,),
@@ -51,13 +52,12 @@ _STATUSES: dict[str, tuple[int, ...]] = {
     "getPriceBookVersion": (*_KEY, 404),
     "listAuditEntries": _KEY,
 }
-# A query or a body may be refused, the host name be another one, and the service may fail or be without
-# rulebooks, in every call; in those of the interface a key that is sent has to be good.
-_ALWAYS = (421, 422, 500, 503)
+# A form of answer, a query or a body may be refused, the host name be another one, and the service may fail or be
+# without rulebooks, in every call; in those of the interface a key that is sent has to be good.
+_ALWAYS = (406, 421, 422, 500, 503)
 _INTERFACE = (401, 403, 429)
 _PAGES = "operations"
 _FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings", "drawSheet", "createPermitPackage")
-_CONDITIONAL = ("getRulebookVersion", "getTable", "getJurisdictionVersion")
 _CREATES = ("createPriceBook", "uploadPriceBookVersion")
 # What is answered as a file, by kind.
 _FILES = {"drawSheet": ("image/svg+xml", "application/pdf"), "createPermitPackage": ("application/pdf",)}
@@ -104,68 +104,21 @@ SECURITY_SCHEMES: Json = {
 }
 
 
-def header(description: str, pattern: str | None = None, required: bool = True) -> Json:
-    """Return the description of a header of an answer."""
-    schema: Json = {"type": "string"} if pattern is None else {"type": "string", "pattern": pattern}
-    return {"description": description, "required": required, "schema": schema}
-
-
-_PINNED = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]*$"
-REQUEST_ID = {
-    "X-Request-Id": header("Id of this request; one sent in this form is kept", "^[0-9a-f]{32}$"),
-    "traceresponse": header(
-        "Where it stands in its trace, as W3C Trace Context writes it; a `traceparent` in the standard's form is kept to",
-        "^00-[0-9a-f]{32}-[0-9a-f]{16}-[0-9a-f]{2}$",
-    ),
-    "Deck-Snapshot": header(
-        "The database is away: answered from what was read before", "^stale$", required=False
-    ),
-    "Deck-Snapshot-Age-Seconds": header(
-        "How long ago that was, while it is away", "^[0-9]+$", required=False
-    ),
-}
 _DESIGN_HEADERS = {
     "Deck-Design-Id": header("Id of the design this comes from", "^[0-9a-f]{32}$"),
     "Deck-Verdict": header("Its verdict", "^(prescriptive|engineer_required|not_permitted)$"),
-    "Deck-Engine": header("Version of the service that worked it out"),
-    "Deck-Rulebook": header("Rulebook version it was made from", _PINNED),
-    "Deck-Price-Book": header("Price book version, where one was named", _PINNED, required=False),
 }
 _FILE = {
     "Content-Disposition": header("A name to keep it under"),
     "Content-Security-Policy": header("What is in it may load and run nothing"),
 }
 _LOCATION = {"Location": header("Where it is served")}
-_PRIVATE = {
-    "Vary": header("The answer depends on Accept and on the key, and who may read it on the origin"),
-    "Cache-Control": header("The answer is kept by nobody"),
-}
-BY_KEY = {
-    "Vary": header("The answer depends on Accept and on the key, and who may read it on the origin"),
-    "Cache-Control": header("With a key: the answer is kept by nobody", required=False),
-}
-_ETAG = {
-    "ETag": header("Entity tag, a digest of what it tells", r'^"[0-9a-f]{64}(\.csv|\.toml)?"$'),
-    "Vary": header("The answer depends on Accept, and who may read it on the origin"),
-    "Cache-Control": header(
-        "What never changes may be kept, what may is asked for again; with a key, by nobody"
-    ),
-}
-_IF_NONE_MATCH = {
-    "name": "If-None-Match",
-    "in": "header",
-    "required": False,
-    "description": "Entity tags the caller has; 304 if one still holds",
-    "schema": {"type": "string"},
-}
 
 
 def described_operation(operation: Json) -> Json:
     """Return an operation with every answer, header and example it has."""
     name = operation["operationId"]
     parameters = [_parameter(one) for one in operation.get("parameters", [])]
-    if name in _CONDITIONAL:
-        parameters.append(_IF_NONE_MATCH)
     if name in CHANGES_A_DRAFT:
         parameters.append(IF_MATCH)
     found: Json = {
@@ -220,7 +173,7 @@ def _request_body(name: str, body: Json) -> Json:
 def _successes(name: str, responses: Json) -> Json:
     status, answer = next(one for one in responses.items() if one[0].startswith("2"))
     if status == "204":
-        return {"204": {"description": "Done", "headers": {**REQUEST_ID, **_PRIVATE}}}
+        return {"204": {"description": "Done", "headers": {}}}
     content = {_bare(media): {"schema": _plain(body["schema"])} for media, body in answer["content"].items()}
     if name in _FILES:
         content = {kind: {"schema": {"type": "string", "contentMediaType": kind}} for kind in _FILES[name]}
@@ -234,8 +187,6 @@ def _successes(name: str, responses: Json) -> Json:
     if name in _CREATES:
         found["200"]["description"] = "What there was already, or would be made"
         found["201"] = {**found["200"], "description": "Made", "headers": {**headers, **_LOCATION}}
-    if name in _CONDITIONAL:
-        found["304"] = {"description": "The caller has it already", "headers": headers}
     return found
 
 
@@ -249,12 +200,8 @@ def _plain(schema: Json) -> Json:
 
 def _success_headers(name: str) -> Json:
     return {
-        **REQUEST_ID,
         **(_DESIGN_HEADERS if name in _FROM_A_DESIGN else {}),
         **(_FILE if name in _FILES else {}),
-        **(_ETAG if name in _CONDITIONAL else {}),
-        **(BY_KEY if name in _TAKES_KEY else {}),
-        **(_PRIVATE if name in _NEEDS_KEY else {}),
         **(DRAFT_TAG if name in ("changeRulebookDraft", "changeJurisdictionDraft") else {}),
     }
 
@@ -267,18 +214,9 @@ def problem_references(statuses: tuple[int, ...]) -> Json:
 
 def _problem_response(status: int) -> Json:
     kinds = [kind for kind in PROBLEM_KINDS.values() if kind.status == status]
-    headers: Json = {
-        **REQUEST_ID,
-        "Vary": header("A problem may depend on the key, and who may read it on the origin", required=False),
-        "Cache-Control": header("With a key: the problem is kept by nobody", required=False),
-    }
-    if status in (429, 503):
-        headers["Retry-After"] = header("Seconds to wait", "^[0-9]+$")
-    if status == 401:
-        headers["WWW-Authenticate"] = header("How to send a key", "^Bearer$")
     return {
         "description": "; ".join(f"`{kind.code}`: {kind.title.lower()}" for kind in kinds),
-        "headers": headers,
+        "headers": problem_headers_of(status),
         "content": {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}},
     }
 

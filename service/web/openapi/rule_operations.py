@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from service.web.openapi.wire import TAG_PATTERN, header
+
 Json = dict[str, Any]
-_KEY, _BODY = (401, 403, 404, 406), (400, 413, 415)
+_KEY, _BODY = (401, 403, 404), (400, 408, 413, 415)
 _SEEN = (409, 412, 428)
 _KINDS = ("Rulebook", "Jurisdiction")
 RULE_READS = (
@@ -27,8 +29,8 @@ RULE_SCOPES = {
     **{f"{verb}{kind}Version": "rules:publish" for verb in ("publish", "withdraw") for kind in _KINDS},
 }
 RULE_STATUSES: dict[str, tuple[int, ...]] = {
-    **dict.fromkeys(RULE_READS, (401, 404, 406)),
-    "compareJurisdictionVersions": (401, 404, 406, 409),
+    **dict.fromkeys(RULE_READS, (401, 404)),
+    "compareJurisdictionVersions": (401, 404, 409),
     **{f"create{kind}Draft": (*_KEY, *_BODY) for kind in _KINDS},
     **{f"change{kind}Draft": (*_KEY, *_BODY, *_SEEN) for kind in _KINDS},
     **{f"discard{kind}Draft": (401, 403, 404, *_SEEN) for kind in _KINDS},
@@ -41,15 +43,9 @@ IF_MATCH: Json = {
     "in": "header",
     "required": True,
     "description": "Entity tag the draft was read with; 412 where it has changed since",
-    "schema": {"type": "string", "pattern": r'^("[0-9a-f]{64}"|\*)$', "examples": ["*"]},
+    "schema": {"type": "string", "pattern": r'^("[0-9a-f]{64}(-gzip|-br)?"|\*)$', "examples": ["*"]},
 }
-DRAFT_TAG: Json = {
-    "ETag": {
-        "description": "Entity tag of the draft, for If-Match",
-        "required": True,
-        "schema": {"type": "string", "pattern": r'^"[0-9a-f]{64}"$'},
-    }
-}
+DRAFT_TAG: Json = {"ETag": header("Entity tag of the draft, for If-Match", TAG_PATTERN)}
 _SPAN_KEY = [
     {"column": "load_psf", "value": "40"},
     {"column": "species_group", "value": "southern_pine"},

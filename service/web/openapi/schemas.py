@@ -103,18 +103,25 @@ def component_schemas() -> Json:
 def _told(schema: Json) -> Json:
     """A schema described for callers: without the example that shows programmers how it is made."""
     words = inspect.cleandoc(schema["description"].partition(">>>")[0]).strip().replace("``", "`")
-    return {**_without_false_items(schema), "description": words}
+    return {**_with_items(schema), "description": words}
 
 
-def _without_false_items(value: Any) -> Any:
-    """Drop what says that a list of fixed length holds no more: its bounds say so, and generators stumble on it."""
+def _with_items(value: Any) -> Any:
+    """Say of a list of fixed length what its items are, not that it holds no more: its bounds say that.
+
+    Linters ask for items in every list, and generators of clients stumble on false.
+    """
     if isinstance(value, dict):
-        return {
-            key: _without_false_items(one)
-            for key, one in value.items()
-            if key != "items" or one is not False or value.get("maxItems") != len(value["prefixItems"])
-        }
-    return [_without_false_items(one) for one in value] if isinstance(value, list) else value
+        found = {key: _with_items(one) for key, one in value.items()}
+        if found.get("items") is False and found.get("maxItems") == len(found["prefixItems"]):
+            found["items"] = _any_of(found["prefixItems"])
+        return found
+    return [_with_items(one) for one in value] if isinstance(value, list) else value
+
+
+def _any_of(schemas: list[Json]) -> Json:
+    different = [one for number, one in enumerate(schemas) if one not in schemas[:number]]
+    return different[0] if len(different) == 1 else {"anyOf": different}
 
 
 def _reachable(schemas: Json, names: set[str], stop: frozenset[str] = frozenset()) -> Iterator[str]:

@@ -9,7 +9,7 @@ from typing import Any
 from litestar.handlers import ASGIRouteHandler
 
 from service.web.openapi.examples import bundled_deck
-from service.web.openapi.operations import BY_KEY, OPTIONAL_KEY, REQUEST_ID, header, problem_references
+from service.web.openapi.operations import OPTIONAL_KEY, problem_references
 from service.web.streams.design_batches import PARAMETERS as BATCH_PARAMETERS
 from service.web.streams.design_batches import design_batch
 from service.web.streams.query import Parameter
@@ -20,7 +20,7 @@ from service.web.streams.rule_impacts import assess_rule_impacts
 from service.web.streams.serve import MEDIA_TYPES
 
 Json = dict[str, Any]
-_STATUSES = (401, 403, 406, 408, 413, 415, 429)
+_STATUSES = (401, 403, 408, 413, 415, 429)
 _LINES = (
     "The body is NDJSON: one JSON value a line, ended by a line feed; the schema is that of one line. It is read "
     "whole before it is answered, so a client may send all of it before it reads. A line longer than 256 kB or not "
@@ -45,25 +45,21 @@ def stream_paths() -> Json:
     return {
         **_path(
             design_batch,
-            {"operationId": "designBatch", "summary": "Design many decks"},
+            "Design many decks",
             BATCH_PARAMETERS,
             ("DeckSpec", "DesignBatchLine"),
             [{"reference": "LEAD-2041", **bundled_deck()}, bundled_deck()],
         ),
         **_path(
             reprice,
-            {"operationId": "reprice", "summary": "Price many open quotes anew"},
+            "Price many open quotes anew",
             REPRICE_PARAMETERS,
             ("RepricingSpec", "RepricingLine"),
             [_QUOTE, {**_QUOTE, "reference": "LEAD-2042"}],
-            {"Deck-Price-Book": header("Price book version the quotes are priced by")},
         ),
         **_path(
             assess_rule_impacts,
-            {
-                "operationId": "assessRuleImpacts",
-                "summary": "Tell what a new rulebook version changes of many decks",
-            },
+            "Tell what a new rulebook version changes of many decks",
             IMPACT_PARAMETERS,
             ("DeckSpec", "RuleImpactLine"),
             [{"reference": "LEAD-2041", **bundled_deck()}, bundled_deck()],
@@ -71,18 +67,23 @@ def stream_paths() -> Json:
     }
 
 
+def operation_of(handler: ASGIRouteHandler) -> str:
+    """Return the operation id of a raw handler, which is written beside it."""
+    return str(handler.opt["operation_id"])
+
+
 def _path(
     handler: ASGIRouteHandler,
-    words: Json,
+    summary: str,
     parameters: tuple[Parameter, ...],
     schemas: tuple[str, str],
     example: list[Json],
-    headers: Json | None = None,
 ) -> Json:
     taken, given = schemas
     operation = {
         "tags": ["batches"],
-        **words,
+        "operationId": operation_of(handler),
+        "summary": summary,
         "description": f"{inspect.cleandoc(str(handler.fn.__doc__))}\n\n{_LINES}",
         "parameters": [_parameter(one) for one in parameters],
         "security": OPTIONAL_KEY,
@@ -90,12 +91,6 @@ def _path(
         "responses": {
             "200": {
                 "description": _ANSWER,
-                "headers": {
-                    **REQUEST_ID,
-                    **BY_KEY,
-                    "Deck-Engine": header("Version of the service that worked it out"),
-                    **(headers or {}),
-                },
                 "content": _content(given),
             },
             **problem_references(_STATUSES),

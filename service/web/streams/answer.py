@@ -12,8 +12,8 @@ import msgspec
 from anyio import to_thread
 
 from service.contract.stream import StreamEnd
+from service.web.asgi import Receive, Send
 from service.web.desk import Desk
-from service.web.envelope import Receive, Send
 from service.web.problem_answer import refusal_of
 from service.web.seen.request import note_worked
 from service.web.streams.lines import LineReader

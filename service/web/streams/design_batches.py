@@ -15,7 +15,7 @@ from service.web.streams.serve import AnyRequest, Plan, serve
 PARAMETERS = (VIEW, FIRST_LINE)
 
 
-@asgi("/v1/design-batches", copy_scope=False)
+@asgi("/v1/design-batches", copy_scope=False, operation_id="designBatch")
 async def design_batch(scope: Scope, receive: Receive, send: Send) -> None:
     """Design the deck of each line.
 

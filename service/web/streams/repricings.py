@@ -12,6 +12,7 @@ from service.contract.problem import Allowed, Fault, pointer
 from service.rules.price_book import PriceBook
 from service.store.errors import NotServed
 from service.web.caller import Caller
+from service.web.chosen import choose
 from service.web.desk import Desk
 from service.web.queries import invalid_query
 from service.web.streams.query import FIRST_LINE, PRICE_BOOK, read_query
@@ -20,7 +21,7 @@ from service.web.streams.serve import AnyRequest, Plan, serve
 PARAMETERS = (PRICE_BOOK, FIRST_LINE)
 
 
-@asgi("/v1/repricings", copy_scope=False)
+@asgi("/v1/repricings", copy_scope=False, operation_id="reprice")
 async def reprice(scope: Scope, receive: Receive, send: Send) -> None:
     """Price the open quote of each line anew.
 
@@ -34,8 +35,9 @@ async def reprice(scope: Scope, receive: Receive, send: Send) -> None:
 def _planned(request: AnyRequest, desk: Desk, caller: Caller) -> Plan:
     given = read_query(request, PARAMETERS)
     prices = _prices(given["price_book"] or caller.bound_book, desk, caller)
+    choose(prices=prices)
     pinned = pinned_text(prices.id, prices.version)
-    return Plan("repricings", int(given["first_line"]), {"price_book": pinned}, {"Deck-Price-Book": pinned})
+    return Plan("repricings", int(given["first_line"]), {"price_book": pinned})
 
 
 def _prices(reference: str | None, desk: Desk, caller: Caller) -> PriceBook:

@@ -20,7 +20,7 @@ VERSIONS = (FROM, TO)
 PARAMETERS = (*VERSIONS, FIRST_LINE)
 
 
-@asgi("/v1/rule-impacts", copy_scope=False)
+@asgi("/v1/rule-impacts", copy_scope=False, operation_id="assessRuleImpacts")
 async def assess_rule_impacts(scope: Scope, receive: Receive, send: Send) -> None:
     """Tell for each spec what changes when one version of its rulebook takes the place of another.
 

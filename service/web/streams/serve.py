@@ -7,17 +7,15 @@ from dataclasses import dataclass, field
 from typing import Any, cast
 
 from litestar import Request
-from litestar.exceptions import MethodNotAllowedException
 from litestar.types import Scope
 
-from service.contract.problem import Rejected
+from service.web.asgi import Header, Receive, Send, as_headers
+from service.web.asgi import Scope as AsgiScope
 from service.web.body import design_caller
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
-from service.web.envelope import Receive, Send
-from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of
-from service.web.negotiate import best_type
+from service.web.negotiate import best_type, sent_type
 from service.web.streams.answer import Answering, send_end, send_lines, while_connected
 from service.web.streams.messages import Call
 from service.web.streams.pool import Pool
@@ -25,7 +23,6 @@ from service.web.streams.spool import ClientGone, Spools
 
 NDJSON = "application/x-ndjson"
 MEDIA_TYPES = (NDJSON, "application/ndjson")
-_ALLOW = {"Allow": "OPTIONS, POST"}
 
 AnyRequest = Request[Any, Any, Any]
 
@@ -40,12 +37,11 @@ class Streams:
 
 @dataclass(frozen=True)
 class Plan:
-    """How one call is to be worked: by what, with which options and headers, from which line on."""
+    """How one call is to be worked: by what, with which options, from which line on."""
 
     work: str
     first_line: int
     options: dict[str, str] = field(default_factory=dict)
-    headers: dict[str, str] = field(default_factory=dict)
 
 
 Planner = Callable[[AnyRequest, Desk, Caller], Plan]
@@ -58,13 +54,8 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
         Rejected: before anything is answered
     """
     request: AnyRequest = Request(scope)
-    if request.method == "OPTIONS":
-        await _send_options(send)
-        return
-    if request.method != "POST":
-        raise MethodNotAllowedException(headers=_ALLOW)
     media_type = best_type(request, MEDIA_TYPES)
-    _check_media_type(request.headers.get("content-type", ""))
+    sent_type(request.headers.get("content-type", ""), MEDIA_TYPES)
     asgi_scope = cast("AsgiScope", scope)
     desk, caller = desk_of(asgi_scope), design_caller(asgi_scope)
     desk.guide()
@@ -76,25 +67,12 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
             answering = Answering(
                 file, plan.first_line, _call(request, plan, desk, caller), desk, streams.pool
             )
-            headers = _headers(plan, media_type, desk)
+            headers = _headers(media_type)
             to_its_end = await while_connected(receive, send_lines(answering, headers, send))
     except ClientGone:
         return
     if to_its_end:
         await send_end(answering, send)
-
-
-async def _send_options(send: Send) -> None:
-    headers = [(name.lower().encode(), value.encode()) for name, value in _ALLOW.items()]
-    await send({"type": "http.response.start", "status": 204, "headers": headers})
-    await send({"type": "http.response.body", "body": b"", "more_body": False})
-
-
-def _check_media_type(content_type: str) -> None:
-    kind, *parameters = [part.strip().lower() for part in content_type.split(";")]
-    charsets = [part.partition("=")[2].strip('"') for part in parameters if part.startswith("charset=")]
-    if kind not in MEDIA_TYPES or any(charset not in ("utf-8", "utf8") for charset in charsets):
-        raise Rejected("unsupported_media_type", f"send {NDJSON} in UTF-8")
 
 
 def _declared_bytes(request: AnyRequest) -> int | None:
@@ -113,11 +91,5 @@ def _call(request: AnyRequest, plan: Plan, desk: Desk, caller: Caller) -> Call:
     )
 
 
-def _headers(plan: Plan, media_type: str, desk: Desk) -> list[tuple[bytes, bytes]]:
-    fields = {
-        "Content-Type": media_type,
-        "Vary": "Accept",
-        "Deck-Engine": desk.engine_version,
-        **plan.headers,
-    }
-    return [(name.lower().encode(), value.encode()) for name, value in fields.items()]
+def _headers(media_type: str) -> list[Header]:
+    return as_headers({"Content-Type": media_type, "Vary": "Accept"})

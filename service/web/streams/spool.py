@@ -12,7 +12,7 @@ from typing import IO, cast
 from anyio import to_thread
 
 from service.contract.problem import Rejected
-from service.web.envelope import Receive
+from service.web.asgi import Receive
 
 BLOCK_BYTES = 1 << 20
 # Who holds a place keeps it from others, so a body has to come: a client is waited for so long, and as long again

@@ -18,6 +18,7 @@ from service.web.streams.impact_line import impact_line
 from service.web.streams.messages import Call, Line, Task, Worked
 from service.web.streams.problem_lines import problem_line, too_long
 from service.web.streams.reprice_line import reprice_line
+from service.web.visit import Visit
 from service.web.watched import watched_by
 
 Work = Callable[[int, bytes, Call, Desk], msgspec.Struct]
@@ -49,7 +50,10 @@ def answer_line(line: Line, call: Call, desk: Desk) -> msgspec.Struct:
     """Return the answer to a line: what the call's work makes of it, or the problem with it."""
     if line.text is None:
         return problem_line(line, call, too_long())
+    visit = Visit()
+    visit.begin()
     try:
-        return WORKS[call.work](line.number, line.text, call, desk)
+        with watched_by(visit):
+            return WORKS[call.work](line.number, line.text, call, desk)
     except Exception as error:  # one line must not end the answer to the others
         return problem_line(line, call, refusal_of(error, call.request_id))
