@@ -22,7 +22,8 @@ from service.rules.framing_minutes import FramingMinutes, parse_framing_minutes
 from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook, following, parse_price_book
 from service.rules.rulebook import Rulebook, build_rulebook
-from service.settings import SettingError, Settings, pairs, read_settings
+from service.setting_values import pairs
+from service.settings import SettingError, Settings, read_settings
 from service.store.access import Access, BookHead
 from service.store.bundled import bundled
 from service.store.live import LiveStore, await_store

