@@ -22,7 +22,6 @@ from service.store.key_writer import create_key
 from tests.contract.api import SMALLEST
 from tests.integration.conftest import loaded, spare_server
 from tests.integration.price_service import prices
-from tests.ndjson import until
 
 __all__ = ["loaded", "spare_server"]
 MARK = "Zq7-marker"
@@ -74,7 +73,6 @@ def main_calls(address: str, key: str) -> dict[str, int]:
             return asking.post(path, **body).status_code
 
         made = sent("/v1/price-books", json={"id": BOOK})
-        until(lambda: asking.get(f"/v1/price-books/{BOOK}").status_code == 200)
         return {
             "design": sent("/v1/designs", json=SPEC),
             "faulty": sent("/v1/designs", json={**SPEC, f"{MARK}-field": f"{MARK}-value"}),
@@ -103,7 +101,7 @@ def told(
     loaded: EmbeddedServer, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[tuple[str, dict[str, int], Path, str]]:
     """All that was logged while every call was made, their statuses, the temporary folder, and the key."""
-    key = create_key(loaded.owner_url, "zq7-marker-firm", ("designs", "prices:read", "prices:write"))
+    key = create_key(loaded.owner_url, "zq7-marker", ("designs", "prices:read", "prices:write"))
     folder = tmp_path_factory.mktemp("spool")
     before, tempfile.tempdir = tempfile.tempdir, str(folder)
     try:
