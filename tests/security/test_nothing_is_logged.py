@@ -27,7 +27,7 @@ __all__ = ["loaded", "spare_server"]
 MARK = "Zq7-marker"
 SPEC = {**SMALLEST, "reference": f"{MARK}-reference"}
 SPEC["levels"] = [{**SMALLEST["levels"][0], "id": "zq7-marker-level"}]
-JOB = {name: f"{MARK}-{name}" for name in ("owner", "address", "parcel", "builder")}
+JOB = {name: f"{MARK}-{name}" for name in ("owner", "site_address", "parcel", "builder")}
 BOOK = "zq7-marker-book"
 PLAIN = {"Content-Type": "application/json"}
 QUOTES = "/v1/repricings?price_book=brindlemoor-yard"
