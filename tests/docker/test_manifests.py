@@ -13,7 +13,7 @@ import kubernetes_validate
 import pytest
 import yaml
 
-from tests.docker.recipe import DOCKER
+from tests.docker.recipe import DOCKER, compose
 
 BLOCKS = re.findall(r"```yaml\n(.*?)```", (DOCKER / "kubernetes.md").read_text("utf-8"), re.DOTALL)
 MANIFESTS: list[dict[str, Any]] = [found for block in BLOCKS for found in yaml.safe_load_all(block)]
@@ -34,14 +34,12 @@ def test_a_manifest_with_a_wrong_field_is_found() -> None:
 
 
 def test_the_compose_file_is_one() -> None:
-    text = (DOCKER / "compose.yaml").read_text("utf-8")
-    merging = compose_spec.PyOptions()
-    merging.apply_merge = True
-    found = merging.from_yaml(text)
+    plain = yaml.safe_dump(compose())
+    found = compose_spec.PyCompose.from_yaml(plain)
     found.validate()
-    assert set(found.service_names()) == set(yaml.safe_load(text)["services"])
+    assert set(found.service_names()) == set(compose()["services"])
     with pytest.raises(ValueError, match="raed_only"):
-        merging.from_yaml(text.replace("read_only", "raed_only"))
+        compose_spec.PyCompose.from_yaml(plain.replace("read_only", "raed_only"))
 
 
 def test_alerts_are_read_and_ring_when_they_should(tmp_path: Path) -> None:
