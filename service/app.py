@@ -45,7 +45,7 @@ from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
 from service.web.rates import Rates
 from service.web.routes import HANDLERS, STREAMS
-from service.web.seen.around import Around, noting_caller
+from service.web.seen.around import Around, NotingCaller
 from service.web.seen.collector import Collector
 from service.web.seen.operations import Operations
 from service.web.seen.watching import watching
@@ -98,7 +98,7 @@ def make_app(
     may_take, shared = Limits(work_seconds=limits.work_seconds), limits.workers > 1
     intake = Intake(cast("Application", inner), passing, may_take, shared=shared)
     rates = Rates(limits.publishable_per_minute)
-    enveloped = Envelope(noting_caller(intake), current, door or Door(), rates)
+    enveloped = Envelope(NotingCaller(intake), current, door or Door(), rates)
     return Around(enveloped, Operations((*HANDLERS, show_document), STREAMS), seen.sinks)
 
 

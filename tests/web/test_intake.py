@@ -17,6 +17,7 @@ from typing import Any
 import httpx
 import pytest
 from heavy_decks import LARGEST
+from layers import layer
 
 from service.app import bundled_snapshot, make_app, make_desk
 from service.cli.trial import served
@@ -24,7 +25,7 @@ from service.settings import Settings
 from service.web.desk import Desk
 from service.web.gate import Gate
 from service.web.held import Held
-from service.web.intake import Limits
+from service.web.intake import Intake, Limits
 from service.web.outgoing import PART_BYTES, Outgoing
 
 DESIGNS = "/v1/designs"
@@ -57,7 +58,7 @@ def service(**changes: Any) -> Iterator[Service]:
     settings = Settings(**{name: changes.pop(name) for name in list(changes) if hasattr(Settings, name)})
     desk = replace(_desk(), gate=Gate())
     app: Any = make_app(desk, settings)
-    limits: Limits = app.inner.limits
+    limits: Limits = layer(app, Intake).limits
     for name, value in changes.items():
         setattr(limits, name, value)
     with served(app) as address:

@@ -6,9 +6,11 @@ import asyncio
 from typing import Any
 
 import pytest
+from litestar import Litestar
 
 from service.app import bundled_snapshot, make_app, make_desk
 from service.settings import Settings
+from tests.layers import layer
 from tests.ndjson import DESIGNS, spool_files, spool_folder
 
 __all__ = ["spool_folder"]
@@ -18,7 +20,8 @@ __all__ = ["spool_folder"]
 @pytest.mark.parametrize("content", [b"", b"\n\n", b"[]"], ids=["empty", "blank", "one line"])
 def test_stream_place_is_free_when_the_end_is_told(content: bytes) -> None:
     app: Any = make_app(make_desk(bundled_snapshot()), Settings(batch_workers=1))
-    spools = app.inner.inner.state.streams.spools
+    streams = layer(app, Litestar).state.streams
+    spools = streams.spools
     parts = [{"type": "http.request", "body": content, "more_body": False}]
     told: list[tuple[bytes, int, int]] = []
 
@@ -30,7 +33,7 @@ def test_stream_place_is_free_when_the_end_is_told(content: bytes) -> None:
 
     async def call() -> None:
         await app(_scope(), receive, send)
-        app.inner.inner.state.streams.pool.close()
+        streams.pool.close()
 
     asyncio.run(call())
     assert told[0] == (b"", 1, 1)

@@ -18,26 +18,26 @@ class Around:
     """An ASGI application around another one.
 
     Args:
-        app: the application
+        inner: the application
         operations: which operation is at which path
         sinks: who is told of requests
     """
 
-    def __init__(self, app: Application, operations: Operations, sinks: tuple[Sink, ...] = ()) -> None:
-        self.app = app
+    def __init__(self, inner: Application, operations: Operations, sinks: tuple[Sink, ...] = ()) -> None:
+        self.inner = inner
         self.operations = operations
         self.sinks = sinks
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
         if scope["type"] != "http":
-            await self.app(scope, receive, send)
+            await self.inner(scope, receive, send)
             return
         request = self._seen(scope)
         with telling(request), watched_by(_STAGES):
             request.begin()
             try:
-                await self.app(scope, receive, _Sending(request, send))
+                await self.inner(scope, receive, _Sending(request, send))
             finally:
                 request.end()
 
@@ -73,13 +73,18 @@ class _Sending:
         return {**message, "headers": [*message["headers"], (TRACERESPONSE, request.place.header)]}
 
 
-def noting_caller(inner: Application) -> Application:
-    """Return an application that takes down by which key it is called; it stands where the key has been judged."""
+class NotingCaller:
+    """An ASGI application around another one, which takes down by which key it is called.
 
-    async def noting(scope: Scope, receive: Receive, send: Send) -> None:
+    It stands where the key has been judged.
+    """
+
+    def __init__(self, inner: Application) -> None:
+        self.inner = inner
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
         request, caller = seen_here(), scope.get(CALLER)
         if request is not None and caller is not None:
             request.key_id = caller.key_id or ""
-        await inner(scope, receive, send)
-
-    return noting
+        await self.inner(scope, receive, send)
