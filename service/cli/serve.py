@@ -23,6 +23,7 @@ from service.store.origins import is_loopback
 from service.web.door import door_of
 
 STOP_PATIENCE_S = 10
+MOST_HEAD_BYTES = 65_536
 DATA_DIR = click.option(
     "--data-dir",
     type=click.Path(file_okay=False, path_type=Path),
@@ -97,6 +98,9 @@ def server_options(settings: Settings) -> dict[str, Any]:
         "log_level": "warning",
         "proxy_headers": bool(settings.proxies),
         "forwarded_allow_ips": ",".join(settings.proxies),
+        # the other parser sets no limit to the head of a request and keeps all of it
+        "http": "h11",
+        "h11_max_incomplete_event_size": MOST_HEAD_BYTES,
     }
 
 
