@@ -143,7 +143,7 @@ VARIABLES: tuple[Variable, ...] = (
         "work_seconds",
         "processor seconds the work of one request may take, 1 to 3600; a proxy is to wait for twice as long",
         whole(1, 3600),
-        "60",
+        "90",
     ),
     Variable(
         "BATCH_WORKERS",
@@ -255,7 +255,7 @@ class Settings:
     publishable_per_minute: int = 60
     workers: int = 1
     max_body_bytes: int = 262_144
-    work_seconds: int = 60
+    work_seconds: int = 90
     batch_workers: int = field(default_factory=_default_batch_workers)
     batch_calls: int = 4
     max_batch_bytes: int = 512 << 20

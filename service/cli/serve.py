@@ -31,6 +31,7 @@ STOP_PATIENCE_S = 10
 # A worker that is silent for so long is replaced. It is while it starts, which takes more than the server's own 5 s
 # where cores are few and busy: each was then replaced before it was ready, for ever.
 WORKER_PATIENCE_S = 120
+MOST_HEAD_BYTES = 65_536
 DATA_DIR = click.option(
     "--data-dir",
     type=click.Path(file_okay=False, path_type=Path),
@@ -112,6 +113,9 @@ def server_options(settings: Settings) -> dict[str, Any]:
         "log_level": "warning",
         "proxy_headers": bool(settings.proxies),
         "forwarded_allow_ips": ",".join(settings.proxies),
+        # the other parser sets no limit to the head of a request and keeps all of it
+        "http": "h11",
+        "h11_max_incomplete_event_size": MOST_HEAD_BYTES,
     }
 
 

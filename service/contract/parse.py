@@ -10,12 +10,14 @@ import json
 import math
 import re
 from collections.abc import Iterator
+from itertools import accumulate
 from typing import Any
 
 from service.contract.problem import Rejected
 
-_NESTING = re.compile(r'"(?:[^"\\]|\\.)*+"?|[\[\]{}]', re.DOTALL)
-_STEPS = {"[": 1, "{": 1, "]": -1, "}": -1}
+_STRING = re.compile(r'"(?:[^"\\]|\\.)*+"?', re.DOTALL)
+_STEPS = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
+_NO_BRACKETS = bytes(set(range(256)) - set(_STEPS))
 _FORBIDDEN = re.compile("[\x00\ud800-\udfff]")
 # no double has more digits before its point than this
 _MOST_DIGITS = 310
@@ -51,13 +53,11 @@ def decoded(body: bytes) -> str:
 def _check_depth(text: str, depth: int) -> None:
     if text.count("[") + text.count("{") <= depth:
         return
-    level = 0
     # without escapes every other quote ends a string, and what stands outside strings is quickly had
-    outside = text if "\\" in text else "".join(text.split('"')[::2])
-    for token in _NESTING.finditer(outside):
-        level += _STEPS.get(token.group(), 0)
-        if level > depth:
-            raise Rejected("too_deep", f"objects and lists are nested more than {depth} deep")
+    outside = _STRING.sub("", text) if "\\" in text else "".join(text.split('"')[::2])
+    brackets = outside.encode().translate(None, _NO_BRACKETS)
+    if max(accumulate(map(_STEPS.__getitem__, brackets)), default=0) > depth:
+        raise Rejected("too_deep", f"objects and lists are nested more than {depth} deep")
 
 
 def _loaded(text: str) -> Any:

@@ -87,6 +87,8 @@ def without_nulls(value: Any, info: inspect.Type) -> Any:
             if item is not None or name not in known
         }
     if isinstance(info, inspect.VarTupleType | inspect.ListType) and isinstance(value, list):
+        if len(value) > (info.max_length or len(value)):
+            return value  # refused for its length alone, so nobody looks at what is in it
         return [without_nulls(item, info.item_type) for item in value]
     return value
 

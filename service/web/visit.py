@@ -15,8 +15,8 @@ from service.contract.problem import Rejected
 from service.web.caller import NOBODY, Caller
 from service.web.watched import watched_by
 
-# Twice what the heaviest deck taken needs on a slow core; a quarter more than a minute is what proxies wait for.
-WORK_SECONDS = 60.0
+# Three times what the heaviest deck taken needs (four levels of 5,000 sq ft), for slower and busier machines.
+WORK_SECONDS = 90.0
 # Where others have the cores, work is waited for so much longer than it would take alone.
 BUSY_FACTOR = 2.0
 

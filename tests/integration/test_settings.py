@@ -31,6 +31,7 @@ def test_each_variable_sets_its_field():
         "DECK_FRAMING_PUBLISHABLE_PER_MINUTE": "30",
         "WORKERS": "2",
         "DECK_FRAMING_MAX_BODY_BYTES": "1024",
+        "DECK_FRAMING_WORK_SECONDS": "30",
         "BATCH_WORKERS": "5",
         "DECK_FRAMING_BATCH_CALLS": "7",
         "DECK_FRAMING_MAX_BATCH_BYTES": "4096",

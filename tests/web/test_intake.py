@@ -258,3 +258,19 @@ def test_who_is_answered_where_others_wait_is_sent_elsewhere() -> None:
         assert reader.parts[0]["headers"] == [(b"connection", b"close")]
 
     asyncio.run(main())
+
+
+def test_the_head_of_a_request_is_bounded() -> None:
+    """A head that never ends would be kept whole by the server; this one is refused, and the connection closed."""
+    with service() as asked, asked.connected() as connection:
+        connection.sendall(b"GET /health/live HTTP/1.1\r\nHost: 127.0.0.1\r\n")
+        sent, answer = 0, b""
+        try:
+            while sent < 1_000_000:
+                connection.sendall(b"x-long: " + b"a" * 8_000 + b"\r\n")
+                sent += 8_000
+            answer = read_to_end(connection)
+        except ConnectionError:
+            answer = b"closed"
+        assert sent < 1_000_000 or answer.startswith(b"HTTP/1.1 400") or answer == b"closed"
+        assert httpx.get(asked.address + "/health/live", trust_env=False).status_code == 200
