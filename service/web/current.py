@@ -42,12 +42,16 @@ class StoreGate(Gate):
         Raises:
             Rejected: overloaded, store_unavailable
         """
+        self._refuse_away()
         return await super().run(self._unless_away, work, *arguments)
 
     def _unless_away(self, work: Callable[..., T], *arguments: object) -> T:
+        self._refuse_away()
+        return work(*arguments)
+
+    def _refuse_away(self) -> None:
         if self._sight.database == "away":
             raise Rejected("store_unavailable", "the database is away, and nothing was written")
-        return work(*arguments)
 
 
 class CurrentDesk:

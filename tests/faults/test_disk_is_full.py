@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 from tests.faults.counted import ANSWER, PROBLEM, Call, again_and_again, alternating, ask, clients
-from tests.faults.running import Serve, alive, descendants, design, designs, serving, small_deck, until
+from tests.faults.running import Serve, alive, descendants, designs, serving, small_deck, until
 from tests.faults.yards import FaultYard, check_written, is_upload, until_designed, until_written
 
 NDJSON = {"Content-Type": "application/x-ndjson"}
@@ -98,10 +98,3 @@ def batch(more_bytes: int) -> Call:
         return status == 200 and (end["kind"], end["results"]) == ("end", 2)
 
     return Call("/v1/design-batches?view=summary", whole, body, NDJSON)
-
-
-def test_a_design_needs_no_room(data: Path) -> None:
-    with serving(data) as serve:
-        resource.prlimit(serve.process.pid, resource.RLIMIT_FSIZE, (0, resource.RLIM_INFINITY))
-        assert ask(serve.address, design(1)).kind == ANSWER
-        roomy(serve)
