@@ -4,6 +4,7 @@ answer, HEAD, no compressed bodies, who may keep the answer.
 
 from __future__ import annotations
 
+import asyncio
 import secrets
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
@@ -82,7 +83,14 @@ class Envelope:
         except Rejected as refused:
             await _refuse(refused, scope["path"], request_id, answer)
             return
-        await self.inner({**_inside(scope, request_id), DESK: desk, CALLER: caller}, receive, answer)
+        try:
+            await self.inner({**_inside(scope, request_id), DESK: desk, CALLER: caller}, receive, answer)
+        except asyncio.CancelledError:
+            if answer.began:
+                raise
+            # the server gives up what has not come to its end while it stops, and would say so in words of its own
+            stopping = Rejected("overloaded", "the service stops, and has not come to this request")
+            await _refuse(stopping, scope["path"], request_id, answer)
 
     def _admitted(self, scope: Scope, path: str, desk: Desk, answer: _Answer) -> Caller:
         """Who asks; from then on the answer, a refusal too, is told to be for the page that asks."""
@@ -189,11 +197,13 @@ class _Answer:
     """Sends an answer on, with the headers every one has; the body of an answer to HEAD is left out.
 
     Attributes:
+        began: whether any of it was sent
         origin: of the page that may read it, where it is another's and registered
     """
 
     def __init__(self, send: Send, request_id: str, head: bool, keeping: _Keeping) -> None:
         self.send = send
+        self.began = False
         self.origin: str | None = None
         self.head = head
         self.keeping = keeping
@@ -202,6 +212,7 @@ class _Answer:
     async def __call__(self, message: Message) -> None:
         """Send one message."""
         if message["type"] == "http.response.start":
+            self.began = True
             headers = self.keeping.headers([_with_head(pair) for pair in message["headers"]])
             shared = [] if self.origin is None else answer_headers(self.origin)
             await self.send({**message, "headers": [*headers, *shared, *self.own]})

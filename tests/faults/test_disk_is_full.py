@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-import resource
+import subprocess
 import time
 from pathlib import Path
 
@@ -58,23 +58,28 @@ def survives(serve: Serve, yards: list[FaultYard], name: str) -> None:
 def full(serve: Serve, first: int, most_bytes: int) -> None:
     """From now on no file that a process, or one it has started, writes to may be larger; nor of those it starts."""
     for one in (first, *descendants(first)):
-        resource.prlimit(one, resource.RLIMIT_FSIZE, (most_bytes, resource.RLIM_INFINITY))
+        limit(one, str(most_bytes))
 
 
 def roomy(serve: Serve) -> None:
     """Any file may be of any size again, also those of processes that are being started in this moment."""
     for _ in range(2):
         for one in (serve.process.pid, *descendants(serve.process.pid)):
-            try:
-                resource.prlimit(one, resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY,) * 2)
-            except ProcessLookupError:
-                continue
+            limit(one, "unlimited")
+
+
+def limit(process: int, most_bytes: str) -> None:
+    """Limit the files a process writes to, as the user it runs as: root may be kept from another's."""
+    command = ["prlimit", "--pid", str(process), f"--fsize={most_bytes}:unlimited"]
+    owner = Path(f"/proc/{process}").stat() if alive(process) else None
+    if owner is not None:
+        subprocess.run(command, user=owner.st_uid, group=owner.st_gid, check=alive(process))
 
 
 def test_no_room_for_the_body_of_a_batch(data: Path) -> None:
     with serving(data) as serve:
         expected = designs(serve.address, 1)
-        resource.prlimit(serve.process.pid, resource.RLIMIT_FSIZE, (1 << 20, resource.RLIM_INFINITY))
+        limit(serve.process.pid, str(1 << 20))
         outcomes = [ask(serve.address, batch(size)) for size in (3 << 20, 0, 3 << 20)]
         assert [(one.kind, one.code) for one in outcomes] == [
             (PROBLEM, "overloaded"),
