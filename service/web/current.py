@@ -50,7 +50,7 @@ class StoreGate(Gate):
         return work(*arguments)
 
     def _refuse_away(self) -> None:
-        if self._sight.database == "away":
+        if self._sight.is_lost:
             raise Rejected("store_unavailable", "the database is away, and nothing was written")
 
 
@@ -87,7 +87,14 @@ class CurrentDesk:
         return self._store
 
     async def renew(self) -> None:
-        """Take a newer snapshot if there is one; while the database is away, keep the one there is."""
+        """Take a newer snapshot if there is one; while the database is away, keep the one there is.
+
+        Nothing is waited for where the last look has failed: the next comes by itself, for everyone.
+        """
+        if not self.sight.is_lost:
+            await self._renew()
+
+    async def _renew(self) -> None:
         # one at a time, so that an older snapshot cannot come in after a newer one
         self._one = self._one or CapacityLimiter(1)
         with suppress(Rejected):
@@ -150,7 +157,7 @@ class CurrentDesk:
                 await asyncio.wait_for(changed.wait(), LOOK_EVERY_S)
             changed.clear()
             try:
-                await self.renew()
+                await self._renew()
             except Exception as fault:
                 # a fault of ours must not end the looking; its text may hold what was read
                 self._lose(f"looking for a newer snapshot failed: {type(fault).__name__}")

@@ -42,6 +42,11 @@ class Sight:
         self._lost = True
 
     @property
+    def is_lost(self) -> bool:
+        """Whether the last look has failed."""
+        return self._lost
+
+    @property
     def database(self) -> Database:
         """Whether the store answers; `none` where there is no store."""
         if not self._kept:

@@ -82,4 +82,4 @@ def swap_digits(serve: Serve) -> None:
         with serve.superuser() as connection, connection.transaction():
             connection.execute(f"alter table {table} disable trigger user")
             assert connection.execute(statement).rowcount > 0
-            connection.execute(f"alter table {table} enable always trigger user")
+            connection.execute(f"alter table {table} enable trigger user")
