@@ -30,7 +30,7 @@ def test_no_table_can_grow(data: Path, yards: list[FaultYard]) -> None:
 
 
 def test_nothing_can_be_written_at_all(data: Path, yards: list[FaultYard]) -> None:
-    """The database gives up, and cannot be started either, until there is room again."""
+    """The database gives up, and there is room again by the time it reads its log."""
     with serving(data) as serve:
         full(serve, serve.process.pid, 65536)
         survives(serve, yards, "nothing can be written")
@@ -43,8 +43,8 @@ def survives(serve: Serve, yards: list[FaultYard], name: str) -> None:
     with clients(serve.address, 4, both) as counted:
         until(lambda: any(is_upload(one) and one.kind == PROBLEM for one in counted.outcomes))
         refused = time.monotonic()
-        until_designed(counted, refused)
         roomy(serve)
+        until_designed(counted, refused)
         until_written(counted)
     counted.check(f"disk full: {name}")
     assert counted.codes() == {"store_unavailable"}
