@@ -13,7 +13,7 @@ Decisions, and what each prevents:
 - A lock on the data folder admits one process, so a start never stops another's live server.
 - On Linux the server is told to stop when the thread that started it ends, however it ends; the start is
   therefore refused outside the main thread. One that is to be kept has a thread of its own, which ends after it.
-- One that is kept and ends all the same, killed or out of memory or of room on disk, is started again on the same
+- One that is kept and ends all the same, killed or out of memory, is started again on the same
   folders by that thread, later each time; the folder's lock is held all along.
 
 Linux and macOS; measured on Linux only. One process owns the server: workers are given its URL.

@@ -89,13 +89,12 @@ def _await_ready(process: subprocess.Popen[bytes], folder: DataFolder, asked: th
                 f"PostgreSQL did not start on data made by version {made_by}; "
                 f"the end of {folder.log_file}:\n{_tail(folder)}"
             )
-        if asked.is_set():
-            raise EmbeddedServerError("PostgreSQL was asked to stop before it was ready")
         if time.monotonic() > deadline:
             raise EmbeddedServerError(
                 f"PostgreSQL was not ready in {START_PATIENCE_S:.0f} s; see {folder.log_file}"
             )
-        time.sleep(0.005)
+        if asked.wait(0.005):
+            raise EmbeddedServerError("PostgreSQL was asked to stop before it was ready")
 
 
 def _is_ready(process_id: int, cluster: Path) -> bool:

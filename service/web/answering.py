@@ -54,11 +54,13 @@ class Answer:
     """Sends an answer on, with the headers every one has; the body of an answer to HEAD is left out.
 
     Attributes:
+        began: whether any of it was sent
         origin: of the page that may read it, where it is another's and registered
         told: more headers it has, whatever comes of the request
     """
 
     def __init__(self, send: Send, scope: Scope, path: str, request_id: str, engine_version: str) -> None:
+        self.began = False
         self.origin: str | None = None
         self.keeping = Keeping(scope, path)
         self.told = [
@@ -74,6 +76,7 @@ class Answer:
     async def __call__(self, message: Message) -> None:
         """Send one message."""
         if message["type"] == "http.response.start":
+            self.began = True
             await self._send({**message, "headers": self._headers(message["headers"])})
         elif message["type"] == "http.response.body" and self._head:
             await self._send({**message, "body": b""})

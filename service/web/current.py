@@ -43,12 +43,16 @@ class StoreGate(Gate):
         Raises:
             Rejected: overloaded, store_unavailable
         """
+        self._refuse_away()
         return await super().run(self._unless_away, work, *arguments)
 
     def _unless_away(self, work: Callable[..., T], *arguments: object) -> T:
-        if self._sight.database == "away":
-            raise Rejected("store_unavailable", "the database is away, and nothing was written")
+        self._refuse_away()
         return work(*arguments)
+
+    def _refuse_away(self) -> None:
+        if self._sight.is_lost:
+            raise Rejected("store_unavailable", "the database is away, and nothing was written")
 
 
 class CurrentDesk:
@@ -84,7 +88,14 @@ class CurrentDesk:
         return self._store
 
     async def renew(self) -> None:
-        """Take a newer snapshot if there is one; while the database is away, keep the one there is."""
+        """Take a newer snapshot if there is one; while the database is away, keep the one there is.
+
+        Nothing is waited for where the last look has failed: the next comes by itself, for everyone.
+        """
+        if not self.sight.is_lost:
+            await self._renew()
+
+    async def _renew(self) -> None:
         # one at a time, so that an older snapshot cannot come in after a newer one
         self._one = self._one or CapacityLimiter(1)
         with suppress(Rejected):
@@ -159,7 +170,7 @@ class CurrentDesk:
                 await asyncio.wait_for(changed.wait(), LOOK_EVERY_S)
             changed.clear()
             try:
-                await self.renew()
+                await self._renew()
             except Exception as fault:
                 # a fault of ours must not end the looking; its text may hold what was read
                 self._lose(f"looking for a newer snapshot failed: {type(fault).__name__}")

@@ -4,6 +4,7 @@ and the steps every answer goes through on its way out.
 
 from __future__ import annotations
 
+import asyncio
 import secrets
 
 from litestar.utils.path import normalize_path
@@ -77,7 +78,14 @@ class Envelope:
             await _refuse(refused, scope["path"], request_id, packing)
             return
         out = Tagging(packing, scope["headers"]) if scope["method"] in READS else packing
-        await self.inner({**_inside(scope, path, request_id), DESK: desk, CALLER: caller}, receive, out)
+        try:
+            await self.inner({**_inside(scope, path, request_id), DESK: desk, CALLER: caller}, receive, out)
+        except asyncio.CancelledError:
+            if answer.began:
+                raise
+            # the server gives up what has not come to its end while it stops, and would say so in words of its own
+            stopping = Rejected("overloaded", "the service stops, and has not come to this request")
+            await _refuse(stopping, scope["path"], request_id, answer)
 
     def _admitted(self, scope: Scope, path: str, desk: Desk, answer: Answer) -> Caller:
         """Who asks; from then on the answer, a refusal too, is told to be for the page that asks."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -39,15 +39,28 @@ def prepared() -> Iterator[Prepared]:
         yield Prepared(folder, yards)
 
 
-@pytest.fixture
-def data(prepared: Prepared) -> Iterator[Path]:
+@contextmanager
+def copied(prepared: Prepared) -> Iterator[Path]:
     """A copy, in a folder PostgreSQL's user can enter."""
     with tempfile.TemporaryDirectory(prefix="deck-fault-") as name:
         Path(name).chmod(0o711)
         # with its owner: the server's user is not the one who runs the tests, where that is root
         subprocess.run(["cp", "-a", str(prepared.folder), f"{name}/data"], check=True)
-        shutil.rmtree(Path(name) / "data" / "socket", ignore_errors=True)
         yield Path(name) / "data"
+
+
+@pytest.fixture
+def data(prepared: Prepared) -> Iterator[Path]:
+    """The folder of a test."""
+    with copied(prepared) as folder:
+        yield folder
+
+
+@pytest.fixture(scope="module")
+def module_data(prepared: Prepared) -> Iterator[Path]:
+    """The folder of a test file."""
+    with copied(prepared) as folder:
+        yield folder
 
 
 @pytest.fixture

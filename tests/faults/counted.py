@@ -19,7 +19,7 @@ from typing import Any
 
 from service.contract.vocabulary import PROBLEM_KINDS
 
-PATIENCE_S = 90.0
+PATIENCE_S = 180.0
 # What may become of a request; `refused` ones were never taken, since no connection came about.
 ANSWER, PROBLEM, CLOSED, CUT_OFF, REFUSED, WRONG = (
     "answer",

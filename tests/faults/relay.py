@@ -26,7 +26,7 @@ class Relay:
         self.port: int = self._listening.getsockname()[1]
         self._open: set[socket.socket] = set()
         self._silent = False
-        self._cut_at: bytes | None = None
+        self._after: bytes | None = None
 
     @contextmanager
     def running(self) -> Iterator[Relay]:
@@ -51,9 +51,9 @@ class Relay:
         """From now on pass on again what comes; what was swallowed is lost."""
         self._silent = False
 
-    def cut_at(self, word: bytes) -> None:
-        """Pass on the next thing a client says that holds a word, and then nothing more of that connection."""
-        self._cut_at = word
+    def cut_at_commit(self, after: bytes) -> None:
+        """Pass on the next COMMIT of a client that has said something before, and nothing more of that connection."""
+        self._after = after.lower()
 
     def _take_in(self) -> None:
         with suppress(OSError):
@@ -70,10 +70,12 @@ class Relay:
                     threading.Thread(target=self._pass_on, args=ends, daemon=True).start()
 
     def _pass_on(self, source: socket.socket, target: socket.socket) -> None:
+        writing = False
         with suppress(OSError):
             while said := source.recv(65536):
-                if self._cut_at is not None and self._cut_at in said:
-                    self._cut_at = None
+                writing = writing or (self._after is not None and self._after in said.lower())
+                if writing and b"COMMIT" in said:
+                    self._after = None
                     # nothing of the answer gets through, since the way back is gone before the server has it
                     _reset(source)
                     target.sendall(said)

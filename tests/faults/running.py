@@ -23,7 +23,7 @@ from service.store.passwords import read_passwords
 from tests.faults.counted import ANSWER, Call, ask
 from tests.integration.test_cli_commands import environment
 
-PATIENCE_S = 60.0
+PATIENCE_S = 180.0
 JSON = {"Content-Type": "application/json"}
 
 

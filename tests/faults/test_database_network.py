@@ -83,7 +83,7 @@ def test_cut_while_it_commits(data: Path, yards: list[FaultYard]) -> None:
     """The one case in which nobody can know: it is said, and the same content again is the version there is."""
     with apart(data) as found:
         call = yards[0].upload(1)
-        found.relay.cut_at(b"COMMIT")
+        found.relay.cut_at_commit(after=b"insert into price_book_version")
         outcome = ask(found.serve.address, call)
         assert (outcome.kind, outcome.code) == (PROBLEM, "store_unavailable")
         assert "all of it was written, or nothing" in outcome.detail

@@ -9,27 +9,22 @@ from pathlib import Path
 from tests.faults.counted import ANSWER, PROBLEM, Call, again_and_again, ask, clients
 from tests.faults.running import Serve, design, designs, serving, until
 
-CHANGES = {
+# The table a version is kept in, and what takes ones for twos and twos for ones in it: done again, all is as it was.
+SWAPS = {
     "irc-2024@1": (
-        "update rule_row set line = replace(line, '1', '2') where rulebook_id = 'irc-2024' and version = 1 "
-        "and position = 3",
-        "update rule_row r set line = k.line from kept k where (k.rulebook_id, k.version, k.table_name, k.position) "
-        "= (r.rulebook_id, r.version, r.table_name, r.position)",
-        "create table kept as select * from rule_row where rulebook_id = 'irc-2024'",
+        "rule_row",
+        "update rule_row set line = translate(line, '12', '21') "
+        "where rulebook_id = 'irc-2024' and version = 1 and position = 3",
     ),
     "sundrel-flats@1": (
-        "update jurisdiction_version set document = replace(document, '1', '3') "
+        "jurisdiction_version",
+        "update jurisdiction_version set document = translate(document, '12', '21') "
         "where jurisdiction_id = 'sundrel-flats'",
-        "update jurisdiction_version v set document = k.document from kept k "
-        "where (k.jurisdiction_id, k.version) = (v.jurisdiction_id, v.version)",
-        "create table kept as select * from jurisdiction_version where jurisdiction_id = 'sundrel-flats'",
     ),
     "brindlemoor-yard@2": (
-        "update price_book_line set line = replace(line, '1', '3') where price_book_id = 'brindlemoor-yard' "
-        "and version = 2 and position = 5",
-        "update price_book_line l set line = k.line from kept k "
-        "where (k.price_book_id, k.version, k.position) = (l.price_book_id, l.version, l.position)",
-        "create table kept as select * from price_book_line where price_book_id = 'brindlemoor-yard'",
+        "price_book_line",
+        "update price_book_line set line = translate(line, '12', '21') "
+        "where price_book_id = 'brindlemoor-yard' and version = 2 and position = 5",
     ),
 }
 NAMING = {
@@ -42,21 +37,21 @@ NAMING = {
 def test_damaged_versions_are_refused_until_they_are_mended(data: Path) -> None:
     with serving(data) as serve:
         whole = {name: expected(serve, naming) for name, naming in NAMING.items()}
-        changed(serve, 2, 0)
+        swap_digits(serve)
         # what was read before is what was published, and goes on being answered from
         time.sleep(2)
         assert [ask(serve.address, call).kind for call in whole.values()] == [ANSWER] * 3
         assert serve.stop() == 0
     with serving(data) as serve:
-        assert set(serve.ready()["damaged"]) == set(CHANGES)
-        assert all(f"{name} is damaged in the database" in serve.said() for name in CHANGES)
+        assert set(serve.ready()["damaged"]) == set(SWAPS)
+        assert all(f"{name} is damaged in the database" in serve.said() for name in SWAPS)
         others = designs(serve.address, 1)
         calls = [*others, *whole.values()]
         with clients(serve.address, 3, again_and_again(calls)) as counted:
             until(lambda: len(counted.outcomes) >= 12)
             for one in counted.outcomes:
                 assert one.kind == (ANSWER if one.call is others[0] else PROBLEM), one
-            changed(serve, 1)
+            swap_digits(serve)
             until(lambda: serve.ready()["damaged"] == [])
             mended = time.monotonic()
             until(lambda: len(counted.since(mended)) >= 8)
@@ -81,12 +76,10 @@ def expected(serve: Serve, naming: dict[str, str]) -> Call:
     return design(7, body, **naming)
 
 
-def changed(serve: Serve, *which: int) -> None:
-    """Run statements of `CHANGES` as nobody but the database's own operator can."""
-    with serve.superuser() as connection:
-        connection.execute("set session_replication_role = replica")
-        for statements in CHANGES.values():
-            for number in which:
-                statement = statements[number].replace("kept", f"kept_{statements[2].split()[7]}")
-                done = connection.execute(statement)
-                assert done.rowcount != 0, statement
+def swap_digits(serve: Serve) -> None:
+    """Change rows as nobody but the database's own operator can: with what guards their tables switched off."""
+    for table, statement in SWAPS.values():
+        with serve.superuser() as connection, connection.transaction():
+            connection.execute(f"alter table {table} disable trigger user")
+            assert connection.execute(statement).rowcount > 0
+            connection.execute(f"alter table {table} enable trigger user")

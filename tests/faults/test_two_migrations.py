@@ -39,7 +39,8 @@ def test_two_services_on_one_database(database: EmbeddedServer, revision: str) -
     check_models(database.owner_url)
     after = load_snapshot(database.service_url)
     assert after.damaged == {}
-    assert {**after.rulebooks.versions} == {**before.rulebooks.versions}
+    digests = [{key: book.digest for key, book in one.rulebooks.versions.items()} for one in (before, after)]
+    assert digests[0] == digests[1]
     with psycopg.connect(database.owner_url) as connection:
         assert connection.execute("select count(*) from alembic_version").fetchone() == (1,)
     print(f"\ntwo services at once from revision {revision}: both serve, versions added by {sum(added)}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import socket
 import time
 from pathlib import Path
 
@@ -74,30 +75,34 @@ def lines_of(serve: Serve, content: bytes, first_line: int, kill: str = "") -> t
             for part in chunks(connection):
                 got += part
                 if kill and not victim:
-                    victim = working(serve, kill)
+                    victim = holder(serve, connection) if kill == "worker" else busiest(serve)
                     os.kill(victim, signal.SIGKILL)
         except ConnectionResetError:
             pass
     return got.split(b"\n")[:-1], victim
 
 
-def working(serve: Serve, which: str) -> int:
-    """The process that works lines, or the one that answers with them."""
-    pools = {one for one in descendants(serve.process.pid) if "streams.worker" in command_of(one)}
-    busy = max(pools, key=cpu_ticks)
-    return busy if which == "pool" else parent_of(busy)
+def holder(serve: Serve, connection: socket.socket) -> int:
+    """The worker that holds the other end of a connection."""
+    ours = f"{connection.getsockname()[1]:04X}"
+    rows = [row.split() for row in Path("/proc/net/tcp").read_text().splitlines()[1:]]
+    inode = next(row[9] for row in rows if row[2].endswith(f":{ours}"))
+    return next(one for one in serve.workers() if f"socket:[{inode}]" in open_files(one))
 
 
-def stat(process: int) -> list[str]:
-    return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+def open_files(process: int) -> set[str]:
+    return {str(one.readlink()) for one in Path(f"/proc/{process}/fd").iterdir()}
 
 
-def parent_of(process: int) -> int:
-    return int(stat(process)[1])
+def busiest(serve: Serve) -> int:
+    """The process of the pool that has worked most."""
+    pools = [one for one in descendants(serve.process.pid) if "streams.worker" in command_of(one)]
+    return max(pools, key=cpu_ticks)
 
 
 def cpu_ticks(process: int) -> int:
-    return sum(int(one) for one in stat(process)[11:13])
+    fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+    return sum(int(one) for one in fields[11:13])
 
 
 def test_killed_while_the_database_is_away_another_waits_for_it(data: Path) -> None:

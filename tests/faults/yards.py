@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 import psycopg
@@ -73,12 +73,22 @@ def is_upload(outcome: Outcome) -> bool:
 def until_written(counted: Counted) -> None:
     """Wait until an upload that has begun from now on is answered."""
     now = time.monotonic()
-    until(lambda: any(is_upload(one) and one.kind == ANSWER for one in counted.since(now)))
+    until_told(counted, lambda: any(is_upload(one) and one.kind == ANSWER for one in counted.since(now)))
 
 
 def until_designed(counted: Counted, moment: float) -> None:
     """Wait until a design that has begun after a moment is answered."""
-    until(lambda: any(not is_upload(one) and one.kind == ANSWER for one in counted.since(moment)))
+    until_told(
+        counted, lambda: any(not is_upload(one) and one.kind == ANSWER for one in counted.since(moment))
+    )
+
+
+def until_told(counted: Counted, so: Callable[[], bool]) -> None:
+    """Wait until something is so; where it does not come about, say what became of the requests."""
+    try:
+        until(so)
+    except AssertionError:
+        raise AssertionError(f"{counted.told()}; the last: {counted.outcomes[-1]}") from None
 
 
 def new_yards(owner_url: str, service_url: str, count: int) -> list[FaultYard]:

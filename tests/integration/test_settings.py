@@ -35,7 +35,6 @@ def test_each_variable_sets_its_field():
         "BATCH_WORKERS": "5",
         "DECK_FRAMING_BATCH_CALLS": "7",
         "DECK_FRAMING_MAX_BATCH_BYTES": "4096",
-        "DECK_FRAMING_WORK_SECONDS": "45",
         "DECK_FRAMING_LOG": "JSON",
         "DECK_FRAMING_LOG_LEVEL": "debug",
         "DECK_FRAMING_METRICS_HOST": "192.0.2.2",
