@@ -147,6 +147,15 @@ _ETAG = {
         "What never changes may be kept, what may is asked for again; with a key, by nobody"
     ),
 }
+# A draft's tag is for the draft as a whole: its tables have none.
+_ETAG_OF_PUBLISHED = {
+    **_ETAG,
+    "ETag": {
+        **_ETAG["ETag"],
+        "required": False,
+        "description": "Entity tag; none where the version is a draft",
+    },
+}
 _IF_NONE_MATCH = {
     "name": "If-None-Match",
     "in": "header",
@@ -248,7 +257,7 @@ def _success_headers(name: str) -> Json:
         **REQUEST_ID,
         **(_DESIGN_HEADERS if name in _FROM_A_DESIGN else {}),
         **(_FILE if name in _FILES else {}),
-        **(_ETAG if name in _CONDITIONAL else {}),
+        **((_ETAG_OF_PUBLISHED if name == "getTable" else _ETAG) if name in _CONDITIONAL else {}),
         **(BY_KEY if name in _TAKES_KEY else {}),
         **(_PRIVATE if name in _NEEDS_KEY else {}),
         **(DRAFT_TAG if name in ("changeRulebookDraft", "changeJurisdictionDraft") else {}),
