@@ -34,8 +34,9 @@ def serving(folder: Path) -> Iterator[str]:
             server.wait(60)
 
 
-def environment() -> dict[str, str]:
-    return {**os.environ, "PYTHONPATH": str(ROOT)}
+def environment(**more: str) -> dict[str, str]:
+    """Return the variables of a process that is started: this one's, and those given."""
+    return {**os.environ, "PYTHONPATH": str(ROOT), **more}  # noqa: TID251
 
 
 def listens(port: int) -> bool:

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.clients.conftest import HERE, Run, run
+from tests.serving import environment
 
 DOCUMENT = HERE.parents[1] / "openapi" / "openapi.json"
 BIN = Path(sys.executable).parent
@@ -32,7 +33,8 @@ def python_client(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("python")
     shutil.copy(HERE / "python" / "main_job.py", folder)
     generator = (BIN / "openapi-python-client", "generate", "--path", DOCUMENT, "--meta", "none")
-    environment = {**os.environ, "PATH": f"{BIN}:{os.environ['PATH']}"}
+    # it puts its files in form with a program it looks for by name
+    variables = environment(PATH=f"{BIN}:{environment()['PATH']}")
     command = [
         *generator,
         "--config",
@@ -40,7 +42,7 @@ def python_client(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "--output-path",
         folder / "deck_client",
     ]
-    done = subprocess.run(command, env=environment, capture_output=True, text=True)
+    done = subprocess.run(command, env=variables, capture_output=True, text=True)
     assert done.returncode == 0, done.stdout + done.stderr
     return folder
 

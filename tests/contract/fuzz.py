@@ -7,7 +7,6 @@ sends at least so many cases, with a key that may do everything there, and fails
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
 import tempfile
@@ -17,7 +16,7 @@ from typing import Any
 import httpx
 
 from tests.contract.generated_cases import EDITION, IN_LINES, NAMES_ANOTHER, OWN_BOOK, PLACE, TAKES_A_SPEC
-from tests.serving import key_of, serving
+from tests.serving import ROOT, environment, key_of, serving
 
 SCOPES = ("designs", "prices:read", "prices:write", "rules:write", "rules:publish", "admin")
 DESIGNS = ("createDesign", "createTakeoff", "compareFootings", "drawSheet", "createPermitPackage")
@@ -79,8 +78,7 @@ def attack(address: str, key: str, folder: Path, each: int, *more: str) -> dict[
         "--report-json-path", str(report), "--header", f"Authorization: Bearer {key}", "--generation-database", "none",
         "--workers", "2", *more,
     ]  # fmt: skip
-    environment = {**os.environ, "PYTHONPATH": str(Path.cwd()), "CASE_COUNTS": str(counts)}
-    subprocess.run(command, env=environment)
+    subprocess.run(command, cwd=ROOT, env=environment(CASE_COUNTS=str(counts)))
     return {**json.loads(report.read_text("utf-8")), "sent": json.loads(counts.read_text("utf-8"))}
 
 

@@ -219,5 +219,6 @@ def _write_counts(file: str) -> None:
 
 
 # The tool's own command is a process by itself: what it sent is told to who started it.
-if "CASE_COUNTS" in os.environ:
-    atexit.register(_write_counts, os.environ["CASE_COUNTS"])
+_COUNTS = os.environ.get("CASE_COUNTS")  # noqa: TID251
+if _COUNTS:
+    atexit.register(_write_counts, _COUNTS)
