@@ -7,14 +7,14 @@ import signal
 import socket
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from tests.ndjson import until
-
 COMMAND = [sys.executable, "-m", "service"]
 ROOT = Path(__file__).parents[1]
+PATIENCE_S = 300
 
 
 @contextmanager
@@ -26,8 +26,10 @@ def serving(folder: Path) -> Iterator[str]:
     command = [*COMMAND, "serve", "--port", str(port), "--data-dir", str(folder)]
     with subprocess.Popen(command, cwd=ROOT, env=environment(), stderr=subprocess.DEVNULL) as server:
         try:
-            until(lambda: server.poll() is not None or listens(port))
-            assert server.poll() is None, "the service did not start"
+            end = time.monotonic() + PATIENCE_S
+            while server.poll() is None and not listens(port) and time.monotonic() < end:
+                time.sleep(0.1)
+            assert listens(port), "the service did not start"
             yield f"http://127.0.0.1:{port}"
         finally:
             server.send_signal(signal.SIGTERM)

@@ -32,7 +32,7 @@ CONFIG = SchemathesisConfig.from_dict(
 @pytest.fixture(scope="module")
 def api() -> Iterator[Any]:
     with served(application()) as address:
-        schema = schemathesis.openapi.from_url(f"{address}/openapi.json", config=CONFIG)
+        schema = schemathesis.openapi.from_url(f"{address}/openapi.json", config=CONFIG, timeout=300)
         yield schema.include(operation_id=list(IN_LINES))
 
 
