@@ -18,7 +18,8 @@ from tests.serving import ROOT, key_of, serving
 
 FILE = ROOT / "openapi" / "calls.json"
 SCOPES = ("designs", "prices:read", "prices:write", "admin")
-RULES = ("rules:write", "irc-2021", "alder-county"), ("rules:publish", "irc-2021", "alder-county")
+RULE_SCOPES = {"writer": "rules:write", "publisher": "rules:publish"}
+RULES_OF = ("irc-2021", "alder-county")
 # Of a run, of the host or of the engine's version, which the headers name too.
 NOT_KEPT = {"request_id", "at", "engine_version", "design_id", "design_ids"}
 HEADERS = ("content-type", "location", "deck-verdict", "deck-rulebook", "deck-price-book", "retry-after")
@@ -32,7 +33,7 @@ def recorded() -> list[Json]:
 
 def keys_of(folder: Path) -> dict[str, str]:
     """A key for each name a call may send one by."""
-    made = {name: key_of(folder, scope, rules_of=tuple(of)) for name, (scope, *of) in zip(("writer", "publisher"), RULES, strict=True)}
+    made = {name: key_of(folder, scope, rules_of=RULES_OF) for name, scope in RULE_SCOPES.items()}
     return {"key": key_of(folder, *SCOPES), **made}
 
 
@@ -60,7 +61,10 @@ def kept_body(answer: httpx.Response) -> Any:
         return outlined(answer.json())
     if kind.startswith(("text/csv", "application/toml")):
         text = answer.text.encode()
-        return {"first_line": answer.text.partition("\n")[0].strip(), "sha256": hashlib.sha256(text).hexdigest()}
+        return {
+            "first_line": answer.text.partition("\n")[0].strip(),
+            "sha256": hashlib.sha256(text).hexdigest(),
+        }
     return None
 
 

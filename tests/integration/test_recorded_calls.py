@@ -16,7 +16,10 @@ from tests.serving import serving
 
 RECORDED = recorded()
 # What needs a service in trouble, or very many bytes: tested where that is made.
-ELSEWHERE = {"overloaded", "no_rulebook", "store_unavailable", "internal", "request_timeout", "too_many_requests", "too_large", "too_deep", "wrong_host", "origin_not_allowed"}
+ELSEWHERE = {
+    "overloaded", "no_rulebook", "store_unavailable", "internal", "request_timeout", "too_many_requests",
+    "too_large", "too_deep", "wrong_host", "origin_not_allowed",
+}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
