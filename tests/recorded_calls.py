@@ -21,7 +21,13 @@ SCOPES = ("designs", "prices:read", "prices:write", "admin")
 RULE_SCOPES = {"writer": "rules:write", "publisher": "rules:publish"}
 RULES_OF = ("irc-2021", "alder-county")
 # Of a run, of the host or of the engine's version, which the headers name too.
-NOT_KEPT = {"request_id", "at", "engine_version", "design_id", "design_ids"}
+NOT_KEPT = {
+    "request_id",
+    "at",
+    "engine_version",
+    "design_id",
+    "design_ids",
+}
 HEADERS = ("content-type", "location", "deck-verdict", "deck-rulebook", "deck-price-book", "retry-after")
 Json = dict[str, Any]
 

@@ -1,6 +1,6 @@
 """The document attacked: cases generated from it, for every call, in every phase, with every check on.
 
-Calls of lines are attacked in `test_lines_generated.py`; `fuzz.py` sends many more to a server and its database.
+`fuzz.py` sends many more to a server and its database, calls of lines too.
 """
 
 from __future__ import annotations
