@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import tempfile
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,7 @@ NOT_KEPT = {
     "design_id",
     "design_ids",
 }
+KEY_ID = re.compile(r"\bkey [0-9a-f]{16}\b")
 HEADERS = ("content-type", "location", "deck-verdict", "deck-rulebook", "deck-price-book", "retry-after")
 Json = dict[str, Any]
 
@@ -80,7 +82,7 @@ def outlined(value: Any) -> Any:
         return {name: outlined(one) for name, one in value.items() if name not in NOT_KEPT}
     if isinstance(value, list):
         return {"length": len(value), "first": outlined(value[0])} if value else []
-    return value
+    return KEY_ID.sub("key …", value) if isinstance(value, str) else value
 
 
 def main() -> None:
