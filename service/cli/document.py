@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import difflib
 import json
-import subprocess
+import tomllib
 from pathlib import Path
 from typing import Any
 
 import click
 import msgspec
 
+from service import __version__
 from service.app import bundled_snapshot, make_desk
 from service.contract.report import DesignReport
 from service.pipeline import design
 from service.web.desk import Desk
 from service.web.openapi.breaking import breaking_changes
-from service.web.openapi.build import document_text
+from service.web.openapi.build import document, document_text
 from service.web.resolve import context_of, read_spec
 
 FULL_ANSWER = "ledger-composite"
+RELEASED, ACCEPTED = "released", "accepted.toml"
 _FOLDER = click.option(
     "--folder",
     default="openapi",
@@ -70,26 +72,73 @@ def check(folder: Path) -> None:
 
 
 @openapi.command()
+@_FOLDER
 @click.argument("old", required=False, type=_FILE)
 @click.argument("new", required=False, type=_FILE)
-def diff(old: Path | None, new: Path | None) -> None:
+def diff(folder: Path, old: Path | None, new: Path | None) -> None:
     """Show what in NEW would break a client of OLD; fail when anything would.
 
-    OLD is the last commit's document unless given, NEW the present one.
+    OLD is the last released document unless given, NEW the present one. What is accepted, each with its reason, is
+    in released/accepted.toml; what is listed there and breaks nothing fails too.
 
     \b
     Example:
       deck-framing openapi diff
     """
-    before = old.read_text("utf-8") if old else _committed()
-    if before is None:
-        click.echo("no earlier document: nothing to compare with")
-        return
+    before = (old or _last_released(folder)).read_text("utf-8")
     after = new.read_text("utf-8") if new else document_text()
     found = breaking_changes(json.loads(before), json.loads(after))
-    if found:
-        raise click.ClickException("\n".join(["this would break clients:", *found]))
-    click.echo("nothing would break a client")
+    accepted = [] if old else _accepted(folder)
+    wrong = [
+        *(f"this would break clients: {change}" for change in found if change not in accepted),
+        *(f"accepted, but not so: {change}" for change in accepted if change not in found),
+    ]
+    if wrong:
+        raise click.ClickException("\n".join(wrong))
+    click.echo(
+        f"nothing else would break a client ({len(found)} accepted)"
+        if found
+        else "nothing would break a client"
+    )
+
+
+@openapi.command()
+@_FOLDER
+def release(folder: Path) -> None:
+    """Keep the present document as the released one of this version; nothing is accepted against it.
+
+    \b
+    Example:
+      deck-framing openapi release
+    """
+    file = folder / RELEASED / f"{__version__}.json"
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(json.dumps(document(), ensure_ascii=False, separators=(",", ":")) + "\n", "utf-8")
+    (folder / RELEASED / ACCEPTED).write_text("", "utf-8")
+    click.echo(f"wrote {file}")
+
+
+def _last_released(folder: Path) -> Path:
+    found = {_numbers(path.stem): path for path in (folder / RELEASED).glob("*.json")}
+    if not found:
+        raise click.ClickException(
+            f"{folder / RELEASED} holds no released document: deck-framing openapi release"
+        )
+    return found[max(found)]
+
+
+def _numbers(version: str) -> tuple[int, ...]:
+    return tuple(int(part) for part in version.split("."))
+
+
+def _accepted(folder: Path) -> list[str]:
+    """What breaks and is meant to, from the list of it; each with a reason."""
+    file = folder / RELEASED / ACCEPTED
+    listed = tomllib.loads(file.read_text("utf-8")).get("breaking", []) if file.is_file() else []
+    bare = [one["change"] for one in listed if not one.get("reason", "").strip()]
+    if bare:
+        raise click.ClickException("\n".join(f"accepted without a reason: {change}" for change in bare))
+    return [one["change"] for one in listed]
 
 
 def _files(folder: Path) -> dict[Path, str]:
@@ -150,12 +199,3 @@ def differences(file: Path, text: str, shown: int = 12) -> list[str]:
         *(f"  {line[:76]}" for line in changed[:shown]),
         *more,
     ]
-
-
-def _committed() -> str | None:
-    command = ["git", "show", "HEAD:openapi/openapi.json"]
-    try:
-        done = subprocess.run(command, capture_output=True, check=True, text=True)  # noqa: S603
-    except (OSError, subprocess.CalledProcessError):
-        return None
-    return done.stdout

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import json
 from collections.abc import Iterator
 from typing import Any
@@ -12,7 +11,6 @@ from click.testing import CliRunner
 from openapi_spec_validator import validate
 
 from service.cli import main
-from service.web.openapi.breaking import breaking_changes
 from service.web.openapi.build import document
 from service.web.openapi.examples import REQUEST_EXAMPLES, bundled_deck
 from tests.contract.api import ROOT, call, example
@@ -168,61 +166,6 @@ def test_api_document_examples_are_answered(name: str, body: dict[str, Any]) -> 
 
 def test_api_bundled_deck_is_the_first_example() -> None:
     assert bundled_deck() == example("ledger-composite")
-
-
-def _changed(*steps: str, to: Any) -> dict[str, Any]:
-    found = copy.deepcopy(DOCUMENT)
-    place = found
-    for step in steps[:-1]:
-        place = place[step]
-    if to is None:
-        del place[steps[-1]]
-    else:
-        place[steps[-1]] = to
-    return found
-
-
-_FIELDS = ("components", "schemas")
-
-
-@pytest.mark.parametrize(
-    ("new", "told"),
-    [
-        (_changed("paths", "/v1/takeoffs", to=None), "POST /v1/takeoffs is gone"),
-        (
-            _changed(*_FIELDS, "LevelSpec", "properties", "width_ft", to=None),
-            "LevelSpec.width_ft is no longer taken",
-        ),
-        (
-            _changed(*_FIELDS, "LevelSpec", "properties", "surface_height_in", "maximum", to=200),
-            "LevelSpec.surface_height_in: limit is tighter: maximum 200 against 240",
-        ),
-        (
-            _changed(*_FIELDS, "DeckSpec", "required", to=["levels", "jurisdiction"]),
-            "DeckSpec.jurisdiction is required and was not",
-        ),
-        (
-            _changed(*_FIELDS, "CrewSpec", "properties", "size", "default", to=2),
-            "CrewSpec.size: default is 2 and was 3",
-        ),
-        (_changed(*_FIELDS, "Footing", "properties", "load_lb", to=None), "Footing.load_lb is gone"),
-        (
-            _changed(*_FIELDS, "Footing", "properties", "load_lb", "type", to="string"),
-            "Footing.load_lb: may now be string",
-        ),
-    ],
-)
-def test_api_breaking_changes_are_seen(new: dict[str, Any], told: str) -> None:
-    assert told in breaking_changes(DOCUMENT, new)
-
-
-def test_api_additions_break_nothing() -> None:
-    new = copy.deepcopy(DOCUMENT)
-    new["components"]["schemas"]["Footing"]["properties"]["colour"] = {"type": "string"}
-    new["components"]["schemas"]["Footing"]["required"].append("colour")
-    new["components"]["schemas"]["LevelSpec"]["properties"]["colour"] = {"type": ["string", "null"]}
-    new["paths"]["/v2"] = {"get": {"operationId": "new", "responses": {}}}
-    assert breaking_changes(DOCUMENT, new) == []
 
 
 def test_api_stale_document_fails_the_check(tmp_path: Any) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, Literal
 
-Json = dict[str, Any]
+from service.web.openapi.narrowed import Json, lost, reference
+
 Way = Literal["request", "answer"]
 _METHODS = ("get", "put", "post", "delete", "patch")
-_LIMITS = {"minimum": 1, "minLength": 1, "minItems": 1, "maximum": -1, "maxLength": -1, "maxItems": -1}
 
 
 def breaking_changes(old: Json, new: Json) -> list[str]:
@@ -19,20 +19,27 @@ def breaking_changes(old: Json, new: Json) -> list[str]:
     """
     found = list(_operations(old, new))
     requests, answers = _names(old, "request"), _names(old, "answer")
-    schemas, others = _schemas(old), _schemas(new)
-    for name, schema in schemas.items():
+    others = _components(new, "schemas")
+    for name, schema in _components(old, "schemas").items():
         if name not in others:
             found.append(f"schema {name} is gone")
             continue
         if name in requests:
-            found += _request_changes(name, schema, others[name])
+            found += _changes(name, schema, others[name], "request")
         if name in answers:
-            found += _answer_changes(name, schema, others[name])
+            found += _changes(name, schema, others[name], "answer")
     return list(dict.fromkeys(found))
 
 
-def _schemas(document: Json) -> Json:
-    found: Json = document.get("components", {}).get("schemas", {})
+def _components(document: Json, kind: str) -> Json:
+    found: Json = document.get("components", {}).get(kind, {})
+    return found
+
+
+def _resolved(document: Json, value: Json, kind: str) -> Json:
+    if "$ref" not in value:
+        return value
+    found: Json = _components(document, kind).get(reference(value), {})
     return found
 
 
@@ -43,28 +50,114 @@ def _operations(old: Json, new: Json) -> Iterator[str]:
             other = new["paths"].get(path, {}).get(method)
             if other is None:
                 yield f"{title} is gone"
-            else:
-                yield from _operation_changes(title, item[method], other)
+                continue
+            before, after = item[method], other
+            if before.get("operationId") != after.get("operationId"):
+                yield f"{title}: operationId is {after.get('operationId')} and was {before.get('operationId')}"
+            yield from _security(title, before.get("security", old.get("security", [])), new, after)
+            yield from _parameters(title, before, after)
+            yield from _body(title, before.get("requestBody", {}), after.get("requestBody", {}))
+            yield from _answers(title, (old, before), (new, after))
 
 
-def _operation_changes(title: str, old: Json, new: Json) -> Iterator[str]:
-    if old.get("operationId") != new.get("operationId"):
-        yield f"{title}: operationId is {new.get('operationId')} and was {old.get('operationId')}"
-    before = {(one["in"], one["name"]) for one in old.get("parameters", [])}
+def _security(title: str, before: list[Json], new: Json, operation: Json) -> Iterator[str]:
+    """Each way in that was enough has to be enough still."""
+    after = operation.get("security", new.get("security", []))
+    for way in before or [{}]:
+        if not any(_is_enough(way, one) for one in after or [{}]):
+            yield f"{title}: {' and '.join(way) or 'no key'} is no longer enough"
+
+
+def _is_enough(given: Json, asked: Json) -> bool:
+    return all(scheme in given and set(scopes) <= set(given[scheme]) for scheme, scopes in asked.items())
+
+
+def _parameters(title: str, old: Json, new: Json) -> Iterator[str]:
+    before = {(one["in"], one["name"]): one for one in old.get("parameters", [])}
     after = {(one["in"], one["name"]): one for one in new.get("parameters", [])}
-    for place, name in sorted(before - set(after)):
-        yield f"{title}: {place} parameter {name} is gone"
-    for key, one in after.items():
-        if key not in before and one.get("required"):
-            yield f"{title}: {key[0]} parameter {key[1]} is new and required"
-    for status, answer in old.get("responses", {}).items():
-        other = new.get("responses", {}).get(status)
+    for (place, name), one in before.items():
+        at, other = f"{title}: {place} parameter {name}", after.get((place, name))
         if other is None:
-            yield f"{title}: answer {status} is gone"
+            yield f"{at} is gone"
             continue
-        for media in answer.get("content", {}):
+        if other.get("required") and not one.get("required"):
+            yield f"{at} is required and was not"
+        yield from _changes(at, one.get("schema", {}), other.get("schema", {}), "request")
+    for (place, name), one in after.items():
+        if (place, name) not in before and one.get("required"):
+            yield f"{title}: {place} parameter {name} is new and required"
+
+
+def _body(title: str, old: Json, new: Json) -> Iterator[str]:
+    if new.get("required") and not old.get("required"):
+        yield f"{title}: a body is required and was not"
+    for media, content in old.get("content", {}).items():
+        other = new.get("content", {}).get(media)
+        if other is None:
+            yield f"{title}: no longer takes {media}"
+        else:
+            at = f"{title}: {media}"
+            yield from _changes(at, content.get("schema", {}), other.get("schema", {}), "request")
+
+
+def _answers(title: str, old: tuple[Json, Json], new: tuple[Json, Json]) -> Iterator[str]:
+    after = new[1].get("responses", {})
+    for status, given in old[1].get("responses", {}).items():
+        at = f"{title}: answer {status}"
+        if status not in after:
+            yield f"{at} is gone"
+            continue
+        before, other = _resolved(old[0], given, "responses"), _resolved(new[0], after[status], "responses")
+        yield from _headers(at, before.get("headers", {}), other.get("headers", {}))
+        for media, content in before.get("content", {}).items():
             if media not in other.get("content", {}):
-                yield f"{title}: answer {status} no longer comes as {media}"
+                yield f"{at} no longer comes as {media}"
+                continue
+            schema = other["content"][media].get("schema", {})
+            yield from _changes(f"{at}: {media}", content.get("schema", {}), schema, "answer")
+
+
+def _headers(at: str, old: Json, new: Json) -> Iterator[str]:
+    for name, one in old.items():
+        other = new.get(name)
+        if other is None:
+            yield f"{at}: header {name} is gone"
+            continue
+        if one.get("required") and not other.get("required"):
+            yield f"{at}: header {name} is no longer always there"
+        yield from _changes(f"{at}: header {name}", one.get("schema", {}), other.get("schema", {}), "answer")
+
+
+def _changes(at: str, old: Json, new: Json, way: Way) -> Iterator[str]:
+    """What of one schema breaks, and of the fields it has itself; those it refers to are compared by name."""
+    taken = way == "request"
+    wide, narrow = (old, new) if taken else (new, old)
+    yield from (f"{at}: {'no longer takes' if taken else 'may now be'} {what}" for what in lost(wide, narrow))
+    yield from _fields(at, old, new, way)
+    kinds, others = (one.get("discriminator", {}).get("mapping", {}) for one in (old, new))
+    yield from (f"{at}: kind {kind} is another" for kind in kinds if others.get(kind) != kinds[kind])
+    if (
+        not taken
+        and old.get("additionalProperties") is not False
+        and new.get("additionalProperties") is False
+    ):
+        yield f"{at}: is closed and was not"
+    if taken and old.get("default") != new.get("default"):
+        yield f"{at}: default is {new.get('default')} and was {old.get('default')}"
+
+
+def _fields(at: str, old: Json, new: Json, way: Way) -> Iterator[str]:
+    before, after = set(old.get("required", [])), set(new.get("required", []))
+    for field in sorted(after - before) if way == "request" else ():
+        yield f"{at}.{field} is required and was not"
+    for field in sorted(before - after) if way == "answer" else ():
+        yield f"{at}.{field} is no longer always there"
+    for field, schema in old.get("properties", {}).items():
+        other = new.get("properties", {}).get(field)
+        if other is None:
+            yield f"{at}.{field} is {'no longer taken' if way == 'request' else 'gone'}"
+        else:
+            yield from _changes(f"{at}.{field}", schema, other, way)
 
 
 def _names(document: Json, way: Way) -> set[str]:
@@ -72,80 +165,22 @@ def _names(document: Json, way: Way) -> set[str]:
     waiting: list[str] = []
     for item in document["paths"].values():
         for operation in (item[method] for method in _METHODS if method in item):
-            part = operation.get("requestBody", {}) if way == "request" else operation.get("responses", {})
-            waiting += _references(part)
-    waiting += _references(document.get("components", {}).get("responses", {})) if way == "answer" else []
+            sent = [operation.get("requestBody", {}), operation.get("parameters", [])]
+            waiting += _references(sent if way == "request" else operation.get("responses", {}))
+    waiting += _references(_components(document, "responses")) if way == "answer" else []
     seen: set[str] = set()
     while waiting:
         name = waiting.pop()
-        if name not in seen and name in _schemas(document):
+        if name not in seen and name in _components(document, "schemas"):
             seen.add(name)
-            waiting += _references(_schemas(document)[name])
+            waiting += _references(_components(document, "schemas")[name])
     return seen
 
 
 def _references(value: Any) -> list[str]:
     if isinstance(value, dict):
-        own = [str(value["$ref"]).rpartition("/")[2]] if isinstance(value.get("$ref"), str) else []
+        own = [reference(value)] if isinstance(value.get("$ref"), str) else []
         return own + [name for one in value.values() for name in _references(one)]
     if isinstance(value, list):
         return [name for one in value for name in _references(one)]
     return []
-
-
-def _request_changes(name: str, old: Json, new: Json) -> Iterator[str]:
-    for field in sorted(set(new.get("required", [])) - set(old.get("required", []))):
-        yield f"{name}.{field} is required and was not"
-    for field, schema in old.get("properties", {}).items():
-        other = new.get("properties", {}).get(field)
-        if other is None:
-            yield f"{name}.{field} is no longer taken"
-            continue
-        at = f"{name}.{field}"
-        yield from (f"{at}: {what}" for what in _narrowed(schema, other))
-        if schema.get("default") != other.get("default"):
-            yield f"{at}: default is {other.get('default')} and was {schema.get('default')}"
-
-
-def _answer_changes(name: str, old: Json, new: Json) -> Iterator[str]:
-    for field in sorted(set(old.get("required", [])) - set(new.get("required", []))):
-        yield f"{name}.{field} is no longer always there"
-    for field, schema in old.get("properties", {}).items():
-        other = new.get("properties", {}).get(field)
-        if other is None:
-            yield f"{name}.{field} is gone"
-            continue
-        at = f"{name}.{field}"
-        yield from (f"{at}: {what}" for what in _narrowed(other, schema, "may now be", "limit"))
-
-
-def _narrowed(
-    wide: Json, narrow: Json, lost: str = "no longer takes", limit: str = "limit is tighter"
-) -> Iterator[str]:
-    """What ``wide`` admits and ``narrow`` does not."""
-    forms, others = _forms(wide), _forms(narrow)
-    for form in sorted(forms - others):
-        yield f"{lost} {form}"
-    for key, sign in _LIMITS.items():
-        before, after = _limit(wide, key), _limit(narrow, key)
-        if after is not None and (before is None or (after - before) * sign > 0):
-            yield f"{limit}: {key} {after:g} against {'none' if before is None else f'{before:g}'}"
-
-
-def _forms(schema: Any) -> set[str]:
-    """Types, words and references a schema admits; a list by what is in it."""
-    if not isinstance(schema, dict):
-        return set()
-    found = {f"{word!r}" for word in schema.get("enum", [])}
-    given = schema.get("type", [])
-    found |= {str(one) for one in ([given] if isinstance(given, str) else given)}
-    found |= {str(schema["$ref"]).rpartition("/")[2]} if "$ref" in schema else set()
-    for member in schema.get("anyOf", []):
-        found |= _forms(member)
-    return found | {f"list of {form}" for form in _forms(schema.get("items"))}
-
-
-def _limit(schema: Json, key: str) -> float | None:
-    found = [schema, *schema.get("anyOf", [])]
-    given = [float(one[key]) for one in found if isinstance(one, dict) and key in one]
-    return given[0] if given else None
