@@ -14,6 +14,7 @@ ROOT = Path(__file__).parents[1]
 PAGE = ROOT / "docker" / "licences.md"
 # What a licence is called in a library's metadata, where it is not called by its SPDX name there.
 NAMES = {
+    "3-Clause BSD License": "BSD-3-Clause",
     "Apache 2.0": "Apache-2.0",
     "Apache License, Version 2.0": "Apache-2.0",
     "Apache Software License": "Apache-2.0",

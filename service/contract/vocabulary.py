@@ -12,7 +12,7 @@ from service.contract.words.house_words import HOUSE_LISTS
 from service.contract.words.member_words import MEMBER_LISTS
 from service.contract.words.problems import PROBLEMS
 from service.contract.words.reasons import REASON_LISTS
-from service.contract.words.word import ProblemKind, WordList, fixed
+from service.contract.words.word import ProblemKind, WordList, open_list
 
 __all__ = ["PROBLEM_KINDS", "REGISTRY", "ProblemKind", "WordList", "known", "meaning", "problem_kind"]
 
@@ -28,7 +28,7 @@ _LISTS: tuple[WordList, ...] = (
     *CAUTION_LISTS,
     *ERROR_LISTS,
     *AUDIT_LISTS,
-    fixed("problem", {kind.code: f"{kind.title}." for kind in PROBLEMS}),
+    open_list("problem", {kind.code: f"{kind.title}." for kind in PROBLEMS}),
 )
 REGISTRY: dict[str, WordList] = {words.name: words for words in _LISTS}
 

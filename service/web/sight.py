@@ -45,6 +45,8 @@ class Sight:
     def seen_at(self) -> float:
         """The moment of `now` the store was last seen at."""
         return self._seen
+
+    @property
     def is_lost(self) -> bool:
         """Whether the last look has failed."""
         return self._lost

@@ -163,7 +163,9 @@ def locked() -> dict[str, set[str]]:
 def needed() -> dict[str, list[Requirement]]:
     """All that the service needs to run, and what that needs, by what is installed here."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
-    waiting = [Requirement(text) for text in project["dependencies"]]
+    waiting = [
+        Requirement(text) for text in (*project["dependencies"], *project["optional-dependencies"]["tracing"])
+    ]
     found: dict[str, list[Requirement]] = {}
     while waiting:
         one = waiting.pop()

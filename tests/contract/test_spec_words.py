@@ -16,7 +16,7 @@ CODED = [name for name in REGISTRY if name.split(".")[0] in ("reason", "caution"
 def test_spec_words_are_each_there_once_with_a_meaning(name: str) -> None:
     words = REGISTRY[name].words
     assert len({word.code for word in words}) == len(words)
-    assert all(word.meaning.endswith(".") and word.since == "0.1.0" for word in words)
+    assert all(word.meaning.endswith(".") and word.since == "1.0.0" for word in words)
 
 
 @pytest.mark.parametrize("name", [*CODED, "problem"])

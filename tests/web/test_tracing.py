@@ -36,7 +36,7 @@ def test_a_design_is_a_span_with_its_stages():
             "/v1/designs",
             traced(received.address),
             json=SMALLEST,
-            headers={**SAMPLED, "tracestate": "a=1"},
+            headers={**SAMPLED, "tracestate": "a=1", "accept-encoding": "identity"},
         )
         received.wait(lambda: len(received.trace(TRACE)) == 7)
         server, *stages = received.trace(TRACE)

@@ -6,7 +6,7 @@ from typing import Literal
 
 import msgspec
 
-FIRST = "0.1.0"
+FIRST = "1.0.0"
 
 
 class Word(msgspec.Struct, frozen=True):

@@ -108,13 +108,17 @@ def _answers(title: str, old: tuple[Json, Json], new: tuple[Json, Json]) -> Iter
             yield f"{at} is gone"
             continue
         before, other = _resolved(old[0], given, "responses"), _resolved(new[0], after[status], "responses")
-        yield from _headers(at, before.get("headers", {}), other.get("headers", {}))
+        yield from _headers(at, _headers_of(old[0], before), _headers_of(new[0], other))
         for media, content in before.get("content", {}).items():
             if media not in other.get("content", {}):
                 yield f"{at} no longer comes as {media}"
                 continue
             schema = other["content"][media].get("schema", {})
             yield from _changes(f"{at}: {media}", content.get("schema", {}), schema, "answer")
+
+
+def _headers_of(document: Json, answer: Json) -> Json:
+    return {name: _resolved(document, one, "headers") for name, one in answer.get("headers", {}).items()}
 
 
 def _headers(at: str, old: Json, new: Json) -> Iterator[str]:
