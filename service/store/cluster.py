@@ -18,6 +18,7 @@ SUPERUSER = "postgres"
 OWNER = "deck_owner"
 SERVICE = "deck_service"
 DATABASE = "deck_framing"
+CONNECT_PATIENCE_S = 5
 
 # The programs need nothing from our environment, and an operator's PGDATA or PGOPTIONS must not reach them.
 ENVIRONMENT = {"LC_ALL": "C", "TZ": "UTC"}
@@ -98,18 +99,32 @@ def ready_database(socket_folder: Path, passwords: Passwords) -> None:
     The owner role has no power outside this database; the service role owns nothing and may only connect.
     The database is made last, so that it stands for all of it.
     """
-    with psycopg.connect(
-        host=str(socket_folder),
-        user=SUPERUSER,
-        password=passwords.superuser,
-        dbname="postgres",
-        autocommit=True,
-    ) as superuser:
+    with _as_superuser(socket_folder, passwords) as superuser:
         if superuser.execute("select 1 from pg_database where datname = %s", (DATABASE,)).fetchone():
             return
         _make_role(superuser, OWNER, passwords.owner)
         _make_role(superuser, SERVICE, passwords.service)
         _make_database(superuser)
+
+
+def takes_connections(socket_folder: Path, passwords: Passwords) -> bool:
+    """Return whether the server lets in its superuser, for whom places are kept however many others are connected."""
+    try:
+        _as_superuser(socket_folder, passwords).close()
+    except psycopg.OperationalError:
+        return False
+    return True
+
+
+def _as_superuser(socket_folder: Path, passwords: Passwords) -> psycopg.Connection:
+    return psycopg.connect(
+        host=str(socket_folder),
+        user=SUPERUSER,
+        password=passwords.superuser,
+        dbname="postgres",
+        autocommit=True,
+        connect_timeout=CONNECT_PATIENCE_S,
+    )
 
 
 def _make_role(superuser: psycopg.Connection, role: str, password: str) -> None:

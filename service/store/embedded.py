@@ -7,8 +7,9 @@ Decisions, and what each prevents:
   socket's folder already keeps other users out; the passwords keep a request-serving process, which is
   given only the service role's, from becoming the owner of the tables. Matching operating-system users
   to roles could not tell the two apart.
-- Three roles: the superuser, used here to make the other two and the database and then no more; the
-  owner, for migrations and loading; the service role, which owns nothing.
+- Three roles: the superuser, used here to make the other two and the database, and then only to see
+  whether the server takes connections at all; the owner, for migrations and loading; the service role,
+  which owns nothing.
 - Started as root, the server runs as `nobody`: no user is made, no mode of a folder above ours is changed.
 - A lock on the data folder admits one process, so a start never stops another's live server.
 - On Linux the server is told to stop when the thread that started it ends, however it ends; the start is
@@ -29,7 +30,7 @@ from functools import partial
 from pathlib import Path
 
 from service.store.binaries import find_programs, reachable_programs
-from service.store.cluster import DATABASE, OWNER, SERVICE, ready_cluster, ready_database
+from service.store.cluster import DATABASE, OWNER, SERVICE, ready_cluster, ready_database, takes_connections
 from service.store.data_folder import DataFolder, prepared_folder, socket_folder_of
 from service.store.errors import EmbeddedServerError, FolderInUse
 from service.store.folder_lock import held_folder
@@ -106,7 +107,8 @@ def embedded_postgres(
         tell("starting PostgreSQL")
         asked = threading.Event()
         start = partial(running_server, folder, found, socket_folder, settings or {}, asked)
-        process = stack.enter_context(kept(start, asked) if keep else start())
+        answers = partial(takes_connections, socket_folder, passwords)
+        process = stack.enter_context(kept(start, asked, answers) if keep else start())
         ready_database(socket_folder, passwords)
         tell("PostgreSQL is ready")
         yield EmbeddedServer(

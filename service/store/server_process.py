@@ -8,7 +8,7 @@ import subprocess
 import threading
 import time
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from service.store.cluster import ENVIRONMENT
@@ -110,9 +110,8 @@ def _tail(folder: DataFolder) -> str:
 
 
 def _stop(process: subprocess.Popen[bytes]) -> None:
-    process.send_signal(signal.SIGINT)
-    try:
-        process.wait(STOP_PATIENCE_S)
-    except subprocess.TimeoutExpired:
-        process.send_signal(signal.SIGQUIT)
-        process.wait(STOP_PATIENCE_S)
+    for sign in (signal.SIGINT, signal.SIGQUIT, signal.SIGKILL):
+        process.send_signal(sign)
+        with suppress(subprocess.TimeoutExpired):
+            process.wait(STOP_PATIENCE_S)
+            return

@@ -20,6 +20,7 @@ from service.store.embedded import FAST, EmbeddedServer, embedded_postgres
 from service.store.errors import EmbeddedServerError, FolderInUse
 from service.store.left_over import clear_left_over
 from service.store.server_user import ServerUser
+from tests.ndjson import until
 
 REPOSITORY = Path(__file__).parents[2]
 DURABLE = {"autovacuum": "off"}
@@ -247,3 +248,14 @@ def test_lost_passwords_are_explained(tmp_path):
     with pytest.raises(EmbeddedServerError, match=r"passwords\.json.*put the file back"):  # noqa: SIM117
         with embedded_postgres(tmp_path, settings=FAST):
             pass
+
+
+def test_a_server_that_takes_no_connection_for_long_is_started_again(folder, run_sql, monkeypatch, caplog):
+    monkeypatch.setattr("service.store.keeper.STUCK_S", 1.0)
+    monkeypatch.setattr("service.store.cluster.CONNECT_PATIENCE_S", 2)
+    monkeypatch.setattr("service.store.server_process.STOP_PATIENCE_S", 0.5)
+    with embedded_postgres(folder, settings=FAST, keep=True) as server:
+        run_sql(server.owner_url, "create table kept (number int)", "insert into kept values (1)")
+        os.kill(server.process_id, signal.SIGSTOP)
+        until(lambda: "takes no connection" in caplog.text and "runs again" in caplog.text)
+        assert run_sql(server.owner_url, "select number from kept") == [(1,)]
