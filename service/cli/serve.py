@@ -27,7 +27,8 @@ from service.store.parent_death import signal_with_parent
 from service.web.door import door_of
 from service.web.envelope import Application
 
-STOP_PATIENCE_S = 10
+# Then what is left is told so and ended, and the database stopped, all within the 10 s a service manager gives.
+STOP_PATIENCE_S = 8
 # A worker that is silent for so long is replaced. It is while it starts, which takes more than the server's own 5 s
 # where cores are few and busy: each was then replaced before it was ready, for ever.
 WORKER_PATIENCE_S = 120
