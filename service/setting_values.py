@@ -7,9 +7,10 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
+from urllib.parse import parse_qsl, unquote, urlsplit
 
 Convert = Callable[[str], Any]
+SECRETS = frozenset({"password", "sslpassword"})
 
 
 class SettingError(ValueError):
@@ -31,6 +32,11 @@ def database_url(text: str) -> str:
     """Return the URL of a database, in one spelling."""
     if not text.startswith(("postgresql://", "postgres://")):
         raise SettingError("must begin with postgresql://, for example postgresql://user@host/database")
+    named = {name.lower() for name, _ in parse_qsl(urlsplit(text).query, keep_blank_values=True)}
+    if named & SECRETS:
+        raise SettingError(
+            "must have its password before the @: what stands behind the ? is shown and logged"
+        )
     return "postgresql://" + text.split("://", 1)[1]
 
 

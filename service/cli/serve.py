@@ -117,6 +117,8 @@ def server_options(settings: Settings) -> dict[str, Any]:
         # the other parser sets no limit to the head of a request and keeps all of it
         "http": "h11",
         "h11_max_incomplete_event_size": MOST_HEAD_BYTES,
+        # no call is one, and the door does not see them
+        "ws": "none",
     }
 
 

@@ -13,8 +13,9 @@ from service.contract.ids import REQUEST
 from service.contract.problem import Rejected
 from service.web import deprecations
 from service.web.answering import Answer, is_interface, is_shared
+from service.web.arriving import Arriving
 from service.web.asgi import Application as Application
-from service.web.asgi import Header, Scope, as_headers, values_of, without
+from service.web.asgi import Header, Headers, Scope, as_headers, values_of, without
 from service.web.asgi import Receive as Receive
 from service.web.asgi import Send as Send
 from service.web.caller import NOBODY, Caller
@@ -32,6 +33,7 @@ from service.web.rates import Rates, TooOften
 
 REQUEST_ID = b"x-request-id"
 READS = ("GET", "HEAD")
+MOST_HEAD_LINES, MOST_HEAD_BYTES = 200, 65_536
 
 
 class Envelope:
@@ -64,10 +66,12 @@ class Envelope:
         request_id = _request_id(scope)
         # settled here, so that the whole of a request is answered from one snapshot
         desk = self.current.desk
-        parts = Parts(self.current.sight.telling(path, send))
+        arriving = Arriving(scope, receive)
+        parts = Parts(self.current.sight.telling(path, send), arriving)
         answer = Answer(parts, scope, path, request_id, desk.engine_version)
         packing = Packing(answer)
         try:
+            _check_head(scope["headers"])
             self.door.check_host(scope["headers"])
             packing.coding = coding_of(scope["headers"])
             methods = _methods_told(scope, path, desk, answer)
@@ -81,8 +85,8 @@ class Envelope:
             return
         out = Tagging(packing, scope["headers"]) if scope["method"] in READS else packing
         try:
-            inside = {**_inside(scope, path, request_id), DESK: desk, CALLER: caller, PARTS: parts}
-            await self.inner(inside, receive, out)
+            inside = {**_inside(scope, request_id), DESK: desk, CALLER: caller, PARTS: parts}
+            await self.inner(inside, arriving.receive, out)
         except asyncio.CancelledError:
             if answer.began:
                 raise
@@ -123,6 +127,19 @@ def _request_id(scope: Scope) -> str:
     return given[0] if len(given) == 1 and REQUEST.fullmatch(given[0]) else secrets.token_hex(16)
 
 
+def _check_head(headers: Headers) -> None:
+    """Refuse a head that is larger than any client needs; the server takes one that comes at once whole.
+
+    Raises:
+        Rejected: head_too_large
+    """
+    lines = list(headers)
+    size_bytes = sum(len(name) + len(value) for name, value in lines)
+    if len(lines) > MOST_HEAD_LINES or size_bytes > MOST_HEAD_BYTES:
+        detail = f"a request has at most {MOST_HEAD_LINES} header lines and {MOST_HEAD_BYTES} bytes of them"
+        raise Rejected("head_too_large", detail)
+
+
 def _methods_told(scope: Scope, path: str, desk: Desk, answer: Answer) -> list[Header] | None:
     """What is said of the methods of a path; None where that is not what is asked.
 
@@ -147,25 +164,25 @@ def _deprecated(place: Place, method: str) -> list[Header]:
 
 
 def _check_request(scope: Scope, path: str) -> None:
-    """Refuse a method the path does not take, and a compressed body.
+    """Refuse a path that names nothing, a method it does not take, and a compressed body.
 
     Raises:
-        Rejected: method_not_allowed, unsupported_media_type
+        Rejected: not_found, method_not_allowed, unsupported_media_type
     """
     place = place_of(path)
-    if place is not None:
-        place.operation(scope["method"])
+    if place is None:
+        # the router reads numbers in more spellings, for which no methods are known
+        raise Rejected("not_found", "this path names nothing")
+    place.operation(scope["method"])
     if values_of(scope["headers"], CONTENT_ENCODING):
         detail = "send the body as it is: a Content-Encoding on a request is not taken"
         raise Rejected("unsupported_media_type", detail)
 
 
-def _inside(scope: Scope, path: str, request_id: str) -> Scope:
+def _inside(scope: Scope, request_id: str) -> Scope:
     """The request as the router sees it: with its id settled, and HEAD as the GET it stands for."""
     headers = plain_tags(without(scope["headers"], REQUEST_ID))
-    # where there is nothing the router says so to a GET, and to some methods something else
-    method = got(scope["method"]) if place_of(path) else "GET"
-    return {**scope, "method": method, "headers": [*headers, (REQUEST_ID, request_id.encode())]}
+    return {**scope, "method": got(scope["method"]), "headers": [*headers, (REQUEST_ID, request_id.encode())]}
 
 
 async def _refuse(refused: Rejected, path: str, request_id: str, send: Send) -> None:

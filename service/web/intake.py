@@ -12,12 +12,12 @@ from dataclasses import dataclass, field
 
 from litestar.utils.path import normalize_path
 
-from service.web.asgi import Application, Header, Message, Receive, Scope, Send
+from service.web.asgi import Application, Message, Receive, Scope, Send
 from service.web.door import PAGE_CALLS
 from service.web.gate import Gate
 from service.web.held import Held
 from service.web.keys import desk_of, settled_caller
-from service.web.outgoing import PARTS, READER_PATIENCE_S, Outgoing
+from service.web.outgoing import CLOSE, PARTS, READER_PATIENCE_S
 from service.web.streams.spool import PATIENCE_S, Pace
 from service.web.visit import WORK_SECONDS, Visit, visit_of, visiting
 
@@ -66,28 +66,30 @@ class Intake:
         visit, gate = visit_of(settled_caller(scope), self.limits.work_seconds), desk_of(scope).gate
         # what designs and no more has nothing to lose when it is ended; a write goes on to its end
         incoming = Incoming(self.limits, visit, receive, gate if path in PAGE_CALLS else None)
-        incoming.is_whole = not _has_body(scope["headers"])
-        elsewhere = gate if self.shared else None
-        outgoing = Outgoing(incoming, send, elsewhere)
         scope[PARTS].bound(self.limits.reader_patience_s, incoming.give_up)
         with visiting(visit):
-            await incoming.until_over(self.inner(scope, incoming.receive, outgoing.send))
+            await incoming.until_over(self.inner(scope, incoming.receive, self._begun(incoming, send, gate)))
 
+    def _begun(self, incoming: Incoming, send: Send, gate: Gate) -> Send:
+        """Sends an answer on, and takes note when it begins.
 
-def _has_body(headers: Iterable[Header]) -> bool:
-    sent = {name.lower(): value for name, value in headers}
-    return b"transfer-encoding" in sent or sent.get(b"content-length", b"0").strip(b"0 ") != b""
+        A client leaves a process in which others wait: one that has nothing to do takes the next connection.
+        """
+
+        async def begin(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                incoming.stop_watching()
+                if self.shared and gate.is_awaited:
+                    message = {**message, "headers": [*message["headers"], CLOSE]}
+            await send(message)
+
+        return begin
 
 
 class Incoming:
-    """The coming in of one request, and whether its client is still there.
-
-    Attributes:
-        is_whole: whether all of its body has come
-    """
+    """The coming in of one request, and whether its client is still there."""
 
     def __init__(self, limits: Limits, visit: Visit, receive: Receive, gate: Gate | None) -> None:
-        self.is_whole = False
         self._held = limits.held
         self._pace = Pace(limits.body_patience_s)
         self._visit = visit
@@ -127,7 +129,6 @@ class Incoming:
             self._let_in()
         message = await self._part()
         if not message.get("more_body", False):
-            self.is_whole = True
             self._let_out()
             if self._gate is not None:
                 self._watching = asyncio.ensure_future(self._watch())
@@ -177,14 +178,3 @@ class Incoming:
         self._visit.leave()
         if self._working is not None:
             self._working.cancel()
-
-    async def drain(self, size_bytes: int, patience_s: float) -> None:
-        """Let the rest of a body come that nobody will read, so much of it and so long."""
-        try:
-            async with asyncio.timeout(patience_s):
-                while size_bytes > 0 and not self.is_whole:
-                    message = await self._receive()
-                    size_bytes -= len(message.get("body", b""))
-                    self.is_whole = not message.get("more_body", False)
-        except TimeoutError:
-            return

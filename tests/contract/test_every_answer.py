@@ -279,3 +279,11 @@ def test_a_field_that_is_not_there_cannot_be_deprecated(monkeypatch: pytest.Monk
     monkeypatch.setattr(deprecations, "DEPRECATIONS", (wrong,))
     with pytest.raises(KeyError):
         document()
+
+
+@pytest.mark.parametrize("number", ["+1", " 1", "%201", "0_1", "٢", "-1"])
+@pytest.mark.parametrize("method", ["DELETE", "PATCH", "GET", "OPTIONS"])
+def test_a_number_in_another_spelling_names_nothing(method: str, number: str) -> None:
+    """The router would read it; a method it does not know there is not to become another."""
+    answer = ask_as_admin(method, f"/v1/rulebooks/irc-2021/versions/{number}")
+    assert (answer.status_code, answer.json()["code"]) == (404, "not_found")

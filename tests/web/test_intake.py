@@ -22,11 +22,15 @@ from layers import layer
 from service.app import bundled_snapshot, make_app, make_desk
 from service.cli.trial import served
 from service.settings import Settings
+from service.web.arriving import Arriving
+from service.web.caller import NOBODY
 from service.web.desk import Desk
+from service.web.door import door_of
 from service.web.gate import Gate
 from service.web.held import Held
 from service.web.intake import Intake, Limits
-from service.web.outgoing import PART_BYTES, Outgoing, Parts
+from service.web.keys import CALLER, DESK
+from service.web.outgoing import PART_BYTES, PARTS, Parts
 
 DESIGNS = "/v1/designs"
 SMALL = {
@@ -57,7 +61,7 @@ def _desk() -> Desk:
 def service(**changes: Any) -> Iterator[Service]:
     settings = Settings(**{name: changes.pop(name) for name in list(changes) if hasattr(Settings, name)})
     desk = replace(_desk(), gate=Gate())
-    app: Any = make_app(desk, settings)
+    app: Any = make_app(desk, settings, door=changes.pop("door", None))
     limits: Limits = layer(app, Intake).limits
     for name, value in changes.items():
         setattr(limits, name, value)
@@ -197,40 +201,39 @@ def test_a_deck_that_takes_too_long_is_told_so_and_the_next_is_answered(
 class Reader:
     """The client's side of an answer, which may stop taking."""
 
-    is_whole = True
-
     def __init__(self, takes: int) -> None:
         self.takes = takes
-        self.parts: list[dict[str, Any]] = []
+        self.sent: list[dict[str, Any]] = []
         self.given_up = asyncio.Event()
 
-    def stop_watching(self) -> None: ...
-
-    def give_up(self) -> None:
-        self.given_up.set()
-
-    async def drain(self, size_bytes: int, patience_s: float) -> None: ...
+    def parts(self, patience_s: float, **headers: str) -> Parts:
+        """What sends to it, for a request with some headers whose body never comes."""
+        named = [(name.replace("_", "-").encode(), value.encode()) for name, value in headers.items()]
+        parts = Parts(self.send, Arriving({"headers": named}, asyncio.Event().wait))
+        parts.bound(patience_s, self.given_up.set)
+        return parts
 
     async def send(self, message: Any) -> None:
-        if len(self.parts) == self.takes:
+        if len(self.sent) == self.takes:
             await asyncio.Event().wait()
-        self.parts.append(dict(message))
+        self.sent.append(dict(message))
+
+
+START = {"type": "http.response.start", "status": 200, "headers": []}
 
 
 @pytest.mark.parametrize("length", [0, 1, PART_BYTES, PART_BYTES + 1, 3 * PART_BYTES])
 def test_an_answer_goes_out_whole_in_parts(length: int) -> None:
     async def main() -> None:
         reader, body = Reader(99), bytes(range(256)) * (length // 256 + 1)
-        parts = Parts(reader.send)
-        parts.bound(60, reader.give_up)
-        outgoing = Outgoing(reader, parts)
-        await outgoing.send({"type": "http.response.start", "status": 200, "headers": []})
-        await outgoing.send({"type": "http.response.body", "body": body[:length]})
-        sent = reader.parts[1:]
+        parts = reader.parts(60)
+        await parts(START)
+        await parts({"type": "http.response.body", "body": body[:length]})
+        sent = reader.sent[1:]
         assert b"".join(one["body"] for one in sent) == body[:length]
         assert [one["more_body"] for one in sent] == [True] * (len(sent) - 1) + [False]
         assert max(len(one["body"]) for one in sent) <= PART_BYTES
-        assert reader.parts[0]["headers"] == []
+        assert reader.sent[0]["headers"] == []
 
     asyncio.run(main())
 
@@ -238,9 +241,8 @@ def test_an_answer_goes_out_whole_in_parts(length: int) -> None:
 def test_a_reader_that_takes_nothing_is_given_up() -> None:
     async def main() -> None:
         reader = Reader(2)
-        parts = Parts(reader.send)
-        parts.bound(0.05, reader.give_up)
-        await parts({"type": "http.response.start", "status": 200, "headers": []})
+        parts = reader.parts(0.05)
+        await parts(START)
         sending = asyncio.ensure_future(parts({"type": "http.response.body", "body": bytes(3 * PART_BYTES)}))
         async with asyncio.timeout(60):
             await reader.given_up.wait()
@@ -250,15 +252,89 @@ def test_a_reader_that_takes_nothing_is_given_up() -> None:
     asyncio.run(main())
 
 
-def test_who_is_answered_where_others_wait_is_sent_elsewhere() -> None:
+@pytest.mark.parametrize(
+    ("headers", "closes"),
+    [
+        ({}, False),
+        ({"content_length": "0"}, False),
+        ({"content_length": "9", "expect": "100-continue"}, True),
+        ({"transfer_encoding": "chunked", "expect": "100-continue"}, True),
+    ],
+)
+def test_a_connection_ends_where_the_rest_of_a_body_may_follow(headers: dict[str, str], closes: bool) -> None:
     async def main() -> None:
-        reader, gate = Reader(99), Gate()
-        outgoing = Outgoing(reader, reader.send, gate)
-        gate._queues["a"] = deque([asyncio.get_running_loop().create_future()])
-        await outgoing.send({"type": "http.response.start", "status": 200, "headers": []})
-        assert reader.parts[0]["headers"] == [(b"connection", b"close")]
+        reader = Reader(99)
+        parts = reader.parts(60, **headers)
+        await parts(START)
+        await parts({"type": "http.response.body", "body": b"x"})
+        assert (reader.sent[0]["headers"] == [(b"connection", b"close")]) == closes
+        assert [one["more_body"] for one in reader.sent[1:]] == ([True, False] if closes else [False])
 
     asyncio.run(main())
+
+
+def send_single_bytes(connection: socket.socket, chunks: int) -> None:
+    for _ in range(0, chunks, 10_000):
+        connection.sendall(b"1\r\na\r\n" * 10_000)
+
+
+REFUSED = (
+    ("POST", "/v1/designs", "evil.example", 421),
+    ("POST", "/v1/nothing", "127.0.0.1", 404),
+    ("PUT", "/v1/designs", "127.0.0.1", 405),
+    ("OPTIONS", "/v1/designs", "127.0.0.1", 204),
+)
+
+
+@pytest.mark.parametrize(("method", "path", "host", "status"), REFUSED)
+def test_an_endless_body_of_a_request_refused_at_once_is_not_read_for_ever(
+    method: str, path: str, host: str, status: int
+) -> None:
+    """The server would read on, a byte a chunk, and answer nobody else."""
+    with service(door=door_of("127.0.0.1")) as asked, asked.connected() as connection:
+        head = f"{method} {path} HTTP/1.1\r\nHost: {host}\r\nTransfer-Encoding: chunked\r\n\r\n"
+        connection.sendall(head.encode())
+        assert connection.recv(12) == f"HTTP/1.1 {status}".encode()
+        with pytest.raises(ConnectionError):
+            send_single_bytes(connection, chunks=4_000_000)
+        assert httpx.get(asked.address + "/health/live", trust_env=False).status_code == 200
+
+
+def test_two_lengths_of_one_body_end_the_connection() -> None:
+    with service() as asked, asked.connected() as connection:
+        connection.sendall(
+            b"POST /v1/designs HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Length: 3\r\n"
+            b"Transfer-Encoding: chunked\r\n\r\n0\r\n\r\n"
+        )
+        assert b"connection: close" in read_to_end(connection).lower()
+
+
+def test_a_client_leaves_a_process_in_which_others_wait() -> None:
+    async def answer(_: Any, receive: Any, send: Any) -> None:
+        await receive()
+        await send(START)
+
+    async def main() -> None:
+        reader, desk = Reader(99), replace(_desk(), gate=Gate())
+        scope = {"type": "http", "path": "/v1/designs", "headers": [], DESK: desk, CALLER: NOBODY}
+        scope[PARTS] = reader.parts(60)
+        desk.gate._queues["a"] = deque([asyncio.get_running_loop().create_future()])
+        for shared in (True, False):
+            await Intake(answer, (), Limits(), shared=shared)(scope, _whole, reader.send)
+        assert [one["headers"] for one in reader.sent] == [[(b"connection", b"close")], []]
+
+    asyncio.run(main())
+
+
+async def _whole() -> dict[str, Any]:
+    return {"type": "http.request", "body": b"", "more_body": False}
+
+
+def test_more_header_lines_than_are_read_are_refused() -> None:
+    with service() as asked:
+        for extra in ({"X-Long": "a" * 70_000}, {f"X-{number}": "a" for number in range(300)}):
+            answer = httpx.get(asked.address + "/health/live", headers=extra, trust_env=False)
+            assert (answer.status_code, answer.json()["code"]) == (431, "head_too_large")
 
 
 def test_the_head_of_a_request_is_bounded() -> None:

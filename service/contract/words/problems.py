@@ -94,6 +94,12 @@ PROBLEMS = (
         page="The request's Host header names a host this service does not answer for.",
     ),
     ProblemKind(
+        code="head_too_large",
+        status=431,
+        title="The head of the request is too large",
+        page="The request has more header lines, or longer ones, than the service reads. Send fewer.",
+    ),
+    ProblemKind(
         code="not_acceptable",
         status=406,
         title="No media type asked for can be given",

@@ -54,7 +54,7 @@ _STATUSES: dict[str, tuple[int, ...]] = {
 }
 # A form of answer, a query or a body may be refused, the host name be another one, and the service may fail or be
 # without rulebooks, in every call; in those of the interface a key that is sent has to be good.
-_ALWAYS = (406, 421, 422, 500, 503)
+_ALWAYS = (406, 421, 422, 431, 500, 503)
 _INTERFACE = (401, 403, 429)
 _PAGES = "operations"
 _FROM_A_DESIGN = ("createDesign", "createTakeoff", "compareFootings", "drawSheet", "createPermitPackage")
@@ -223,5 +223,5 @@ def _problem_response(status: int) -> Json:
 
 PROBLEM_RESPONSES: Json = {
     f"Problem{status}": _problem_response(status)
-    for status in (400, 401, 403, 404, 406, 408, 409, 412, 413, 415, 421, 422, 428, 429, 500, 503)
+    for status in (400, 401, 403, 404, 406, 408, 409, 412, 413, 415, 421, 422, 428, 429, 431, 500, 503)
 }

@@ -40,8 +40,7 @@ def counting_folder(parent: Path | None = None) -> Iterator[Path]:
     """
     parent = parent or (IN_MEMORY if os.access(IN_MEMORY, os.W_OK) else Path(tempfile.gettempdir()))
     _remove_left(parent)
-    folder = Path(tempfile.mkdtemp(prefix=PREFIX, dir=parent))
-    lock = _locked(folder)
+    folder, lock = _made(parent)
     os.environ[FOLDER_VARIABLE] = str(folder)  # noqa: TID251 - set for the client library and for workers
     try:
         yield folder
@@ -50,6 +49,14 @@ def counting_folder(parent: Path | None = None) -> Iterator[Path]:
         shutil.rmtree(folder, ignore_errors=True)
         if lock is not None:
             lock.close()
+
+
+def _made(parent: Path) -> tuple[Path, IO[str] | None]:
+    """A folder that is locked; another service may take one not locked yet for a left one, and remove it."""
+    while True:
+        folder = Path(tempfile.mkdtemp(prefix=PREFIX, dir=parent))
+        with suppress(FileNotFoundError):
+            return folder, _locked(folder)
 
 
 def _locked(folder: Path) -> IO[str] | None:
