@@ -99,7 +99,9 @@ def make_app(
     intake = Intake(cast("Application", inner), passing, may_take, shared=shared)
     rates = Rates(limits.publishable_per_minute)
     enveloped = Envelope(NotingCaller(intake), current, door or Door(), rates)
-    return Around(enveloped, Operations((*HANDLERS, show_document), STREAMS), seen.sinks)
+    operations = Operations((*HANDLERS, show_document), STREAMS)
+    seen.expect(operations.ids)
+    return Around(enveloped, operations, seen.sinks)
 
 
 def _collector(settings: Settings) -> Collector | None:

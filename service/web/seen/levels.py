@@ -31,11 +31,14 @@ class Levels:
     def take(self) -> None:
         """Take all of them down once."""
         current, of = self._current, self._metrics.of
+        snapshot = current.desk.snapshot
         self._gate("designs", current.desk.gate)
         self._gate("uploads", current.uploads)
         self._gate("comparisons", current.comparisons)
-        of(names.SNAPSHOT_REVISION).set(current.desk.snapshot.changes)
-        of(names.SNAPSHOT_REVISION_NEWEST).set(current.desk.snapshot.changes)
+        of(names.SNAPSHOT_REVISION).set(snapshot.changes)
+        of(names.SNAPSHOT_REVISION_NEWEST).set(snapshot.changes)
+        shelves = (snapshot.rulebooks, snapshot.jurisdictions, snapshot.price_books)
+        of(names.DAMAGED_VERSIONS).set(sum(len(shelf.damaged) for shelf in shelves))
         if current.sight.database != "none":
             of(names.SNAPSHOT_SEEN_AT).set(current.sight.seen_at)
             of(names.DATABASE_REACHABLE).set(current.sight.database == "reachable")

@@ -6,6 +6,7 @@ few for each process, and whoever reads them has the numbers of all processes to
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram
@@ -39,6 +40,12 @@ class Metrics:
             made = self._made[metric.name]
             found = self._children[key] = made.labels(*labels) if labels else made
         return found
+
+    def expect(self, operations: Iterable[str]) -> None:
+        """Have the problems that alerts are about at 0, for each operation, before the first of them."""
+        for id in operations:
+            for code in names.CODES_FROM_THE_START:
+                self.of(names.PROBLEMS, id, code)
 
     def begun(self, request: Seen) -> None:
         """Count a request that has begun."""

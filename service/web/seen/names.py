@@ -28,8 +28,15 @@ Over = Literal["livesum", "livemin", "livemax"]
 
 # waiting: for the gate; encode: JSON or CSV written; svg, pdf: sheets drawn, pages set
 STAGES = ("waiting", *DESIGN_STAGES, "encode", "svg", "pdf")
-REQUEST_BUCKETS_S = (0.005, 0.01, 0.025, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 2.0, 5.0, 10.0, 30.0)
-STAGE_BUCKETS_S = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.2, 0.3, 0.5, 1.0, 2.0, 5.0, 10.0)
+# up to beyond the time that a turn may be waited for and a design may take
+REQUEST_BUCKETS_S = (
+    0.005, 0.01, 0.025, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 240.0,
+)  # fmt: skip
+STAGE_BUCKETS_S = (
+    0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.2, 0.3, 0.5, 1.0, 2.0, 5.0, 10.0, 30.0, 60.0, 120.0, 240.0,
+)  # fmt: skip
+# A counter that begins with its first event is no increase to whoever reads it: alerts on one event need these at 0.
+CODES_FROM_THE_START = ("internal", "no_rulebook", "overloaded")
 
 
 @dataclass(frozen=True)
@@ -151,6 +158,13 @@ SNAPSHOT_REVISION_NEWEST = Metric(
     "The same in the worker furthest ahead; they differ for less than a second while all is well",
     over="livemax",
 )
+DAMAGED_VERSIONS = Metric(
+    "deck_framing_damaged_versions",
+    "gauge",
+    (),
+    "Published versions of rulebooks, jurisdictions and price books that cannot be served, in the worker with most",
+    over="livemax",
+)
 DATABASE_REACHABLE = Metric(
     "deck_framing_database_reachable",
     "gauge",
@@ -193,7 +207,7 @@ BUILD_INFO = Metric(
 COUNTED = (
     REQUESTS, REQUEST_SECONDS, IN_FLIGHT, PROBLEMS, PUBLISHABLE_REFUSALS, DESIGNS, STAGE_SECONDS, GATE_INSIDE,
     GATE_WAITING, GATE_LIMIT, BATCH_CALLS, BATCH_LINES, BATCH_PROBLEMS, SNAPSHOT_SEEN_AT, SNAPSHOT_REVISION,
-    SNAPSHOT_REVISION_NEWEST, DATABASE_REACHABLE, LOG_LINES_DROPPED,
+    SNAPSHOT_REVISION_NEWEST, DAMAGED_VERSIONS, DATABASE_REACHABLE, LOG_LINES_DROPPED,
 )  # fmt: skip
 # looked up when they are scraped
 LOOKED_UP = (SNAPSHOT_AGE, PROCESSES, CPU_SECONDS, RESIDENT_BYTES, BUILD_INFO)

@@ -55,6 +55,12 @@ class Operations:
     def _add(self, path: str, method: str, operation: Operation) -> None:
         self._found.setdefault(path, {})[method] = operation
 
+    @property
+    def ids(self) -> frozenset[str]:
+        """What `of` may name, `none` among them."""
+        named = (one.id for by_method in self._found.values() for one in by_method.values())
+        return frozenset((NO_OPERATION.id, *named))
+
     def of(self, method: str, path: str) -> Operation:
         """Return what a request calls; HEAD is the GET it stands for."""
         named = self._path(normalize_path(path))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Iterable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -42,6 +42,11 @@ class Watching:
         """All of them; traces first, which settle where a request stands in its trace."""
         found: tuple[Sink | None, ...] = (self.traces, self.metrics, AccessLines())
         return tuple(one for one in found if one is not None)
+
+    def expect(self, operations: Iterable[str]) -> None:
+        """Take down, where metrics are served, what may be called."""
+        if self.metrics is not None:
+            self.metrics.expect(operations)
 
     def lifespans(self, current: CurrentDesk) -> list[Lifespan]:
         """Return what lasts as long as an application runs."""
