@@ -26,6 +26,7 @@ from service.web.door import Door
 from service.web.entity_tags import Tagging, plain_tags
 from service.web.keys import CALLER, DESK, caller_with, key_of
 from service.web.methods import Place, got, place_of
+from service.web.outgoing import PARTS, Parts
 from service.web.problem_answer import PROBLEM_JSON, problem_body, problem_headers, problem_of
 from service.web.rates import Rates, TooOften
 
@@ -63,7 +64,8 @@ class Envelope:
         request_id = _request_id(scope)
         # settled here, so that the whole of a request is answered from one snapshot
         desk = self.current.desk
-        answer = Answer(self.current.sight.telling(path, send), scope, path, request_id, desk.engine_version)
+        parts = Parts(self.current.sight.telling(path, send))
+        answer = Answer(parts, scope, path, request_id, desk.engine_version)
         packing = Packing(answer)
         try:
             self.door.check_host(scope["headers"])
@@ -79,7 +81,8 @@ class Envelope:
             return
         out = Tagging(packing, scope["headers"]) if scope["method"] in READS else packing
         try:
-            await self.inner({**_inside(scope, path, request_id), DESK: desk, CALLER: caller}, receive, out)
+            inside = {**_inside(scope, path, request_id), DESK: desk, CALLER: caller, PARTS: parts}
+            await self.inner(inside, receive, out)
         except asyncio.CancelledError:
             if answer.began:
                 raise

@@ -17,7 +17,7 @@ from service.web.door import PAGE_CALLS
 from service.web.gate import Gate
 from service.web.held import Held
 from service.web.keys import desk_of, settled_caller
-from service.web.outgoing import READER_PATIENCE_S, Outgoing
+from service.web.outgoing import PARTS, READER_PATIENCE_S, Outgoing
 from service.web.streams.spool import PATIENCE_S, Pace
 from service.web.visit import WORK_SECONDS, Visit, visit_of, visiting
 
@@ -68,7 +68,8 @@ class Intake:
         incoming = Incoming(self.limits, visit, receive, gate if path in PAGE_CALLS else None)
         incoming.is_whole = not _has_body(scope["headers"])
         elsewhere = gate if self.shared else None
-        outgoing = Outgoing(incoming, send, self.limits.reader_patience_s, elsewhere)
+        outgoing = Outgoing(incoming, send, elsewhere)
+        scope[PARTS].bound(self.limits.reader_patience_s, incoming.give_up)
         with visiting(visit):
             await incoming.until_over(self.inner(scope, incoming.receive, outgoing.send))
 

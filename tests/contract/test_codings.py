@@ -14,7 +14,8 @@ import pytest
 
 from service.web.asgi import Message
 from service.web.codings import LEAST_BYTES, PACKABLE, THREAD_BYTES, Coding, Packing, coding_of
-from tests.contract.api import call
+from service.web.outgoing import PART_BYTES
+from tests.contract.api import SMALLEST, call
 
 OPTIONS, SMALL = "/v1/options", "/health/live"
 PLAIN = {"Accept-Encoding": "identity"}
@@ -91,7 +92,7 @@ def test_an_answer_is_the_same_in_every_coding() -> None:
         assert coding is None or len(found.extensions["raw"]) < len(plain.extensions["raw"]) / 3
         head = raw("HEAD", OPTIONS, [(b"Accept-Encoding", accept.encode())])
         assert head.extensions["raw"] == b""
-        own = ("x-request-id",)
+        own = ("x-request-id", "traceresponse")
         assert {k: v for k, v in head.headers.items() if k not in own} == {
             k: v for k, v in found.headers.items() if k not in own
         }
@@ -228,3 +229,26 @@ def test_a_weak_tag_stays_weak() -> None:
     start = start_of("text/html", (b"etag", b'W/"a"'))
     sent = packed_by(start, [body_of(b"x" * 5000)], Coding("gzip"))
     assert (b"etag", b'W/"a"') in sent[0]["headers"]
+
+
+LARGE = ("/openapi.json", "/v1/rulebooks/irc-2021/versions/1/compare?with=irc-2024@1")
+
+
+@pytest.mark.parametrize("coding", ["identity", "gzip", "br"])
+@pytest.mark.parametrize("path", LARGE)
+def test_a_large_answer_is_whole_to_what_tags_and_packs_it(path: str, coding: str) -> None:
+    """It goes out in parts; that is done last."""
+    asked = {"Accept-Encoding": coding}
+    answer = call("GET", path, headers=asked)
+    assert len(answer.content) > 2 * PART_BYTES
+    assert answer.headers.get("content-encoding", "identity") == coding
+    assert answer.headers["etag"] == call("HEAD", path, headers=asked).headers["etag"]
+    assert int(answer.headers["content-length"]) > 0
+    again = call("GET", path, headers={**asked, "If-None-Match": answer.headers["etag"]})
+    assert (again.status_code, again.content) == (304, b"")
+
+
+def test_a_design_is_packed_in_one_piece() -> None:
+    answer = call("POST", "/v1/designs", json=SMALLEST, headers={"Accept-Encoding": "gzip, br"})
+    assert answer.headers["content-encoding"] == "br"
+    assert 0 < int(answer.headers["content-length"]) < PART_BYTES < len(answer.content)

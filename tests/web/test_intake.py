@@ -26,7 +26,7 @@ from service.web.desk import Desk
 from service.web.gate import Gate
 from service.web.held import Held
 from service.web.intake import Intake, Limits
-from service.web.outgoing import PART_BYTES, Outgoing
+from service.web.outgoing import PART_BYTES, Outgoing, Parts
 
 DESIGNS = "/v1/designs"
 SMALL = {
@@ -221,13 +221,15 @@ class Reader:
 def test_an_answer_goes_out_whole_in_parts(length: int) -> None:
     async def main() -> None:
         reader, body = Reader(99), bytes(range(256)) * (length // 256 + 1)
-        outgoing = Outgoing(reader, reader.send, 60)
+        parts = Parts(reader.send)
+        parts.bound(60, reader.give_up)
+        outgoing = Outgoing(reader, parts)
         await outgoing.send({"type": "http.response.start", "status": 200, "headers": []})
         await outgoing.send({"type": "http.response.body", "body": body[:length]})
-        parts = reader.parts[1:]
-        assert b"".join(one["body"] for one in parts) == body[:length]
-        assert [one["more_body"] for one in parts] == [True] * (len(parts) - 1) + [False]
-        assert max(len(one["body"]) for one in parts) <= PART_BYTES
+        sent = reader.parts[1:]
+        assert b"".join(one["body"] for one in sent) == body[:length]
+        assert [one["more_body"] for one in sent] == [True] * (len(sent) - 1) + [False]
+        assert max(len(one["body"]) for one in sent) <= PART_BYTES
         assert reader.parts[0]["headers"] == []
 
     asyncio.run(main())
@@ -236,11 +238,10 @@ def test_an_answer_goes_out_whole_in_parts(length: int) -> None:
 def test_a_reader_that_takes_nothing_is_given_up() -> None:
     async def main() -> None:
         reader = Reader(2)
-        outgoing = Outgoing(reader, reader.send, 0.05)
-        await outgoing.send({"type": "http.response.start", "status": 200, "headers": []})
-        sending = asyncio.ensure_future(
-            outgoing.send({"type": "http.response.body", "body": bytes(3 * PART_BYTES)})
-        )
+        parts = Parts(reader.send)
+        parts.bound(0.05, reader.give_up)
+        await parts({"type": "http.response.start", "status": 200, "headers": []})
+        sending = asyncio.ensure_future(parts({"type": "http.response.body", "body": bytes(3 * PART_BYTES)}))
         async with asyncio.timeout(60):
             await reader.given_up.wait()
         assert not sending.done()
@@ -252,7 +253,7 @@ def test_a_reader_that_takes_nothing_is_given_up() -> None:
 def test_who_is_answered_where_others_wait_is_sent_elsewhere() -> None:
     async def main() -> None:
         reader, gate = Reader(99), Gate()
-        outgoing = Outgoing(reader, reader.send, 60, gate)
+        outgoing = Outgoing(reader, reader.send, gate)
         gate._queues["a"] = deque([asyncio.get_running_loop().create_future()])
         await outgoing.send({"type": "http.response.start", "status": 200, "headers": []})
         assert reader.parts[0]["headers"] == [(b"connection", b"close")]
