@@ -22,6 +22,9 @@ from service.web.resolve import context_of, read_spec
 
 FULL_ANSWER = "ledger-composite"
 RELEASED, ACCEPTED = "released", "accepted.toml"
+_NONE_ACCEPTED = (
+    "# What breaks a client of the released document and is meant to: [[breaking]], change and reason.\n"
+)
 _FOLDER = click.option(
     "--folder",
     default="openapi",
@@ -114,7 +117,7 @@ def release(folder: Path) -> None:
     file = folder / RELEASED / f"{__version__}.json"
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_text(json.dumps(document(), ensure_ascii=False, separators=(",", ":")) + "\n", "utf-8")
-    (folder / RELEASED / ACCEPTED).write_text("", "utf-8")
+    (folder / RELEASED / ACCEPTED).write_text(_NONE_ACCEPTED, "utf-8")
     click.echo(f"wrote {file}")
 
 
