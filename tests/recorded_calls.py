@@ -30,7 +30,15 @@ NOT_KEPT = {
     "design_ids",
 }
 KEY_ID = re.compile(r"\bkey [0-9a-f]{16}\b")
-HEADERS = ("content-type", "location", "deck-verdict", "deck-rulebook", "deck-price-book", "retry-after")
+HEADERS = (
+    "content-type",
+    "location",
+    "deck-verdict",
+    "deck-rulebook",
+    "deck-jurisdiction",
+    "deck-price-book",
+    "retry-after",
+)
 Json = dict[str, Any]
 
 

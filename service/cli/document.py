@@ -22,9 +22,9 @@ from service.web.resolve import context_of, read_spec
 
 FULL_ANSWER = "ledger-composite"
 RELEASED, ACCEPTED = "released", "accepted.toml"
-ACCEPTED_HEAD = """# What breaks clients of the last released document and is meant to, each entry [[breaking]] with a change and a reason.
-# `deck-framing openapi diff` fails on anything else, and on an entry that breaks nothing. /v1 is closed: it stays empty.
-"""
+_NONE_ACCEPTED = (
+    "# What breaks a client of the released document and is meant to: [[breaking]], change and reason.\n"
+)
 _FOLDER = click.option(
     "--folder",
     default="openapi",
@@ -117,7 +117,7 @@ def release(folder: Path) -> None:
     file = folder / RELEASED / f"{__version__}.json"
     file.parent.mkdir(parents=True, exist_ok=True)
     file.write_text(json.dumps(document(), ensure_ascii=False, separators=(",", ":")) + "\n", "utf-8")
-    (folder / RELEASED / ACCEPTED).write_text(ACCEPTED_HEAD, "utf-8")
+    (folder / RELEASED / ACCEPTED).write_text(_NONE_ACCEPTED, "utf-8")
     click.echo(f"wrote {file}")
 
 

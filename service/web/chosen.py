@@ -1,4 +1,4 @@
-"""Which versions of rulebook and price book the request in hand is answered by; its answer names them, a refusal too.
+"""Which versions of rulebook, place and price book a request is answered by; its answer names them, a refusal too.
 
 They are found far below where headers are made, and in another thread, so they are left here for the request they
 belong to. Outside a request, as in the processes that work lines, nothing is kept.
@@ -9,10 +9,11 @@ from __future__ import annotations
 from contextvars import ContextVar
 
 from service.contract.ids import pinned_text
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.price_book import PriceBook
 from service.rules.rulebook import Rulebook
 
-RULEBOOK, PRICE_BOOK = b"deck-rulebook", b"deck-price-book"
+RULEBOOK, PLACE, PRICE_BOOK = b"deck-rulebook", b"deck-jurisdiction", b"deck-price-book"
 _CHOSEN: ContextVar[dict[bytes, bytes] | None] = ContextVar("chosen", default=None)
 
 
@@ -23,11 +24,15 @@ def new_choice() -> dict[bytes, bytes]:
     return found
 
 
-def choose(rulebook: Rulebook | None = None, prices: PriceBook | None = None) -> None:
+def choose(
+    rulebook: Rulebook | None = None,
+    prices: PriceBook | None = None,
+    place: Jurisdiction | None = None,
+) -> None:
     """Have the answer say by which versions it was made."""
     kept = _CHOSEN.get()
     if kept is None:
         return
-    for name, version in ((RULEBOOK, rulebook), (PRICE_BOOK, prices)):
+    for name, version in ((RULEBOOK, rulebook), (PLACE, place), (PRICE_BOOK, prices)):
         if version is not None:
             kept[name] = pinned_text(version.id, version.version).encode()

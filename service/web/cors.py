@@ -16,8 +16,8 @@ ORIGIN, VARY = b"origin", b"vary"
 METHODS = b"GET, HEAD, POST"
 HEADERS = b"Authorization, Content-Type, Accept, If-None-Match, X-Request-Id"
 EXPOSED = (
-    b"Deck-Design-Id, Deck-Verdict, Deck-Engine, Deck-Rulebook, Deck-Price-Book, Deck-Snapshot, "
-    b"Deck-Snapshot-Age-Seconds, Content-Disposition, ETag, Retry-After, RateLimit, RateLimit-Policy, "
+    b"Deck-Design-Id, Deck-Verdict, Deck-Engine, Deck-Rulebook, Deck-Jurisdiction, Deck-Price-Book, "
+    b"Deck-Snapshot, Deck-Snapshot-Age-Seconds, Content-Disposition, ETag, Retry-After, RateLimit, RateLimit-Policy, "
     b"Deprecation, Sunset, Link, Allow, X-Request-Id"
 )
 # Within it a browser may send to an origin that has lost its key; the request itself is refused all the same.

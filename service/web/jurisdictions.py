@@ -15,6 +15,7 @@ from service.rules.choice import rulebook_in_force
 from service.rules.jurisdiction import Jurisdiction, SiteValues
 from service.store.errors import NotServed
 from service.units.citation import Citation
+from service.web.chosen import choose
 from service.web.desk import Desk, GivenDesk
 from service.web.negotiate import JSON, best_type
 from service.web.path_names import id_in_path
@@ -157,6 +158,7 @@ def get_jurisdiction(
         place = desk.place(jurisdiction_id)
     except NotServed as missing:
         raise Rejected("not_found", str(missing)) from None
+    choose(place=place)
     return JurisdictionAnswer(
         **_summary(place, desk),
         **{name: getattr(place, name) for name in _AS_THEY_ARE},

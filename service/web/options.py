@@ -129,7 +129,7 @@ def list_options(
     faults: list[Fault] = []
     place = _place(jurisdiction, desk, faults)
     book = _book(price_book, place, desk, caller, faults)
-    choose(prices=book)
+    choose(prices=book, place=place)
     if faults:
         raise Rejected("invalid_query", "the query names what is not there", tuple(faults))
     return Options(

@@ -261,7 +261,7 @@ def _found(names: Names, desk: Desk, caller: Caller) -> _Found:
     prices = _prices(names, as_of, desk, caller, faults)
     if prices is not None:
         faults += _mixed(names, prices)
-    choose(rulebook, prices)
+    choose(rulebook, prices, place)
     return _Found(place, rulebook, prices, as_of, in_force, tuple(faults))
 
 

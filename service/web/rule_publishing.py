@@ -17,6 +17,7 @@ from service.contract.faults import LAST_DAY
 from service.contract.problem import Allowed, Fault, Rejected, pointer
 from service.contract.rule_drafts import DraftCheck, PublicationSpec
 from service.rules.faults import TableRefused
+from service.rules.jurisdiction import Jurisdiction
 from service.rules.rulebook import Rulebook
 from service.store.errors import NotServed
 from service.store.rule_drafts import Draft, Kind
@@ -133,9 +134,11 @@ async def compared_versions(
 
 
 def named_in_headers(found: R) -> R:
-    """Return a version; the answer names it where it is one of a rulebook, and published."""
+    """Return a version; the answer names it where it is published."""
     if isinstance(found, Rulebook):
         choose(found)
+    elif isinstance(found, Jurisdiction):
+        choose(place=found)
     return found
 
 

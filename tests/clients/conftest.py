@@ -12,6 +12,8 @@ import pytest
 from tests.serving import key_of, serving
 
 HERE = Path(__file__).parent
+# Sources of programs that are run beside the clients made for them: they are no tests.
+collect_ignore = ["python", "node_modules", "build"]
 Run = Callable[..., str]
 
 

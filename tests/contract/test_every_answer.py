@@ -11,6 +11,7 @@ import httpx
 import pytest
 
 from service.web import deprecations
+from service.web.cors import EXPOSED
 from service.web.deprecations import Deprecation
 from service.web.door import Door
 from service.web.envelope import Application
@@ -132,6 +133,52 @@ def test_an_answer_names_the_versions_it_was_made_by(
     assert (answer.headers.get("deck-rulebook"), answer.headers.get("deck-price-book")) == (rulebook, book)
     for name in ("deck-rulebook", "deck-price-book", "deck-engine"):
         assert len(answer.headers.get_list(name)) <= 1
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "sent", "place"),
+    [
+        ("POST", "/v1/takeoffs", {"json": SMALLEST, "headers": {"Accept": "text/csv"}}, "alder-county@1"),
+        ("POST", "/v1/drawings", {"json": {"spec": SMALLEST, "sheet": "framing_plan"}}, "alder-county@1"),
+        ("POST", "/v1/designs", {"json": {**SMALLEST, "levels": []}}, "alder-county@1"),
+        ("POST", "/v1/designs", {"json": {**SMALLEST, "jurisdiction": "nowhere"}}, None),
+        ("POST", "/v1/designs", {"json": {**SMALLEST, "jurisdiction": None, "rulebook": "irc-2021"}}, None),
+        ("POST", "/v1/member-checks", {"json": {**JOIST, "jurisdiction": "alder-county"}}, "alder-county@1"),
+        ("POST", "/v1/member-checks", {"json": JOIST}, None),
+        ("GET", "/v1/options?jurisdiction=alder-county", {}, "alder-county@1"),
+        ("GET", "/v1/jurisdictions/alder-county", {}, "alder-county@1"),
+        ("GET", "/v1/jurisdictions/alder-county/versions/1", {}, "alder-county@1"),
+        ("GET", "/v1/jurisdictions", {}, None),
+        ("GET", TABLE, {}, None),
+    ],
+)
+def test_an_answer_names_the_place_whose_law_it_was_made_by(
+    method: str, path: str, sent: dict[str, Any], place: str | None
+) -> None:
+    answer = call(method, path, keyed_once(), **sent)
+    assert answer.headers.get_list("deck-jurisdiction") == ([] if place is None else [place])
+    assert "Deck-Jurisdiction" in EXPOSED.decode().split(", ")
+
+
+# What HTTP itself needs.
+OF_THE_CONNECTION = {"connection", "content-type", "content-length"}
+
+
+@pytest.mark.parametrize("wish", ["*/*", "image/png"])
+@pytest.mark.parametrize("name", sorted(OPERATIONS))
+def test_every_header_of_an_answer_is_in_the_document(name: str, wish: str) -> None:
+    answer = ask(name, [(b"accept", wish.encode()), *media_type_of(name)], **good(name))
+    described = OPERATIONS[name][2]["responses"][str(answer.status_code)]
+    if "$ref" in described:
+        described = DOCUMENT["components"]["responses"][described["$ref"].rpartition("/")[2]]
+    headers = {title.lower(): one for title, one in described["headers"].items()}
+    assert set(answer.headers) - OF_THE_CONNECTION <= set(headers)
+    for title, one in headers.items():
+        told = one if "$ref" not in one else DOCUMENT["components"]["headers"][one["$ref"].rpartition("/")[2]]
+        if title not in answer.headers:
+            assert not told["required"], title
+        else:
+            assert re.search(told["schema"].get("pattern", ""), answer.headers[title]), title
 
 
 @cache

@@ -23,10 +23,11 @@ Json = dict[str, Any]
 _STATUSES = (401, 403, 408, 413, 415, 429)
 _LINES = (
     "The body is NDJSON: one JSON value a line, ended by a line feed; the schema is that of one line. It is read "
-    "whole before it is answered, so a client may send all of it before it reads. A line longer than 256 kB or not "
-    "JSON is answered with a problem and the others are worked all the same. Blank lines are skipped and counted. A "
-    "body that comes slower than 16 kB/s for 30 seconds is refused, and an answer nobody takes for 120 seconds is cut "
-    "off. A few such calls are answered at a time, half of them without a key; others are asked to come again."
+    "whole before it is answered, so a client may send all of it before it reads. A line longer than 262,144 bytes "
+    "or not JSON is answered with a problem and the others are worked all the same. Blank lines are skipped and "
+    "counted. A body that comes slower than 16 kB/s for 30 seconds is refused, and an answer nobody takes for 120 "
+    "seconds is cut off. A few such calls are answered at a time, half of them without a key; others are asked to "
+    "come again."
 )
 _ANSWER = (
     "NDJSON; the schema is that of one line. A line comes for each line of the request that is not blank, in the "

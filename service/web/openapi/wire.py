@@ -10,7 +10,8 @@ from service.web.deprecations import Deprecation, deprecation_of
 
 Json = dict[str, Any]
 _PINNED = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*@[1-9][0-9]*$"
-TAG_PATTERN = r'^"[0-9a-f]{64}(\.csv|\.toml)?(-gzip|-br)?"$'
+# As loose as RFC 9110 has them: forms of answers and codings may come that are not thought of yet.
+TAG_PATTERN = r'^(W/)?"[^"]*"$'
 # Whose answers say by which version they were made: always, or where one was chosen.
 _RULEBOOK = {
     **dict.fromkeys(
@@ -22,6 +23,19 @@ _RULEBOOK = {
     ),
     **dict.fromkeys(("getRulebookVersion", "getTable", "compareVersions"), False),
 }  # fmt: skip
+_JURISDICTION = {
+    **dict.fromkeys(
+        ("getJurisdiction", "publishJurisdictionVersion", "withdrawJurisdictionVersion"),
+        True,
+    ),
+    **dict.fromkeys(
+        (
+            "createDesign", "createTakeoff", "compareFootings", "drawSheet", "createPermitPackage", "checkMember",
+            "listOptions", "getJurisdictionVersion", "compareJurisdictionVersions",
+        ),
+        False,
+    ),
+}  # fmt: skip
 _PRICE_BOOK = {
     **dict.fromkeys(("reprice", "getPriceBookVersion"), True),
     **dict.fromkeys(
@@ -32,6 +46,10 @@ _PRICE_BOOK = {
         False,
     ),
 }  # fmt: skip
+_CHOSEN = {"Deck-Rulebook": _RULEBOOK, "Deck-Jurisdiction": _JURISDICTION, "Deck-Price-Book": _PRICE_BOOK}
+_KINDS = {"Deck-Rulebook": "Rulebook", "Deck-Jurisdiction": "Place", "Deck-Price-Book": "Price book"}
+# Of problems those that may come after versions were chosen.
+_AFTER_CHOOSING = (404, 406, 409, 422, 500, 503)
 # They tell how it is at this moment.
 _OF_THE_MOMENT = ("checkLive", "checkReady")
 # Here a draft may be answered, which nobody may keep.
@@ -51,11 +69,12 @@ _EVERY = {
         "^00-[0-9a-f]{32}-[0-9a-f]{16}-[0-9a-f]{2}$",
     ),
     "Deck-Engine": header("Version of the service"),
+    "X-Content-Type-Options": header("`nosniff`: it is what Content-Type says and nothing else"),
 }
 _PACKED = {
     "Vary": header("What of the request the answer depends on", required=False),
     "Content-Encoding": header(
-        "How it is compressed, as Accept-Encoding asks", "^(br|gzip)$", required=False
+        "How it is compressed, as Accept-Encoding asks: `br` or `gzip`", required=False
     ),
 }
 _AWAY = {
@@ -68,16 +87,23 @@ _AWAY = {
 }
 _RATE = {
     "RateLimit-Policy": header(
-        "To a publishable key: `q` requests in `w` seconds are taken from one address",
-        r'^"publishable";q=[0-9]+;w=[0-9]+$',
+        "To a publishable key: `q` requests in `w` seconds are taken from one address, "
+        'like `"publishable";q=20;w=20`',
         required=False,
     ),
     "RateLimit": header(
-        "To a publishable key: `r` of them may come now, all of them after `t` seconds",
-        r'^"publishable";r=[0-9]+;t=[0-9]+$',
+        "To a publishable key: `r` of them may come now, all of them after `t` seconds, "
+        'like `"publishable";r=19;t=1`',
         required=False,
     ),
 }
+# Of what is shown in a browser.
+_SHOWN = {
+    "Content-Security-Policy": header("What it may load and run"),
+    "Referrer-Policy": header("What other sites are told of where their reader came from"),
+    "Permissions-Policy": header("What of the device it may ask for"),
+}
+_SHOWN_BY = ("showHome", "showReference", "showProblem")
 _KEPT = header("For how long it may be kept; with a key, by nobody", required=False)
 _TAG = header("Entity tag, a digest of what it tells; one for each coding", TAG_PATTERN)
 _DESCRIBED = header("`service-desc`: this document; `deprecation`: what to use instead", required=False)
@@ -112,6 +138,7 @@ def _operation(path: str, method: str, operation: Json, table: Sequence[Deprecat
         **(_shared(*_AWAY, *_RATE, "Link") if path.startswith("/v1/") else {}),
         **(_LEAVING if leaving else {}),
         **_versions(name),
+        **(_SHOWN if name in _SHOWN_BY else {}),
         **(_tag(name) if tagged else {}),
     }
     responses = {
@@ -133,13 +160,11 @@ def _shared(*names: str) -> Json:
 
 
 def _versions(name: str) -> Json:
-    rulebook, prices = _RULEBOOK.get(name), _PRICE_BOOK.get(name)
-    found = {}
-    if rulebook is not None:
-        found["Deck-Rulebook"] = header("Rulebook version it was made from", _PINNED, required=rulebook)
-    if prices is not None:
-        found["Deck-Price-Book"] = header("Price book version it was made from", _PINNED, required=prices)
-    return found
+    return {
+        title: header(f"{_KINDS[title]} version it was made from", _PINNED, required=table[name])
+        for title, table in _CHOSEN.items()
+        if name in table
+    }
 
 
 def _tag(name: str) -> Json:
@@ -149,9 +174,9 @@ def _tag(name: str) -> Json:
 def problem_headers_of(status: int) -> Json:
     """Return the headers of a problem, which any operation may answer."""
     found = _shared(*SHARED_HEADERS)
-    if status == 422:
-        found["Deck-Rulebook"] = header("Rulebook version, where it was found", _PINNED, required=False)
-        found["Deck-Price-Book"] = header("Price book version, where it was found", _PINNED, required=False)
+    if status in _AFTER_CHOOSING:
+        for title, kind in _KINDS.items():
+            found[title] = header(f"{kind} version, where one was chosen before", _PINNED, required=False)
     if status in (429, 503):
         found["Retry-After"] = header("Seconds to wait", "^[0-9]+$")
     if status == 401:
