@@ -14,9 +14,11 @@ from service.app import make_app
 from service.contract.vocabulary import known
 from service.settings import Settings
 from service.store.snapshot import Shelf
+from service.web.envelope import Envelope
 from service.web.gate import Gate
 from service.web.resolve import context_of, read_spec
 from tests.contract.api import SMALLEST, call, desk
+from tests.layers import layer
 
 JSON = {"Content-Type": "application/json"}
 DESIGNS = "/v1/designs"
@@ -283,11 +285,12 @@ COMPARE_PLACES = "/v1/jurisdictions/alder-county/versions/1/compare?with=sallowm
 @pytest.mark.parametrize("path", [COMPARE, COMPARE_PLACES])
 def test_api_comparisons_keep_nobody_else_out(path: str) -> None:
     app = make_app(desk())
-    app.current.uploads.inside = app.current.uploads.most
+    current = layer(app, Envelope).current
+    current.uploads.inside = current.uploads.most
     assert call("GET", path, app).status_code == 200
-    app.current.uploads.inside, app.current.comparisons.inside = 0, app.current.comparisons.most
+    current.uploads.inside, current.comparisons.inside = 0, current.comparisons.most
     problem(call("GET", path, app), 503, "overloaded")
-    assert app.current.uploads.inside == 0
+    assert current.uploads.inside == 0
 
 
 @pytest.mark.parametrize(

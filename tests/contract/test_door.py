@@ -88,7 +88,7 @@ def test_elsewhere_every_call_needs_a_key_but_public_law() -> None:
             assert ask(listening, names, "HEAD", path, host).status_code == 200
         for method, path in (
             ("POST", "/v1/designs"), ("GET", "/v1/options"), ("POST", "/v1/design-batches"), ("GET", "/v1/nothing"),
-            ("POST", "/v1/rulebooks"), ("OPTIONS", "/v1/designs"), ("POST", "//v1/designs"), ("GET", "/v1//options"),
+            ("POST", "/v1/rulebooks"), ("POST", "//v1/designs"), ("GET", "/v1//options"),
             ("GET", "/v1/rulebooksx"), ("POST", "/v1/jurisdictions/alder-county"),
         ):  # fmt: skip
             answer = ask(listening, names, method, path, host)

@@ -68,7 +68,9 @@ def test_a_killed_database_is_told_of_until_it_is_back(folder, caplog):
             # sees the key of an organisation that is new, made past the service
             assert new_yard(server, address).upload(prices(day(0))).status_code == 201
     events = [one.event for one in caplog.records if hasattr(one, "event")]
-    assert [one for one in events if one.startswith("database")] == ["database_lost", "database_found"]
+    # it ends before the service does
+    told = [one for one in events if one.startswith("database")]
+    assert told[:2] == ["database_lost", "database_found"]
     assert events.count("snapshot_changed") >= 3
     assert (events[0], events[-1]) == ("started", "stopped")
 

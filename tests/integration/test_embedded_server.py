@@ -255,7 +255,7 @@ def test_a_server_that_takes_no_connection_for_long_is_started_again(folder, run
     monkeypatch.setattr("service.store.cluster.CONNECT_PATIENCE_S", 2)
     monkeypatch.setattr("service.store.server_process.STOP_PATIENCE_S", 0.5)
     with embedded_postgres(folder, settings=FAST, keep=True) as server:
-        run_sql(server.owner_url, "create table kept (number int)", "insert into kept values (1)")
+        run_sql(server.owner_url, "create table stuck (number int)", "insert into stuck values (1)")
         os.kill(server.process_id, signal.SIGSTOP)
         until(lambda: "takes no connection" in caplog.text and "runs again" in caplog.text)
-        assert run_sql(server.owner_url, "select number from kept") == [(1,)]
+        assert run_sql(server.owner_url, "select number from stuck") == [(1,)]

@@ -18,7 +18,7 @@ RECORDED = recorded()
 # What needs a service in trouble, or very many bytes: tested where that is made.
 ELSEWHERE = {
     "overloaded", "no_rulebook", "store_unavailable", "internal", "request_timeout", "too_many_requests",
-    "too_large", "too_deep", "wrong_host", "origin_not_allowed",
+    "too_large", "too_deep", "head_too_large", "took_too_long", "wrong_host", "origin_not_allowed",
 }  # fmt: skip
 
 

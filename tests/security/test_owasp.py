@@ -223,11 +223,12 @@ CLIENTS = {
         "service/cli/serve.py",  # is the port free
         "service/cli/trial.py",  # a free port
         "service/datasets/files.py",  # the name of this machine
+        "service/store/patience.py",  # cuts one that is there
         "service/web/streams/pool.py",  # to its own processes
         "service/web/streams/worker.py",
     },
     "httpx": {"service/cli/trial.py"},
-    "psycopg": {"service/store/cluster.py", "service/store/listen.py"},
+    "psycopg": {"service/store/backup.py", "service/store/cluster.py", "service/store/listen.py"},
     "urllib.request": set(),
     "http.client": set(),
     "requests": set(),

@@ -10,6 +10,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 RUNS = {
     "execute",
+    "_asked",
     "text",
     "scalar",
     "scalars",
@@ -43,7 +44,7 @@ def put_together(text: str) -> list[str]:
     found = []
     for call in ast.walk(ast.parse(text)):
         if isinstance(call, ast.Call) and _name(call) in RUNS and call.args:
-            found += [ast.unparse(one) for one in _loose(call.args[0])]
+            found += [ast.unparse(one) for argument in call.args[:2] for one in _loose(argument)]
     return found
 
 
