@@ -7,6 +7,7 @@ import multiprocessing
 import os
 import signal
 import socket
+import threading
 from dataclasses import replace
 from pathlib import Path
 from types import FrameType
@@ -27,6 +28,8 @@ from service.store.parent_death import signal_with_parent
 from service.web.door import door_of
 from service.web.envelope import Application
 
+_ASKED = threading.Event()
+NOT_STARTED = 3
 # Then what is left is told so and ended, and the database stopped, all within the 10 s a service manager gives.
 STOP_PATIENCE_S = 8
 # A worker that is silent for so long is replaced. It is while it starts, which takes more than the server's own 5 s
@@ -64,6 +67,7 @@ def serve(host: str | None, port: int | None, data_dir: Path | None, prepared: b
     database = prepared_database(settings) if prepared else None
     with database or ready_database(settings, data_dir or settings.data_dir, tell, keep=True) as url:
         tell(who_may_ask(settings, has_key_in_force(url)))
+        signal.signal(signal.SIGTERM, _note)
         tell(f"serving on http://{settings.host}:{settings.port}/")
         with metrics_served(settings, tell):
             _run(url, settings, tell)
@@ -133,7 +137,7 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
     }
     if settings.workers == 1:
         app = serving_app(url, settings, door_of(settings.host, settings.hosts))
-        uvicorn.run(app, **options)
+        _Server(uvicorn.Config(app, **options)).run_in_order()
     else:
         tell(f"{settings.workers} workers")
         # Workers are new processes and read their settings themselves; only the serving role's URL goes to them.
@@ -143,7 +147,9 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
         os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
         app_name = "service.cli.serve:worker_app"
         config = uvicorn.Config(app_name, factory=True, workers=settings.workers, **options)
-        _Supervisor(config, [config.bind_socket()]).run()
+        supervisor = _Supervisor(config, [config.bind_socket()])
+        if not _ASKED.is_set():
+            supervisor.run()
 
 
 def worker_app() -> Application:
@@ -156,6 +162,25 @@ def worker_app() -> Application:
     if follow is not None:
         follow()
     return from_environment()
+
+
+class _Server(uvicorn.Server):
+    """Stops in order also where it was asked to before it listens for that.
+
+    A handler that raises would break the event loop off while it starts; and what one raises is lost where the
+    interpreter happens to be in a place that takes no exception.
+    """
+
+    def run_in_order(self) -> None:
+        """Serve until asked to stop."""
+        self.run()
+        if not self.started:
+            raise SystemExit(NOT_STARTED)
+
+    async def main_loop(self) -> None:
+        """Wait until asked to stop."""
+        if not _ASKED.is_set():
+            await super().main_loop()
 
 
 class _Supervisor(Multiprocess):
@@ -172,7 +197,13 @@ class _Supervisor(Multiprocess):
         super().terminate_all()
 
 
+def _note(_: int, __: FrameType | None) -> None:
+    """Take note that a stop was asked for, where what serves looks whether it was."""
+    _ASKED.set()
+
+
 def _leave(number: int, _: FrameType | None) -> None:
     """Leave through the blocks that are open, so that the database is stopped in order; not again when asked again."""
     signal.signal(number, signal.SIG_IGN)
+    _ASKED.set()
     raise SystemExit(0)
