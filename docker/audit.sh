@@ -1,9 +1,9 @@
 #!/bin/sh
-# Holds requirements.lock against the published advisories. Needs pip-audit (the extra `docker`) and the internet.
+# Holds docker/requirements.lock against the published advisories. Needs pip-audit (the extra `docker`) and the internet.
 # Ends with 0: audited, nothing known; 1: something known, which is listed; 3: NOT AUDITED, the advisories cannot be
 # reached from here. With --or-say-so it ends with 0 in that last case too, for a machine that is known to be cut off.
 set -u
-lock="$(dirname "$0")/../requirements.lock"
+lock="$(dirname "$0")/requirements.lock"
 said="$(pip-audit --vulnerability-service osv --disable-pip --require-hashes --strict --progress-spinner off \
   --timeout 20 --requirement "$lock" 2>&1)"
 code=$?

@@ -1,4 +1,4 @@
-"""Write docker/licences.md: the licence of every library in requirements.lock, as its own metadata says.
+"""Write docker/licences.md: the licence of every library in docker/requirements.lock, as its own metadata says.
 
 How: `python docker/licences.py` from the top, where what is locked is installed; `--check` only compares.
 """
@@ -42,7 +42,9 @@ Swagger UI (Apache-2.0) is vendored with its licence in `service/web/assets/swag
 
 def locked() -> list[str]:
     """Names in the lock file, in its order."""
-    return re.findall(r"^([a-z0-9-]+)==", (ROOT / "requirements.lock").read_text("utf-8"), re.MULTILINE)
+    return re.findall(
+        r"^([a-z0-9-]+)==", (ROOT / "docker" / "requirements.lock").read_text("utf-8"), re.MULTILINE
+    )
 
 
 def licence_of(found: Distribution) -> str:

@@ -27,7 +27,7 @@ COMPOSE: dict[str, Any] = yaml.safe_load((DOCKER / "compose.yaml").read_text("ut
 SERVICES: dict[str, Any] = COMPOSE["services"]
 DOCKERFILE = (DOCKER / "Dockerfile").read_text("utf-8")
 NGINX = (DOCKER / "nginx.conf").read_text("utf-8")
-LOCK = (ROOT / "requirements.lock").read_text("utf-8")
+LOCK = (DOCKER / "requirements.lock").read_text("utf-8")
 KNOWN = {one.name for one in VARIABLES} | {one.file_name for one in VARIABLES if one.file_name}
 OURS = [SERVICES[name] for name in ("prepare", "replica-1", "replica-2")]
 
@@ -204,7 +204,7 @@ def test_the_lock_holds_what_is_needed_and_nothing_else() -> None:
 
 
 def test_the_lock_has_hashes_and_names_no_host() -> None:
-    for name in (ROOT / "requirements.lock", DOCKER / "build.lock"):
+    for name in (DOCKER / "requirements.lock", DOCKER / "build.lock"):
         text = name.read_text("utf-8")
         entries = re.split(r"^(?=[a-z0-9-]+==)", text, flags=re.MULTILINE)[1:]
         assert entries
