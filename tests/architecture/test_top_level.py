@@ -10,14 +10,13 @@ import pytest
 AGREED = {
     "README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE", "service", "migrations", "tests", "openapi", "docker",
 }  # fmt: skip
-LOCK_FILES = {"requirements.lock", "uv.lock", "pylock.toml"}
 
 
 def _strangers(names: list[str], ignored: list[str]) -> list[str]:
     return [
         name
         for name in names
-        if name not in AGREED | LOCK_FILES
+        if name not in AGREED
         and not name.startswith(".")
         and not any(fnmatch(name, pattern) for pattern in ignored)
     ]
