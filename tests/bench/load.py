@@ -18,17 +18,14 @@ from __future__ import annotations
 import asyncio
 import json
 import os
-import socket
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-import httpx
+from tests.serving import served
 
 WORKERS = 2
 LEAST_OF_POSSIBLE, MOST_TAIL, MOST_GROWTH = 0.8, 8.0, 1.05
@@ -49,43 +46,6 @@ def _request(method: str, path: str, body: bytes = b"") -> bytes:
 NOOP = _request("GET", "/health/live")
 DESIGN = _request("POST", "/v1/designs", json.dumps(DECK).encode())
 TAKEOFF = _request("POST", "/v1/takeoffs", json.dumps(DECK).encode())
-
-
-@contextmanager
-def service() -> Iterator[tuple[int, int]]:
-    """Yield the port and the process of a service that has begun to answer."""
-    with socket.create_server(("127.0.0.1", 0)) as found:
-        port = found.getsockname()[1]
-    with tempfile.TemporaryDirectory() as folder:
-        Path(folder).chmod(0o755)
-        command = [
-            sys.executable,
-            "-m",
-            "service",
-            "serve",
-            "--port",
-            str(port),
-            "--data-dir",
-            f"{folder}/data",
-        ]
-        given = {**os.environ, "WORKERS": str(WORKERS)}  # noqa: TID251 - a process of its own
-        with subprocess.Popen(command, env=given, stdout=subprocess.DEVNULL) as process:
-            try:
-                _await_ready(port, process)
-                yield port, process.pid
-            finally:
-                process.terminate()
-
-
-def _await_ready(port: int, process: subprocess.Popen[bytes]) -> None:
-    end = time.monotonic() + 180
-    while process.poll() is None and time.monotonic() < end:
-        try:
-            if httpx.get(f"http://127.0.0.1:{port}/health/ready", trust_env=False).status_code == 200:
-                return
-        except httpx.HTTPError:
-            time.sleep(0.2)
-    raise SystemExit("the service did not begin to answer")
 
 
 def processes(parent: int) -> list[int]:
@@ -250,7 +210,10 @@ def _told(designs: Outcome, alone_s: float) -> bool:
 
 def main(seconds: float = 60.0, clients: int = 4) -> bool:
     """Print the table and return whether all that is asked holds."""
-    with service() as address:
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        served(Path(folder) / "data", WORKERS=str(WORKERS)) as address,
+    ):
         closed_loop("warming", address, DESIGN, max(20.0, seconds / 2), clients, most=WARM)
         alone = closed_loop("alone", address, DESIGN, max(10.0, seconds / 2), 1, most=ALONE)
         noop = closed_loop("no-op", address, NOOP, max(1.0, seconds / 12), clients)

@@ -7,17 +7,15 @@ from __future__ import annotations
 
 import asyncio
 import json
-import socket
-import subprocess
-import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import httpx
+
+from tests.ndjson import until
+from tests.serving import is_ready, served
 
 CLIENTS, SLOW = 400, 200
 DECK = {
@@ -29,43 +27,6 @@ BODY = json.dumps(DECK).encode()
 MOST_GROWTH_BYTES = 150_000_000
 # The gate's patience, and time for the work of all it holds on a busy machine.
 PATIENCE_S = 300.0
-
-
-@contextmanager
-def served() -> Iterator[tuple[int, int]]:
-    """Yield port and process of a service of one worker."""
-    with socket.create_server(("127.0.0.1", 0)) as free:
-        port = free.getsockname()[1]
-    with tempfile.TemporaryDirectory() as folder:
-        Path(folder).chmod(0o755)
-        command = [
-            sys.executable,
-            "-m",
-            "service",
-            "serve",
-            "--port",
-            str(port),
-            "--data-dir",
-            f"{folder}/data",
-        ]
-        with subprocess.Popen(command) as process:
-            try:
-                until_healthy(port)
-                yield port, process.pid
-            finally:
-                process.terminate()
-                process.wait(60)
-
-
-def until_healthy(port: int) -> None:
-    end = time.monotonic() + PATIENCE_S
-    while time.monotonic() < end:
-        try:
-            if httpx.get(f"http://127.0.0.1:{port}/health/ready", trust_env=False).status_code == 200:
-                return
-        except httpx.HTTPError:
-            time.sleep(0.2)
-    raise AssertionError("the service is not healthy")
 
 
 def rss_bytes(process: int) -> int:
@@ -130,7 +91,7 @@ async def flooded(port: int) -> tuple[Counter[str], list[float]]:
 
 
 def test_a_flood_is_answered_whole_and_leaves_nothing() -> None:
-    with served() as (port, process):
+    with tempfile.TemporaryDirectory() as folder, served(Path(folder) / "data") as (port, process):
         httpx.post(f"http://127.0.0.1:{port}/v1/designs", json=DECK, trust_env=False, timeout=PATIENCE_S)
         before = rss_bytes(process)
         found, health = asyncio.run(flooded(port))
@@ -143,7 +104,7 @@ def test_a_flood_is_answered_whole_and_leaves_nothing() -> None:
         assert found["503 overloaded"] >= 1
         assert health
         assert grown < MOST_GROWTH_BYTES
-        until_healthy(port)
+        until(lambda: is_ready(port))
         answer = httpx.post(
             f"http://127.0.0.1:{port}/v1/designs", json=DECK, trust_env=False, timeout=PATIENCE_S
         )
