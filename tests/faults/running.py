@@ -8,10 +8,10 @@ import signal
 import socket
 import subprocess
 import sys
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,10 +20,12 @@ import psycopg
 
 from service.store.embedded import owner_url_of_running
 from service.store.passwords import read_passwords
+from tests import waiting
 from tests.faults.counted import ANSWER, Call, ask
 from tests.integration.test_cli_commands import environment
 
 PATIENCE_S = 180.0
+until = partial(waiting.until, patience_s=PATIENCE_S)
 JSON = {"Content-Type": "application/json"}
 
 
@@ -161,14 +163,6 @@ def alive(process: int) -> bool:
         return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] not in "ZX"
     except (FileNotFoundError, ProcessLookupError):
         return False
-
-
-def until(so: Callable[[], bool], patience_s: float = PATIENCE_S) -> None:
-    """Wait until something is so; fail when it does not come about."""
-    end = time.monotonic() + patience_s
-    while not so():
-        assert time.monotonic() < end, "it did not come about"
-        time.sleep(0.05)
 
 
 def small_deck(number: int, **changes: Any) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from service.web.seen.exposition import IN_MEMORY, PREFIX
 from tests.faults.test_serve_is_stopped import ready
 from tests.integration.test_cli_commands import argv, environment, folder
 from tests.integration.test_serve_door import free_port
-from tests.ndjson import until
+from tests.waiting import until
 
 __all__ = ["folder"]
 RISE = {"total_rise_in": 30, "rulebook": "irc-2021"}

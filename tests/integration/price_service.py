@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import itertools
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 from typing import Any
 
 import httpx
@@ -17,10 +17,12 @@ from service.app import serving_app
 from service.cli.trial import served
 from service.store.embedded import EmbeddedServer
 from service.store.key_writer import create_key
+from tests import waiting
 
 EVERYTHING = ("designs", "prices:read", "prices:write")
 CSV = {"Content-Type": "text/csv"}
 PATIENCE_S = 10
+until = partial(waiting.until, patience_s=PATIENCE_S)
 _numbers = itertools.count(1)
 
 
@@ -102,14 +104,6 @@ def new_yard(server: EmbeddedServer, address: str, *scopes: str) -> Yard:
         yard = Yard(address, narrow, organisation, yard.book)
         until(lambda: yard.ask("GET", "/v1/price-books").status_code != 401)
     return yard
-
-
-def until(so: Callable[[], bool], patience_s: float = PATIENCE_S) -> None:
-    """Wait until something is so; fail when it does not come about."""
-    end = time.monotonic() + patience_s
-    while not so():
-        assert time.monotonic() < end, "it did not come about"
-        time.sleep(0.05)
 
 
 def without_id(answer: httpx.Response, *names: str) -> str:

@@ -20,7 +20,7 @@ from service.store.embedded import FAST, EmbeddedServer, embedded_postgres
 from service.store.errors import EmbeddedServerError, FolderInUse
 from service.store.left_over import clear_left_over
 from service.store.server_user import ServerUser
-from tests.ndjson import until
+from tests.waiting import until
 
 REPOSITORY = Path(__file__).parents[2]
 DURABLE = {"autovacuum": "off"}

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import httpx
 
-from tests.ndjson import until
 from tests.serving import is_ready, served
+from tests.waiting import until
 
 CLIENTS, SLOW = 400, 200
 DECK = {

@@ -8,7 +8,7 @@ import re
 import socket
 import time
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import replace
 from functools import cache
@@ -31,6 +31,7 @@ from service.web.held import Held
 from service.web.intake import Intake, Limits
 from service.web.keys import CALLER, DESK
 from service.web.outgoing import PART_BYTES, PARTS, Parts
+from tests.waiting import until
 
 DESIGNS = "/v1/designs"
 SMALL = {
@@ -91,13 +92,6 @@ def problem(answer: bytes) -> tuple[int, str]:
     assert int(top.split()[1]) == told["status"]
     assert re.search(rb"(?im)^retry-after: \d+\r?$", top) or told["status"] != 503
     return told["status"], told["code"]
-
-
-def until(true: Callable[[], object], patience_s: float = 60) -> None:
-    end = time.monotonic() + patience_s
-    while not true():
-        assert time.monotonic() < end, "it did not come to pass"
-        time.sleep(0.01)
 
 
 def test_a_body_that_does_not_come_is_answered_408_and_its_connection_closed() -> None:
