@@ -40,6 +40,7 @@ from service.web.intake import Intake, Limits
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of, settled_caller
 from service.web.logs import set_up
+from service.web.methods import operation_ids
 from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
@@ -47,7 +48,6 @@ from service.web.rates import Rates
 from service.web.routes import HANDLERS, STREAMS
 from service.web.seen.around import Around, NotingCaller
 from service.web.seen.collector import Collector
-from service.web.seen.operations import Operations
 from service.web.seen.watching import watching
 from service.web.settling import settle
 from service.web.streams.pool import Pool
@@ -99,9 +99,8 @@ def make_app(
     intake = Intake(cast("Application", inner), passing, may_take, shared=shared)
     rates = Rates(limits.publishable_per_minute)
     enveloped = Envelope(NotingCaller(intake), current, door or Door(), rates)
-    operations = Operations((*HANDLERS, show_document), STREAMS)
-    seen.expect(operations.ids)
-    return Around(enveloped, operations, seen.sinks)
+    seen.expect(operation_ids())
+    return Around(enveloped, seen.sinks)
 
 
 def _collector(settings: Settings) -> Collector | None:

@@ -1,6 +1,6 @@
-"""Which methods each path takes: read off the routes, and told to whoever asks with OPTIONS.
+"""Which operation each path has for which method: read off the routes.
 
-That is no more than the public document says, so no key is asked for.
+Who asks with OPTIONS is told the methods. That is no more than the public document says, so no key is asked for.
 """
 
 from __future__ import annotations
@@ -10,12 +10,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
 
+from litestar.utils.path import normalize_path
+
 from service.web.openapi.build import show_document
 from service.web.openapi.streams import operation_of
 from service.web.problem_answer import MethodRefused
 from service.web.routes import HANDLERS, STREAMS
+from service.web.seen.operations import NO_OPERATION, Operation
 
-_PARAMETER = re.compile(r"\{[a-z_]+:(str|int)\}")
+_PARAMETER = re.compile(r"\{([a-z_]+):(str|int)\}")
 _FORMS = {"str": "[^/]+", "int": "[0-9]+"}
 
 
@@ -24,9 +27,13 @@ class Place:
     """What can be asked of one path.
 
     Attributes:
+        route: template of the path
+        streamed: whether it is an NDJSON call
         operations: operation id by method
     """
 
+    route: str
+    streamed: bool = False
     operations: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -61,11 +68,30 @@ def place_of(path: str) -> Place | None:
     return next((place for form, place in _places() if form.fullmatch(path)), None)
 
 
+def operation_at(method: str, path: str) -> Operation:
+    """Return what a request calls, also one that is refused before any route is asked.
+
+    >>> operation_at("HEAD", "/v1/rulebooks/irc-2021/versions/1/")
+    Operation(id='getRulebookVersion', route='/v1/rulebooks/{rulebook_id}/versions/{version}', streamed=False)
+    """
+    place = place_of(normalize_path(path))
+    if place is None:
+        return NO_OPERATION
+    return Operation(place.operations.get(got(method), NO_OPERATION.id), place.route, place.streamed)
+
+
+def operation_ids() -> tuple[str, ...]:
+    """Return the ids of all operations."""
+    return tuple(id for _, place in _places() for id in place.operations.values())
+
+
 @cache
 def _places() -> tuple[tuple[re.Pattern[str], Place], ...]:
+    streams = {path for one in STREAMS for path in one.paths}
     found: dict[str, Place] = {}
     for path, method, operation in _routes():
-        found.setdefault(path, Place()).operations[method] = operation
+        place = found.setdefault(path, Place(_PARAMETER.sub(r"{\1}", path), path in streams))
+        place.operations[method] = operation
     return tuple((_form(path), place) for path, place in found.items())
 
 
@@ -81,5 +107,6 @@ def _routes() -> Iterator[tuple[str, str, str]]:
 
 def _form(path: str) -> re.Pattern[str]:
     parts = _PARAMETER.split(path)
-    texts = (re.escape(one) if number % 2 == 0 else _FORMS[one] for number, one in enumerate(parts))
-    return re.compile("".join(texts))
+    texts, kinds = parts[0::3], parts[2::3]
+    forms = [*(_FORMS[kind] for kind in kinds), ""]
+    return re.compile("".join(re.escape(text) + form for text, form in zip(texts, forms, strict=True)))

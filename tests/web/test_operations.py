@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from service.web.openapi.build import document, show_document
-from service.web.routes import HANDLERS, STREAMS
-from service.web.seen.operations import NO_OPERATION, Operations, fixed_method
+from service.web.methods import operation_at
+from service.web.openapi.build import document
+from service.web.seen.operations import NO_OPERATION, fixed_method
 
-OPERATIONS = Operations((*HANDLERS, show_document), STREAMS)
 DOCUMENTED = [
     (method.upper(), path, operation["operationId"])
     for path, item in document()["paths"].items()
@@ -19,9 +18,9 @@ DOCUMENTED = [
 @pytest.mark.parametrize(("method", "path", "id"), DOCUMENTED)
 def test_each_operation_of_the_document_is_found(method, path, id):
     filled = path.replace("{version}", "7").replace("{", "x-").replace("}", "")
-    found = OPERATIONS.of(method, filled)
+    found = operation_at(method, filled)
     assert (found.id, found.route) == (id, path)
-    assert OPERATIONS.of(method, f"/{filled}//") == found, "as the router takes it"
+    assert operation_at(method, f"/{filled}//") == found, "as the router takes it"
 
 
 def test_other_paths_and_methods_have_no_name_of_their_own():
@@ -34,10 +33,10 @@ def test_other_paths_and_methods_have_no_name_of_their_own():
         "/\x00",
         "/%0a" * 2000,
     ):
-        assert OPERATIONS.of("DELETE", path).id == "none"
-        assert "secret" not in OPERATIONS.of("DELETE", path).route
-    assert OPERATIONS.of("GET", "/v1/secret") == NO_OPERATION
-    assert OPERATIONS.of("PUT", "/v1/designs").route == "/v1/designs"
+        assert operation_at("DELETE", path).id == "none"
+        assert "secret" not in operation_at("DELETE", path).route
+    assert operation_at("GET", "/v1/secret") == NO_OPERATION
+    assert operation_at("PUT", "/v1/designs").route == "/v1/designs"
 
 
 def test_methods_are_fixed_words():

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from service.web.asgi import Application, Message, Receive, Scope, Send
 from service.web.keys import CALLER
-from service.web.seen.operations import Operations, fixed_method
+from service.web.methods import operation_at
+from service.web.seen.operations import fixed_method
 from service.web.seen.request import Seen, Sink, Stages, seen_here, telling
 from service.web.seen.trace_context import TRACERESPONSE, parent_of
 from service.web.watched import watched_by
@@ -19,13 +20,11 @@ class Around:
 
     Args:
         inner: the application
-        operations: which operation is at which path
         sinks: who is told of requests
     """
 
-    def __init__(self, inner: Application, operations: Operations, sinks: tuple[Sink, ...] = ()) -> None:
+    def __init__(self, inner: Application, sinks: tuple[Sink, ...] = ()) -> None:
         self.inner = inner
-        self.operations = operations
         self.sinks = sinks
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -42,7 +41,7 @@ class Around:
                 request.end()
 
     def _seen(self, scope: Scope) -> Seen:
-        operation = self.operations.of(scope["method"], scope["path"])
+        operation = operation_at(scope["method"], scope["path"])
         return Seen(fixed_method(scope["method"]), operation, parent_of(scope["headers"]), self.sinks)
 
 
