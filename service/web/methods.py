@@ -80,9 +80,9 @@ def operation_at(method: str, path: str) -> Operation:
     return Operation(place.operations.get(got(method), NO_OPERATION.id), place.route, place.streamed)
 
 
-def operation_ids() -> tuple[str, ...]:
-    """Return the ids of all operations."""
-    return tuple(id for _, place in _places() for id in place.operations.values())
+def operation_ids() -> frozenset[str]:
+    """Return the ids a request can be counted under: of all operations, and that of none."""
+    return frozenset({NO_OPERATION.id, *(id for _, place in _places() for id in place.operations.values())})
 
 
 @cache

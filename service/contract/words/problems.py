@@ -178,7 +178,8 @@ PROBLEMS = (
         status=503,
         title="Nothing can be kept now",
         page="The database cannot be written to: it is away, or the service runs without one. Nothing was "
-        "written, unless the detail says that this is not known. What needs no writing is answered as before. Retry-After gives the seconds to wait.",
+        "written, unless the detail says that this is not known. What needs no writing is answered as before. "
+        "Retry-After gives the seconds to wait.",
     ),
     ProblemKind(
         code="internal",
