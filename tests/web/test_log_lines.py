@@ -11,6 +11,9 @@ from pathlib import Path
 import pytest
 
 from service.web.logs import MOST_WAITING, as_json, as_text, event, told_of
+from service.web.seen.access_lines import fields
+from service.web.seen.operations import NO_OPERATION
+from service.web.seen.request import Seen
 
 ROOT = Path(__file__).parents[2]
 HOSTILE = "a\nb\r\x1b[31mred\x00\u2028\u0085\"}{\\'é%s%d\ud800"
@@ -117,3 +120,11 @@ def test_processes_started_log_alike(form, begins):
     assert found.stdout == "True\n"
     assert found.stderr.startswith(begins)
     assert found.stderr.count("\n") == 1
+
+
+def test_a_line_tells_waiting_and_work_apart():
+    request = Seen("POST", NO_OPERATION, None, ())
+    assert "waiting_ms" not in fields(request)
+    for name, began, ended in (("waiting", 1.0, 1.25), ("search", 1.25, 9.0), ("waiting", 9.0, 9.5)):
+        request.stage(name, began, ended)
+    assert fields(request)["waiting_ms"] == 750.0

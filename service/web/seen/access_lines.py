@@ -48,6 +48,7 @@ def fields(request: Seen) -> dict[str, object]:
         "status": request.status or None,
         "code": request.code,
         "duration_ms": round(request.seconds * 1000, 1),
+        "waiting_ms": round(request.waited_s * 1000, 1) or None,
         "sent_bytes": request.sent_bytes,
         "verdict": request.headers.get("deck-verdict"),
         "engine_version": request.headers.get("deck-engine"),

@@ -27,7 +27,8 @@ Sort = Literal["counter", "gauge", "histogram"]
 Over = Literal["livesum", "livemin", "livemax"]
 
 # waiting: for the gate; encode: JSON or CSV written; svg, pdf: sheets drawn, pages set
-STAGES = ("waiting", *DESIGN_STAGES, "encode", "svg", "pdf")
+WAITING = "waiting"
+STAGES = (WAITING, *DESIGN_STAGES, "encode", "svg", "pdf")
 # up to beyond the time that a turn may be waited for and a design may take
 REQUEST_BUCKETS_S = (
     0.005, 0.01, 0.025, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 240.0,

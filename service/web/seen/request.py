@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol, TypeVar
 
 from service.choice.level.watch import Watch
+from service.web.seen.names import WAITING
 from service.web.seen.operations import Operation
 from service.web.seen.tally import Tally
 from service.web.seen.trace_context import Parent, Place, untraced
@@ -63,6 +64,7 @@ class Seen:
         headers: those of the answer that tell the design and its versions, by their names
         key_id: of the key it came with, which is no secret
         tally: lines of an NDJSON call, all tasks together
+        waited_s: seconds its work waited for its turn
         span: what traces record it in
         ended_at: moment of `time.perf_counter`; 0 until then
     """
@@ -81,6 +83,7 @@ class Seen:
     key_id: str = ""
     tally: Tally = field(default_factory=Tally)
     ended_at: float = 0.0
+    waited_s: float = 0.0
     span: Any = None
 
     def __post_init__(self) -> None:
@@ -98,6 +101,8 @@ class Seen:
 
     def stage(self, name: str, began: float, ended: float) -> None:
         """Tell of a stage."""
+        if name == WAITING:
+            self.waited_s += ended - began
         self._each(lambda sink: sink.staged(self, name, began, ended))
 
     def worked(self, tally: Tally) -> None:
@@ -170,7 +175,7 @@ def after_waiting(work: Callable[..., T]) -> Callable[..., T]:
     def begun(*arguments: object) -> T:
         told = _HERE.get()
         if told is not None:
-            told.stage("waiting", began, time.perf_counter())
+            told.stage(WAITING, began, time.perf_counter())
         return work(*arguments)
 
     return begun
