@@ -40,7 +40,7 @@ from service.web.intake import Intake, Limits
 from service.web.keys import Scope as AsgiScope
 from service.web.keys import desk_of, settled_caller
 from service.web.logs import set_up
-from service.web.methods import operation_ids
+from service.web.methods import operation_at, operation_ids
 from service.web.openapi.build import show_document
 from service.web.problem_answer import EXCEPTION_HANDLERS
 from service.web.queries import refuse_unknown_parameters
@@ -78,7 +78,8 @@ def make_app(
     limits = settings or Settings()
     current = CurrentDesk(desk, store)
     seen = watching(counted=limits.metrics_port is not None, collector=_collector(limits))
-    streams = Streams(Spools(limits.batch_calls, limits.max_batch_bytes), Pool(limits.batch_workers_each))
+    spools = Spools(limits.batch_calls, limits.max_batch_bytes)
+    streams = Streams(spools, Pool(limits.batch_workers_each), limits.work_seconds)
     inner = Litestar(
         route_handlers=[*HANDLERS, *STREAMS, show_document],
         dependencies={
@@ -100,7 +101,7 @@ def make_app(
     rates = Rates(limits.publishable_per_minute)
     enveloped = Envelope(NotingCaller(intake), current, door or Door(), rates)
     seen.expect(operation_ids())
-    return Around(enveloped, seen.sinks)
+    return Around(enveloped, operation_at, seen.sinks)
 
 
 def _collector(settings: Settings) -> Collector | None:

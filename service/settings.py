@@ -141,7 +141,7 @@ VARIABLES: tuple[Variable, ...] = (
     Variable(
         "DECK_FRAMING_WORK_SECONDS",
         "work_seconds",
-        "processor seconds the work of one request may take, 1 to 3600; a proxy is to wait for twice as long",
+        "processor seconds a request, or a line of a batch, may take, 1 to 3600; a proxy is to wait for twice as long",
         whole(1, 3600),
         "90",
     ),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+from collections import Counter
 
 import pytest
 from hypothesis import settings
@@ -34,7 +35,10 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the longest files first; within a file the order stays."""
+    """Put the longest files first; within a file the order stays. Of equal ids pytest-xdist would run one test."""
+    twice = [name for name, count in Counter(item.nodeid for item in items).items() if count > 1]
+    if twice:
+        raise pytest.UsageError(f"more than one test is called {', '.join(twice)}")
     rank = {name: place for place, name in enumerate(LONGEST)}
     items.sort(key=lambda item: rank.get(item.nodeid.partition("::")[0], len(rank)))
 

@@ -1,6 +1,7 @@
 """Calls with their answers as integrators know them, in `openapi/calls.json`: sent in their order, to a fresh service.
 
-Lists are recorded by how long they are and their first member; what differs from run to run is left out.
+Lists are recorded by how long they are and their first member; what differs from run to run is left out, and the day
+an answer was made on is written as `(today)`.
 `PYTHONPATH=.:tests python -m recorded_calls` records the answers anew: only where a change of them is meant.
 """
 
@@ -10,6 +11,8 @@ import hashlib
 import json
 import re
 import tempfile
+from datetime import timedelta
+from email.utils import parsedate_to_datetime
 from pathlib import Path
 from typing import Any
 
@@ -66,7 +69,22 @@ def send(address: str, keys: dict[str, str], call: Json) -> Json:
         call["method"], address + call["path"], content=body, headers=headers, timeout=120, trust_env=False
     )
     kept = {name: answer.headers[name] for name in HEADERS if name in answer.headers}
-    return {"status": answer.status_code, "headers": kept, "body": kept_body(answer)}
+    return {
+        "status": answer.status_code,
+        "headers": kept,
+        "body": undated(kept_body(answer), days_of(answer)),
+    }
+
+
+def days_of(answer: httpx.Response) -> set[str]:
+    """The days it was anywhere on earth when an answer was made: a place's designs are of the place's own day."""
+    moment = parsedate_to_datetime(answer.headers["date"])
+    return {(moment + timedelta(hours=hours)).date().isoformat() for hours in (-12, 0, 14)}
+
+
+def undated(value: Any, days: set[str]) -> Any:
+    """A body whose answer's own day is written as such: it is another one whenever the calls are sent."""
+    return json.loads(re.sub(f'"({"|".join(days)})"', '"(today)"', json.dumps(value)))
 
 
 def kept_body(answer: httpx.Response) -> Any:

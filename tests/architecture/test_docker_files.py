@@ -104,7 +104,7 @@ def test_the_proxy_and_the_replicas_have_the_addresses_that_are_believed() -> No
 
 def test_the_proxy_streams_the_calls_that_stream() -> None:
     found = re.search(
-        r"location ~ \^/v1/\(([a-z|-]+)\)\$ \{\s*client_max_body_size (\d+)m;(.*?)\}", NGINX, re.DOTALL
+        r"location ~ \^/v1/\(([a-z|-]+)\)/\?\$ \{\s*client_max_body_size (\d+)m;(.*?)\}", NGINX, re.DOTALL
     )
     assert found
     paths = sorted(path for handler in STREAMS for path in handler.paths)
@@ -138,7 +138,7 @@ def test_there_is_room_for_the_batches_that_may_run() -> None:
 
 def test_what_the_proxy_answers_itself_reads_like_the_service() -> None:
     found = re.findall(r"""return (\d+) '(\{.*?\})';""", NGINX)
-    assert len(found) == 5
+    assert len(found) == 6
     for status, body in found:
         problem = yaml.safe_load(body)
         kind = PROBLEM_KINDS[problem["code"]]

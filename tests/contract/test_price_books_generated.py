@@ -52,9 +52,11 @@ CONFIG = SchemathesisConfig.from_dict(
 SCHEMA = schemathesis.openapi.from_asgi("/openapi.json", APP, config=CONFIG)
 
 
+# With a parameter of its own each operation's test has an id of its own.
 @SCHEMA.include(operation_id=READS).parametrize()
+@pytest.mark.parametrize("source", ["document"])
 @SETTINGS
-def test_price_books_are_read_as_the_document_says(case: Any) -> None:
+def test_price_books_are_read_as_the_document_says(case: Any, source: str) -> None:
     if "price_book_id" in case.path_parameters:
         case.path_parameters["price_book_id"] = "brindlemoor-yard"
     case.headers = {**(case.headers or {}), **KEY}

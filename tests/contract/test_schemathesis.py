@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+import pytest
 import schemathesis
 from hypothesis import HealthCheck, given, settings
 from schemathesis.config import SchemathesisConfig
@@ -54,9 +55,11 @@ SETTINGS = settings(
 )
 
 
+# Without a parameter pytest gives the tests of all operations one id, and of equal ids pytest-xdist runs one test.
 @SCHEMA.parametrize()
+@pytest.mark.parametrize("source", ["document"])
 @SETTINGS
-def test_schemathesis_case(case: Any) -> None:
+def test_schemathesis_case(case: Any, source: str) -> None:
     case.call_and_validate()
 
 

@@ -29,7 +29,9 @@ def draft(first: str, last: str = "", version: int = 9) -> str:
     )
 
 
-PUBLISH = "update price_book_version set state = 'in_force', published_at = now() where version = 9"
+PUBLISH = (
+    f"update price_book_version set state = 'in_force', published_at = now() where {THIS} and version = 9"
+)
 DENIED = (
     f"update price_book_version set digest = digest where {THIS}",
     f"update price_book_version set currency = 'EUR' where {THIS}",
@@ -141,7 +143,7 @@ def test_the_owner_may_end_a_version_sooner_never_later(owner_url):
 
 def test_an_open_version_is_ended_today_at_the_earliest_whoever_does_it(owner_url):
     """A version of days gone by, which only the owner could have loaded."""
-    end = "update price_book_version set effective = daterange(lower(effective), '{}') where version = 9"
+    end = f"update price_book_version set effective = daterange(lower(effective), '{{}}') where {THIS} and version = 9"
     with psycopg.connect(owner_url) as connection:
         connection.execute("alter table price_book_version drop constraint price_book_version_no_overlap")
         connection.execute(draft("2020-01-01"))

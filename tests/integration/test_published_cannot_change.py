@@ -18,7 +18,8 @@ FROZEN = [
     name for name in TABLES if name not in ("api_key", "change_count", "price_book_grant", "rule_draft")
 ]
 PUBLISHED = "rulebook_id = 'irc-2021' and version = 1"
-NEW_VERSION = f"'irc-2021', 9, '2021', '', '', 'draft', null, '{'0' * 64}', null"
+# a number that no draft of another test has had
+NEW_VERSION = f"'irc-2021', 909, '2021', '', '', 'draft', null, '{'0' * 64}', null"
 
 END_FIRST = (
     "update rulebook_version set in_force = daterange(null, (now() at time zone 'utc')::date) "
@@ -71,11 +72,11 @@ SERVICE_ATTACKS = (
 IN_FORCE = "'in_force'"
 DRAFTED = (
     "insert into rule_draft (kind, id, version, content, content_digest, digest) "
-    f"values ('rulebook', 'irc-2021', 9, '', '', '{'0' * 64}')"
+    f"values ('rulebook', 'irc-2021', 909, '', '', '{'0' * 64}')"
 )
 PUBLISH = (
     "update rulebook_version set state = 'in_force', published_at = now(), "
-    "in_force = daterange((now() at time zone 'utc')::date + {days}, null) where version = 9"
+    "in_force = daterange((now() at time zone 'utc')::date + {days}, null) where version = 909"
 )
 NEXT = (f"insert into rulebook_version values ({NEW_VERSION})", END_FIRST)
 # What the service role has the right to try, and the triggers refuse.
@@ -118,7 +119,7 @@ ENDLESS = (
 
 OWNER_ATTACKS = (
     f"update rule_row set line = line || ' ' where {PUBLISHED} and position = 1",
-    f"update rule_row set version = 9 where {PUBLISHED}",
+    f"update rule_row set version = 909 where {PUBLISHED}",
     f"delete from rule_row where {PUBLISHED}",
     "insert into rule_row values ('irc-2021', 1, 'joist_spans', 9999, 'x')",
     f"update rule_table set header = '{{}}' where {PUBLISHED}",
@@ -274,15 +275,15 @@ def test_no_other_database_can_be_entered(service_url, database_name):
 def test_a_draft_can_still_be_changed_and_removed(owner_url, run_sql):
     with psycopg.connect(owner_url) as connection:
         connection.execute(f"insert into rulebook_version values ({NEW_VERSION})")
-        connection.execute(f"insert into rule_table values ('irc-2021', 9, 'posts', '{'0' * 64}', '{{}}')")
-        connection.execute("insert into rule_row values ('irc-2021', 9, 'posts', 1, 'x')")
-        connection.execute("update rule_row set line = 'y' where version = 9")
+        connection.execute(f"insert into rule_table values ('irc-2021', 909, 'posts', '{'0' * 64}', '{{}}')")
+        connection.execute("insert into rule_row values ('irc-2021', 909, 'posts', 1, 'x')")
+        connection.execute("update rule_row set line = 'y' where version = 909")
         with pytest.raises(errors.RestrictViolation), connection.transaction():
             connection.execute(
-                "update rule_row set version = 1, table_name = 'joist_spans' where version = 9"
+                "update rule_row set version = 1, table_name = 'joist_spans' where version = 909"
             )
         for table in ("rule_row", "rule_table", "rulebook_version"):
-            assert connection.execute(f"delete from {table} where version = 9").rowcount == 1
+            assert connection.execute(f"delete from {table} where version = 909").rowcount == 1
         connection.rollback()
 
 
@@ -291,14 +292,14 @@ def test_a_draft_whose_version_is_published_meanwhile_takes_no_more_rows(owner_u
     with psycopg.connect(owner_url) as publisher, psycopg.connect(owner_url) as editor:
         publisher.execute("set local lock_timeout = '5s'")
         editor.execute(f"insert into rulebook_version values ({NEW_VERSION})")
-        editor.execute(f"insert into rule_table values ('irc-2021', 9, 'posts', '{'0' * 64}', '{{}}')")
+        editor.execute(f"insert into rule_table values ('irc-2021', 909, 'posts', '{'0' * 64}', '{{}}')")
         editor.commit()
         publisher.execute(END_FIRST)
         publisher.execute(PUBLISH.format(days=0))
         editor.execute("set local lock_timeout = '100ms'")
         with pytest.raises(errors.LockNotAvailable):
-            editor.execute("insert into rule_row values ('irc-2021', 9, 'posts', 1, 'x')")
+            editor.execute("insert into rule_row values ('irc-2021', 909, 'posts', 1, 'x')")
         editor.rollback()
         publisher.rollback()
-        editor.execute("delete from rule_table where version = 9")
-        editor.execute("delete from rulebook_version where version = 9")
+        editor.execute("delete from rule_table where version = 909")
+        editor.execute("delete from rulebook_version where version = 909")

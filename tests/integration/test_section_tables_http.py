@@ -65,7 +65,7 @@ def test_a_design_is_offered_and_framed_of_the_suppliers_sections(yard: Yard) ->
     upload(yard)
     offered = yard.ask("GET", f"/v1/options?price_book={yard.book}").json()["sections_offered"]
     assert [one["section"] for one in offered] == ["lvl-7-1-4"]
-    deck = {**DECK, "price_book": yard.book}
+    deck = {**DECK, "price_book": yard.book, "as_of": day(0)}
     found = yard.ask("POST", "/v1/designs", json=deck).json()
     wood, steel = found["material_options"]
     assert [one["section"] for one in wood["members"]] == ["lvl-7-1-4"]

@@ -207,7 +207,7 @@ def test_nothing_a_caller_has_written_is_seen_from_outside(running: Running) -> 
     answers = [one for one in answers if "x-request-id" in one.headers]
     assert len(answers) >= len(statuses) + 3
     ids = {one.headers["x-request-id"] for one in answers}
-    until(lambda: ids <= running.requests().keys(), 30)
+    until(lambda: ids <= running.requests().keys())
     traces = {one.headers["traceresponse"].split("-")[1] for one in answers}
     running.received.wait(lambda: all(running.received.trace(one) for one in traces))
     log, page = running.said(), running.metrics()

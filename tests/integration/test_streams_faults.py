@@ -111,6 +111,16 @@ def test_stream_pool_that_cannot_start_is_told(desk: Desk, monkeypatch: pytest.M
     assert (answer.status_code, answer.json()["code"]) == (500, "internal")
 
 
+def test_a_line_has_the_processor_time_that_is_set(desk: Desk) -> None:
+    """The line is ended, on a busy machine by the clock, and those around it are answered."""
+    heavy = {**spec(2), "levels": [{"width_ft": 70, "projection_ft": 60, "surface_height_in": 36}]}
+    with served(make_app(desk, Settings(batch_workers=1, work_seconds=1))) as address:
+        found = answered(post(address, DESIGNS, body("[]", heavy, "[]")))
+    first, ended, last = (line["problem"]["code"] for line in found[:-1])
+    assert (first, last) == ("invalid_spec", "invalid_spec")
+    assert ended in ("took_too_long", "overloaded")
+
+
 def test_stream_calls_keep_the_desk_they_began_with(desk: Desk) -> None:
     """A newer desk comes in while a call is answered: calls that begin then have it, that one does not."""
     content = body(*(spec(number) for number in range(6)))
@@ -119,7 +129,7 @@ def test_stream_calls_keep_the_desk_they_began_with(desk: Desk) -> None:
         connection.sendall(head(address, DESIGNS, len(content)) + content)
         coming = chunks(connection)
         got = [next(coming)]
-        app.current.desk = replace(desk, engine_version="newer")
+        app.inner.current.desk = replace(desk, engine_version="newer")
         answer = post(address, DESIGNS, body(spec(1)))
         got += coming
     assert answer.headers["deck-engine"] == "newer"

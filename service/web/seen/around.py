@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from service.web.asgi import Application, Message, Receive, Scope, Send
 from service.web.keys import CALLER
-from service.web.methods import operation_at
-from service.web.seen.operations import fixed_method
+from service.web.seen.operations import Operation, fixed_method
 from service.web.seen.request import Seen, Sink, Stages, seen_here, telling
 from service.web.seen.trace_context import TRACERESPONSE, parent_of
 from service.web.watched import watched_by
@@ -20,11 +21,15 @@ class Around:
 
     Args:
         inner: the application
+        operation_at: what a method and a path call
         sinks: who is told of requests
     """
 
-    def __init__(self, inner: Application, sinks: tuple[Sink, ...] = ()) -> None:
+    def __init__(
+        self, inner: Application, operation_at: Callable[[str, str], Operation], sinks: tuple[Sink, ...] = ()
+    ) -> None:
         self.inner = inner
+        self.operation_at = operation_at
         self.sinks = sinks
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -41,7 +46,7 @@ class Around:
                 request.end()
 
     def _seen(self, scope: Scope) -> Seen:
-        operation = operation_at(scope["method"], scope["path"])
+        operation = self.operation_at(scope["method"], scope["path"])
         return Seen(fixed_method(scope["method"]), operation, parent_of(scope["headers"]), self.sinks)
 
 

@@ -16,6 +16,7 @@ import msgspec
 from service.web.caller import NOBODY, Caller
 from service.web.desk import Desk
 from service.web.seen.tally import Tally
+from service.web.visit import WORK_SECONDS
 
 # One byte says what follows, four say how many bytes of it.
 HEADER = struct.Struct("!cI")
@@ -39,6 +40,7 @@ class Call(msgspec.Struct, frozen=True, kw_only=True):
         moment: when the call came: today, for lines that name no day, is one day for all of them
         options: what the query asks for
         caller: who asks
+        line_seconds: processor seconds a line may take
     """
 
     work: str
@@ -47,6 +49,7 @@ class Call(msgspec.Struct, frozen=True, kw_only=True):
     moment: datetime
     options: dict[str, str]
     caller: Caller = NOBODY
+    line_seconds: float = WORK_SECONDS
 
 
 class Task(msgspec.Struct, frozen=True, kw_only=True):

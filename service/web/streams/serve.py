@@ -20,6 +20,7 @@ from service.web.streams.answer import Answering, send_end, send_lines, while_co
 from service.web.streams.messages import Call
 from service.web.streams.pool import Pool
 from service.web.streams.spool import ClientGone, Spools
+from service.web.visit import WORK_SECONDS
 
 NDJSON = "application/x-ndjson"
 MEDIA_TYPES = (NDJSON, "application/ndjson")
@@ -29,10 +30,11 @@ AnyRequest = Request[Any, Any, Any]
 
 @dataclass(frozen=True)
 class Streams:
-    """What NDJSON calls share: places for their bodies, and the processes that work their lines."""
+    """What NDJSON calls share: places for bodies, processes that work the lines, the time each line may take."""
 
     spools: Spools = field(default_factory=Spools)
     pool: Pool = field(default_factory=lambda: Pool(1))
+    line_seconds: float = WORK_SECONDS
 
 
 @dataclass(frozen=True)
@@ -64,9 +66,8 @@ async def serve(scope: Scope, receive: Receive, send: Send, planned: Planner) ->
     try:
         size, stranger = _declared_bytes(request), caller is NOBODY
         async with streams.spools.filled(receive, size, stranger=stranger) as file:
-            answering = Answering(
-                file, plan.first_line, _call(request, plan, desk, caller), desk, streams.pool
-            )
+            call = _call(request, plan, desk, caller, streams.line_seconds)
+            answering = Answering(file, plan.first_line, call, desk, streams.pool)
             headers = _headers(media_type)
             to_its_end = await while_connected(receive, send_lines(answering, headers, send))
     except ClientGone:
@@ -80,7 +81,7 @@ def _declared_bytes(request: AnyRequest) -> int | None:
     return int(given) if given.isascii() and given.isdigit() else None
 
 
-def _call(request: AnyRequest, plan: Plan, desk: Desk, caller: Caller) -> Call:
+def _call(request: AnyRequest, plan: Plan, desk: Desk, caller: Caller, line_seconds: float) -> Call:
     return Call(
         work=plan.work,
         instance=request.url.path,
@@ -88,6 +89,7 @@ def _call(request: AnyRequest, plan: Plan, desk: Desk, caller: Caller) -> Call:
         moment=desk.clock(),
         options=plan.options,
         caller=caller,
+        line_seconds=line_seconds,
     )
 
 

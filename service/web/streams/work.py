@@ -50,7 +50,7 @@ def answer_line(line: Line, call: Call, desk: Desk) -> msgspec.Struct:
     """Return the answer to a line: what the call's work makes of it, or the problem with it."""
     if line.text is None:
         return problem_line(line, call, too_long())
-    visit = Visit()
+    visit = Visit(seconds=call.line_seconds)
     visit.begin()
     try:
         with watched_by(visit):
