@@ -1,6 +1,6 @@
 #!/bin/sh
 # Holds docker/requirements.lock against the published advisories. Needs pip-audit (the extra `docker`) and the internet.
-# Ends with 0: audited, nothing known; 1: something known, which is listed; 3: NOT AUDITED, they cannot be reached from here.
+# Ends with 0: audited, nothing known; 1: something known, which is listed; 3: NOT AUDITED, they cannot be reached.
 set -u
 lock="$(dirname "$0")/requirements.lock"
 said="$(pip-audit --vulnerability-service osv --disable-pip --require-hashes --strict --progress-spinner off \
