@@ -19,6 +19,7 @@ from uvicorn.supervisors import Multiprocess
 
 from service.app import from_environment, serving_app
 from service.cli.database import prepared_database, ready_database
+from service.cli.listening import listening
 from service.cli.progress import Tell
 from service.cli.seen import metrics_served, said_as
 from service.settings import Settings, read_settings
@@ -147,7 +148,7 @@ def _run(url: str, settings: Settings, tell: Tell) -> None:
         os.environ["DECK_FRAMING_HOST"] = settings.host  # noqa: TID251
         app_name = "service.cli.serve:worker_app"
         config = uvicorn.Config(app_name, factory=True, workers=settings.workers, **options)
-        supervisor = _Supervisor(config, [config.bind_socket()])
+        supervisor = _Supervisor(config, [listening(config)])
         if not _ASKED.is_set():
             supervisor.run()
 
@@ -173,7 +174,7 @@ class _Server(uvicorn.Server):
 
     def run_in_order(self) -> None:
         """Serve until asked to stop."""
-        self.run()
+        self.run(sockets=[listening(self.config)])
         if not self.started:
             raise SystemExit(NOT_STARTED)
 
