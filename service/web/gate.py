@@ -18,13 +18,16 @@ T = TypeVar("T")
 Turn = asyncio.Future[None]
 # Clients and proxies wait for about a minute: who is not begun with after half of it is told to come again.
 PATIENCE_S = 30.0
+# Several times what a deck usually takes; the heaviest take ten times as long again.
+LONG_S = 3.0
 
 
 class Gate:
     """Runs work in threads.
 
     Work is pure Python and holds the interpreter, so more threads would not make it faster; one keeps the
-    event loop free to answer health checks and to refuse what is too much.
+    event loop free to answer health checks and to refuse what is too much. Beside work that goes on for long one
+    more is let in, so that what takes a moment does not wait for it to end.
 
     Callers without a secret key hold half of the places at most. Those who wait are served in turn, one of each
     organisation and one of all others, so that nobody's many requests keep out another's one.
@@ -33,16 +36,25 @@ class Gate:
         threads: how many work at a time
         waiting: how many may wait
         patience_s: seconds one waits before it is refused
+        long_s: seconds after which work counts as long
     """
 
-    def __init__(self, threads: int = 1, waiting: int = 32, patience_s: float = PATIENCE_S) -> None:
+    def __init__(
+        self,
+        threads: int = 1,
+        waiting: int = 32,
+        patience_s: float = PATIENCE_S,
+        long_s: float = LONG_S,
+    ) -> None:
         self.threads = threads
         self.most = threads + waiting
         self.most_strangers = max(1, self.most // 2)
         self.patience_s = patience_s
+        self.long_s = long_s
         self.inside = 0
         self.strangers = 0
         self._working = 0
+        self._long: set[asyncio.Future[Any]] = set()
         self._queues: OrderedDict[str, deque[Turn]] = OrderedDict()
 
     @property
@@ -75,7 +87,7 @@ class Gate:
             await self._turn(visit.who)
             # a task of its own: where nobody waits for it any more, the thread is still busy until it asks
             job = asyncio.ensure_future(_in_thread(partial(_begun, visit, work, *arguments)))
-            job.add_done_callback(self._ended)
+            self._follow(job)
             return await asyncio.shield(job)
 
     @contextmanager
@@ -90,7 +102,7 @@ class Gate:
             self.strangers -= visit.stranger
 
     async def _turn(self, who: str) -> None:
-        if self._working < self.threads:
+        if self._is_free:
             self._working += 1
             return
         turn: Turn = asyncio.get_running_loop().create_future()
@@ -108,28 +120,45 @@ class Gate:
 
     def _give_up(self, who: str, turn: Turn) -> None:
         if turn.done() and not turn.cancelled():
+            self._working -= 1
             self._pass_on()
             return
         with suppress(KeyError, ValueError):
             self._queues[who].remove(turn)
             self._drop_empty(who)
 
-    def _ended(self, job: asyncio.Future[Any]) -> None:
-        if not job.cancelled():
-            job.exception()  # looked at here, since nobody may wait for it any more
-        self._pass_on()
+    @property
+    def _is_free(self) -> bool:
+        return self._working < self.threads + bool(self._long)
+
+    def _follow(self, job: asyncio.Future[Any]) -> None:
+        """Let another one in when work has gone on for long, and when it has ended."""
+
+        def grown_long() -> None:
+            self._long.add(job)
+            self._pass_on()
+
+        def ended(_: object) -> None:
+            if not job.cancelled():
+                job.exception()  # looked at here, since nobody may wait for it any more
+            growing.cancel()
+            self._long.discard(job)
+            self._working -= 1
+            self._pass_on()
+
+        growing = asyncio.get_running_loop().call_later(self.long_s, grown_long)
+        job.add_done_callback(ended)
 
     def _pass_on(self) -> None:
-        """Give the thread that is free to the one whose turn it is."""
-        while self._queues:
+        """Let those in whose turn it is, while there is a thread free for them."""
+        while self._queues and self._is_free:
             who, queue = next(iter(self._queues.items()))
             turn = queue.popleft()
             self._queues.move_to_end(who)
             self._drop_empty(who)
             if not turn.done():
+                self._working += 1
                 turn.set_result(None)
-                return
-        self._working -= 1
 
     def _drop_empty(self, who: str) -> None:
         if not self._queues[who]:

@@ -267,6 +267,26 @@ def test_the_proxy_has_the_memory_that_its_connections_may_take() -> None:
     assert f"the {connections:,} the proxy has" in (ROOT / "DEVELOPERS.md").read_text("utf-8")
 
 
+def test_a_replica_has_the_memory_for_the_heaviest_decks_in_every_place_at_once() -> None:
+    """By the figures that the runbook gives, and a worker has two decks at most."""
+    page = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    held = re.search(r"launcher (\d+) MB, each worker \d+ to (\d+), each process for batches (\d+)", page)
+    heaviest = re.search(r"needs (\d+) MB more where it is worked", page)
+    assert held
+    assert heaviest
+    launcher, worker, batch = (int(one) for one in held.groups())
+    given = SERVICES["replica-1"]["environment"]
+    files = re.search(r"size=(\d+)m", SERVICES["replica-1"]["tmpfs"][0])
+    assert files
+    most = launcher + int(files[1])
+    most += int(given["WORKERS"]) * (worker + 2 * int(heaviest[1]))
+    most += int(given["BATCH_WORKERS"]) * (batch + int(heaviest[1]))
+    limit = SERVICES["replica-1"]["mem_limit"]
+    assert int(limit.removesuffix("m")) >= most
+    pod = next(one for one in manifests() if one["kind"] == "Deployment")["spec"]["template"]["spec"]
+    assert pod["containers"][0]["resources"]["limits"]["memory"] == f"{limit}i".replace("m", "M")
+
+
 def test_metrics_and_lines_are_had_by_who_collects_them_and_by_no_other() -> None:
     serving = [one for one in environments() if "WORKERS" in one]
     assert len(serving) == 3

@@ -147,6 +147,39 @@ def test_who_goes_while_he_waits_is_never_begun() -> None:
     ran(main)
 
 
+def test_beside_work_that_goes_on_for_long_one_more_is_let_in_and_no_other() -> None:
+    async def main() -> None:
+        gate, heavy, light = Gate(threads=1, waiting=8, long_s=0.1), Work(), Work()
+        light.released.set()
+        long_one = started(gate, heavy, "long", Visit("a"))
+        await until(lambda: heavy.begun)
+        assert await asyncio.gather(*(asked(gate, light, name, Visit("b")) for name in "12")) == ["1", "2"]
+        assert (light.most_at_once, heavy.ended) == (1, [])
+        second = started(gate, heavy, "long too", Visit("a"))
+        await until(lambda: len(heavy.begun) == 2)
+        third = started(gate, light, "3", Visit("b"))
+        await asyncio.sleep(0.4)
+        assert (light.begun, gate._working, gate.is_awaited) == (["1", "2"], 2, True)
+        heavy.released.set()
+        assert await asyncio.gather(long_one, second, third) == ["long", "long too", "3"]
+        assert (gate._working, gate._long, gate.inside) == (0, set(), 0)
+
+    ran(main)
+
+
+def test_nothing_is_let_in_beside_work_that_ends_in_time() -> None:
+    async def main() -> None:
+        gate, work = Gate(threads=1, waiting=8), Work()
+        calls = [started(gate, work, name, Visit("a")) for name in "123"]
+        await asyncio.sleep(0.4)
+        assert work.begun == ["1"]
+        work.released.set()
+        await asyncio.gather(*calls)
+        assert (work.most_at_once, gate._long) == (1, set())
+
+    ran(main)
+
+
 def test_work_is_ended_after_its_processor_seconds(monkeypatch: pytest.MonkeyPatch) -> None:
     # whatever else runs on this machine
     monkeypatch.setattr("service.web.visit.BUSY_FACTOR", 1e6)
