@@ -220,6 +220,7 @@ def test_api6_sensitive_flows() -> None:
 # What could open connections, and where it is: to the database, and within this machine.
 CLIENTS = {
     "socket": {
+        "service/cli/listening.py",  # where it listens
         "service/cli/serve.py",  # is the port free
         "service/cli/trial.py",  # a free port
         "service/datasets/files.py",  # the name of this machine
