@@ -8,6 +8,7 @@ from __future__ import annotations
 import asyncio
 import os
 import statistics
+import sys
 import tempfile
 import time
 from collections.abc import Awaitable, Callable
@@ -26,13 +27,17 @@ def asking(app: Any, method: str, path: str, body: bytes = b"") -> Ask:
              "headers": headers, "http_version": "1.1", "scheme": "http", "root_path": "", "client": None,
              "server": ("localhost", 80), "asgi": {"version": "3.0"}}  # fmt: skip
 
-    async def receive() -> dict[str, Any]:
-        return {"type": "http.request", "body": body, "more_body": False}
-
     async def send(_: Any) -> None:
         pass
 
     async def ask() -> None:
+        parts = [{"type": "http.request", "body": body, "more_body": False}]
+
+        async def receive() -> dict[str, Any]:
+            if not parts:
+                await asyncio.Event().wait()  # the client stays until it is answered
+            return parts.pop()
+
         await app(dict(scope), receive, send)
 
     return ask
@@ -78,12 +83,13 @@ def main() -> None:
 
         descriptor = os.open(Path(os.devnull), os.O_WRONLY)
         os.dup2(descriptor, 2)
+        sys.stderr = sys.stdout  # what goes wrong is seen; lines of the log go nowhere
         set_up("json", "info")
         desk = make_desk(bundled_snapshot())
         with collecting() as received:
             traced = {"otlp_endpoint": received.address}
             apps = {
-                "bare": make_app(desk).app,
+                "bare": make_app(desk).inner,
                 "log lines": make_app(desk),
                 "log lines, metrics": make_app(desk, Settings(metrics_port=9000)),
                 "log lines, metrics, traces": make_app(desk, Settings(metrics_port=9000, **traced)),
