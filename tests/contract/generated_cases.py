@@ -31,6 +31,8 @@ TAKES_A_SPEC = (
     "createDesign", "createTakeoff", "compareFootings", "layoutStair", "checkMember", "listOptions",
     "drawSheet", "createPermitPackage",
 )  # fmt: skip
+# These read the spec as `createTakeoff` does, where every bound of it is tried one by one.
+SAME_SPEC = ("createDesign", "compareFootings", "drawSheet", "createPermitPackage")
 # These name another version in the query, which there may not be.
 NAMES_ANOTHER = ("compareVersions", "compareJurisdictionVersions", "reprice", "assessRuleImpacts")
 # What a member check needs beside what its schema can ask for.

@@ -18,6 +18,7 @@ from tests.contract.deck_specs import deck_specs
 from tests.contract.generated_cases import (
     IN_LINES,
     NAMES_ANOTHER,
+    SAME_SPEC,
     TAKES_A_SPEC,
     counts_by_phase,
     with_wishes,
@@ -31,8 +32,6 @@ _IMPOSSIBLE = {"expected-statuses": ["2xx", "304", "404", "422"]}
 _POSSIBLE = {"expected-statuses": ["2xx", "304", "401", "403", "404", "409"]}
 # seconds; less than that is cut off, which is no answer
 PATIENCE_S = 300
-# These read the spec as `createTakeoff` does, where every bound of it is tried one by one.
-_SAME_SPEC = ("createDesign", "compareFootings", "drawSheet", "createPermitPackage")
 CONFIG = SchemathesisConfig.from_dict(
     {
         "request-timeout": PATIENCE_S,
@@ -41,7 +40,7 @@ CONFIG = SchemathesisConfig.from_dict(
             {
                 "include-operation-id": name,
                 "checks": {"positive_data_acceptance": _IMPOSSIBLE},
-                "phases": {"coverage": {"enabled": name not in _SAME_SPEC}},
+                "phases": {"coverage": {"enabled": name not in SAME_SPEC}},
             }
             for name in (*TAKES_A_SPEC, *NAMES_ANOTHER)
         ],
